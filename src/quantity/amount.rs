@@ -1,0 +1,293 @@
+//! Turns written quantities into amounts with a dimension, and amounts into typed quantities.
+
+use super::{Ampere, Area, Band, Dimension, Meter, Ohm, Second, Unit, Volt, Watt, print};
+use uom::si::{
+    area::square_millimeter, electric_current::ampere, electric_potential::volt, electrical_resistance::ohm,
+    length::meter, power::watt, time::second,
+};
+
+/// A number with its unit: `value` is in the base unit of the unit's dimension (see [`Unit`]).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Amount {
+    pub value: f64,
+    pub unit: Unit,
+}
+
+/// Why a text is no quantity; the caller knows the place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BadQuantity {
+    /// There is no number where one should be.
+    NoNumber(String),
+    /// A number without a unit.
+    NoUnit,
+    /// A unit that does not exist.
+    UnknownUnit(String),
+    /// A quantity of something else.
+    WrongDimension { found: Dimension, expected: Dimension },
+    /// A band whose low end is above its high end.
+    Reversed,
+    /// A band where a single value is needed.
+    NotSingle,
+}
+
+impl std::fmt::Display for BadQuantity {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        match self {
+            BadQuantity::NoNumber(text) => write!(f, "`{text}` is not a number"),
+            BadQuantity::NoUnit => write!(f, "a quantity needs a unit"),
+            BadQuantity::UnknownUnit(unit) => write!(f, "there is no unit `{unit}`"),
+            BadQuantity::WrongDimension { found, expected } => {
+                write!(f, "this is {}, not {}", found.name(), expected.name())
+            }
+            BadQuantity::Reversed => write!(f, "the low end of a band comes first"),
+            BadQuantity::NotSingle => write!(f, "a single value is needed here, not a band"),
+        }
+    }
+}
+
+/// Cross-section in mm² of a gauge number, after ASTM B258: d = 0.005 in × 92^((36 − n)/39), n = 0 for 1/0.
+fn gauge_area(gauge: f64) -> f64 {
+    let millimeters = 0.005 * 25.4 * 92f64.powf((36.0 - gauge) / 39.0);
+    std::f64::consts::PI / 4.0 * millimeters * millimeters
+}
+
+/// The gauge unit: kept apart from the table because its scale is a power law. Values are stored in mm².
+const GAUGE: Unit = Unit {
+    symbol: "AWG",
+    dimension: Dimension::Area,
+    factor: 1.0,
+    offset: 0.0,
+};
+
+impl Amount {
+    /// `value` base units of a dimension.
+    pub fn base(value: f64, dimension: Dimension) -> Amount {
+        Amount {
+            value,
+            unit: Unit::base(dimension),
+        }
+    }
+
+    /// `number` in a unit of the table.
+    pub fn of(number: f64, unit: Unit) -> Amount {
+        Amount {
+            value: unit.to_base(number),
+            unit,
+        }
+    }
+
+    /// A conductor of this gauge (ASTM B258); sizes 1/0 to 4/0 are 0 to −3.
+    pub fn gauge(number: f64) -> Amount {
+        Amount {
+            value: gauge_area(number),
+            unit: GAUGE,
+        }
+    }
+
+    /// The gauge number, when the amount was written as one.
+    pub fn as_gauge(&self) -> Option<f64> {
+        (self.unit.symbol == GAUGE.symbol).then(|| {
+            let inches = (self.value * 4.0 / std::f64::consts::PI).sqrt() / 25.4;
+            (36.0 - 39.0 * (inches / 0.005).ln() / 92f64.ln()).round()
+        })
+    }
+
+    /// Reads `"10 A"`, `"85 ohm"`, `"20 AWG"`.
+    pub fn parse(text: &str) -> Result<Amount, BadQuantity> {
+        let band = Amount::parse_band(text)?;
+        if band.is_point() {
+            Ok(band.low)
+        } else {
+            Err(BadQuantity::NotSingle)
+        }
+    }
+
+    /// Reads `"8..10 V"`; a single quantity is a band of one value. The unit stands once, at the end.
+    pub fn parse_band(text: &str) -> Result<Band<Amount>, BadQuantity> {
+        let text = text.trim();
+        let split = text
+            .char_indices()
+            .find(|&(at, c)| {
+                !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−')) && !exponent(text, at)
+            })
+            .map_or(text.len(), |(at, _)| at);
+        let (numbers, symbol) = (text[..split].trim(), text[split..].trim());
+        if numbers.is_empty() {
+            return Err(BadQuantity::NoNumber(text.to_string()));
+        }
+        let read = |number: &str| {
+            number
+                .trim()
+                .replace('−', "-")
+                .parse::<f64>()
+                .ok()
+                .filter(|value| value.is_finite())
+                .ok_or_else(|| BadQuantity::NoNumber(number.trim().to_string()))
+        };
+        let (low, high) = match numbers.split_once("..") {
+            Some((low, high)) => (read(low)?, read(high)?),
+            None => (read(numbers)?, read(numbers)?),
+        };
+        let (low, high) = match symbol {
+            "" => return Err(BadQuantity::NoUnit),
+            "AWG" => (Amount::gauge(low), Amount::gauge(high)),
+            _ => {
+                let unit = Unit::find(symbol).ok_or_else(|| BadQuantity::UnknownUnit(symbol.to_string()))?;
+                (Amount::of(low, unit), Amount::of(high, unit))
+            }
+        };
+        if low.value > high.value {
+            return Err(BadQuantity::Reversed);
+        }
+        Ok(Band { low, high })
+    }
+
+    /// The amount in base units when it measures `expected`.
+    pub fn measure(&self, expected: Dimension) -> Result<f64, BadQuantity> {
+        let found = self.unit.dimension;
+        if found == expected {
+            Ok(self.value)
+        } else {
+            Err(BadQuantity::WrongDimension { found, expected })
+        }
+    }
+
+    /// As a voltage.
+    pub fn volts(&self) -> Result<Volt, BadQuantity> {
+        self.measure(Dimension::Potential).map(Volt::new::<volt>)
+    }
+
+    /// As a current.
+    pub fn amperes(&self) -> Result<Ampere, BadQuantity> {
+        self.measure(Dimension::Current).map(Ampere::new::<ampere>)
+    }
+
+    /// As a resistance.
+    pub fn ohms(&self) -> Result<Ohm, BadQuantity> {
+        self.measure(Dimension::Resistance).map(Ohm::new::<ohm>)
+    }
+
+    /// As a power.
+    pub fn watts(&self) -> Result<Watt, BadQuantity> {
+        self.measure(Dimension::Power).map(Watt::new::<watt>)
+    }
+
+    /// As a time.
+    pub fn seconds(&self) -> Result<Second, BadQuantity> {
+        self.measure(Dimension::Time).map(Second::new::<second>)
+    }
+
+    /// As a length.
+    pub fn meters(&self) -> Result<Meter, BadQuantity> {
+        self.measure(Dimension::Length).map(Meter::new::<meter>)
+    }
+
+    /// As a conductor size.
+    pub fn area(&self) -> Result<Area, BadQuantity> {
+        self.measure(Dimension::Area).map(Area::new::<square_millimeter>)
+    }
+}
+
+/// Whether the `e` at `at` belongs to a number such as `1e-3`.
+fn exponent(text: &str, at: usize) -> bool {
+    let bytes = text.as_bytes();
+    matches!(bytes[at], b'e' | b'E')
+        && at > 0
+        && bytes[at - 1].is_ascii_digit()
+        && matches!(bytes.get(at + 1), Some(b'0'..=b'9' | b'-' | b'+'))
+}
+
+impl PartialOrd for Amount {
+    fn partial_cmp(&self, other: &Amount) -> Option<std::cmp::Ordering> {
+        self.value.partial_cmp(&other.value)
+    }
+}
+
+impl std::fmt::Display for Amount {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        match self.as_gauge() {
+            Some(gauge) => write!(f, "{gauge} AWG"),
+            None => f.write_str(&print(self.value, self.unit)),
+        }
+    }
+}
+
+impl std::fmt::Display for Band<Amount> {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        if self.is_point() {
+            return self.low.fmt(f);
+        }
+        let unit = self.high.unit;
+        if let (Some(low), Some(high)) = (self.low.as_gauge(), self.high.as_gauge()) {
+            return write!(f, "{low}..{high} AWG");
+        }
+        write!(
+            f,
+            "{}..{}",
+            super::number(unit.from_base(self.low.value)),
+            print(self.high.value, unit)
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantities_and_bands_read_and_print() {
+        for text in [
+            "10 A",
+            "85 ohm",
+            "0.75 mm2",
+            "20 AWG",
+            "35 deg",
+            "8..10 V",
+            "90 per min",
+            "0..60 deg",
+            "-5 degC",
+        ] {
+            assert_eq!(Amount::parse_band(text).unwrap().to_string(), text);
+        }
+    }
+
+    #[test]
+    fn what_is_no_quantity_says_why() {
+        assert_eq!(Amount::parse("10"), Err(BadQuantity::NoUnit));
+        assert_eq!(Amount::parse("10 Vv"), Err(BadQuantity::UnknownUnit("Vv".into())));
+        assert_eq!(Amount::parse("ten V"), Err(BadQuantity::NoNumber("ten V".into())));
+        assert_eq!(Amount::parse_band("9..3 V"), Err(BadQuantity::Reversed));
+        assert_eq!(Amount::parse("3..9 V"), Err(BadQuantity::NotSingle));
+        assert!(matches!(
+            Amount::parse("10 A").unwrap().volts(),
+            Err(BadQuantity::WrongDimension {
+                found: Dimension::Current,
+                expected: Dimension::Potential
+            })
+        ));
+    }
+
+    /// Diameters and sizes of solid wire by gauge: ASTM B258, as tabled by Georgia State University (after Floyd,
+    /// Electric Circuit Fundamentals, 2nd ed.).
+    #[test]
+    fn gauges_have_the_published_cross_section() {
+        for (gauge, area) in [
+            (22.0, 0.326),
+            (18.0, 0.823),
+            (12.0, 3.309),
+            (4.0, 21.15),
+            (0.0, 53.48),
+        ] {
+            let computed = Amount::gauge(gauge).value;
+            assert!(
+                (computed / area - 1.0).abs() < 2e-3,
+                "{gauge} AWG: {computed} mm2, published {area}"
+            );
+        }
+    }
+
+    #[test]
+    fn temperatures_convert_with_their_offset() {
+        assert!((Amount::parse("212 degF").unwrap().value - 100.0).abs() < 1e-9);
+    }
+}
