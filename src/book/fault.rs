@@ -1,0 +1,74 @@
+//! The fault catalogue: how each item of the vehicle fails, one fault at a time, and how often.
+
+use super::{Book, Item, PartId, TerminalId, WireId};
+
+/// One fault of one replaceable item.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fault {
+    pub item: Item,
+    pub mode: Mode,
+    /// Its share of the item's failures; the shares of an item add up to 1.
+    pub share: f64,
+    /// As a book names it: `D2 shorted`, `W41 open`.
+    pub name: String,
+}
+
+/// What a fault does to the circuit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Mode {
+    /// An element of a part conducts no more.
+    ElementOpen(usize),
+    /// An element of a part is bridged.
+    ElementShorted(usize),
+    /// An element's resistance has grown by these ohms.
+    ElementHigh(usize, f64),
+    /// A contact stays made whatever its condition says.
+    ContactStuck(usize),
+    /// A relay state stays out whatever its coil does.
+    StuckOut(usize),
+    /// A relay state stays in.
+    StuckIn(usize),
+    /// A motor that does not turn: it draws its stall current.
+    Seized(usize),
+    /// A diode or LED fitted the wrong way round.
+    Reversed(usize),
+    /// A battery that gives this share of its voltage.
+    Weak(usize, f64),
+    /// A terminal of a part makes no contact.
+    PinOpen(TerminalId),
+    /// A ground point that has lost the body.
+    GroundLost,
+    WireOpen,
+    WireToGround,
+    WireHigh(f64),
+    WireToWire(WireId),
+    /// One cavity of a connector makes no contact.
+    CavityOpen(u16),
+    /// The connector is not mated.
+    NotMated,
+}
+
+impl Fault {
+    /// Whether a build can have the fault: it has the item.
+    pub fn fits(&self, book: &Book, build: usize) -> bool {
+        match self.item {
+            Item::Part(part) => book.part(part).fitted[build],
+            Item::Wire(wire) => {
+                let neighbor = match self.mode {
+                    Mode::WireToWire(other) => book.wire(other).fitted[build],
+                    _ => true,
+                };
+                book.wire(wire).fitted[build] && neighbor
+            }
+            Item::Connector(_) => true,
+        }
+    }
+
+    /// The part, when the item is one.
+    pub fn part(&self) -> Option<PartId> {
+        match self.item {
+            Item::Part(part) => Some(part),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! The pages: prose, checkout steps and troubleshooting procedures, resolved.
+
+use super::{Act, Expect, Look, PageId, SheetId, Subject, Suspect};
+use crate::source::{FileId, Span};
+use pulldown_cmark::Event;
+
+/// Markdown as parsed, with its links resolved: `claim:3` and `figure:2` are indices into the book's lists,
+/// `page:lift-trouble.md#t2` a checked place in the book, `part:K4` and the like come from the page room.
+pub type Prose = Vec<Event<'static>>;
+
+/// One content file.
+#[derive(Debug, Clone)]
+pub struct Page {
+    /// Relative to `content/`, with `/`.
+    pub path: String,
+    pub file: FileId,
+    pub title: String,
+    pub kind: PageKind,
+    /// The circuit that it is about.
+    pub sheet: Option<SheetId>,
+    /// From the front matter: tools beyond the instruments that the steps use.
+    pub tools: Vec<String>,
+    /// From the front matter: the time it takes, as the author puts it.
+    pub time: Option<String>,
+    pub sections: Vec<Section>,
+    /// The span of the title.
+    pub span: Span,
+}
+
+/// What a page is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PageKind {
+    Theory,
+    Checkout,
+    Troubleshooting,
+    Service,
+    Study,
+}
+
+/// A heading with what stands under it, up to the next heading. The first section of a page may have level 0 and no title:
+/// what stands before the first heading.
+#[derive(Debug, Clone)]
+pub struct Section {
+    pub level: u8,
+    pub title: String,
+    /// Unique in the page.
+    pub anchor: String,
+    /// The text before the step's lines, and all text of a section that is no step.
+    pub prose: Prose,
+    pub role: Role,
+    /// The text after the step's lines.
+    pub after: Prose,
+    /// The span of the heading.
+    pub span: Span,
+}
+
+/// What a section is to the proof.
+#[derive(Debug, Clone)]
+pub enum Role {
+    Text,
+    Step(Step),
+    /// The head of a troubleshooting procedure; its tests are the sections below it.
+    Procedure,
+    Test(Test),
+}
+
+/// A checkout step: what is done, what must happen, where a failure leads.
+#[derive(Debug, Clone)]
+pub struct Step {
+    pub acts: Vec<Act>,
+    pub expects: Vec<Expect>,
+    /// First fit wins; the last is usually `If not`.
+    pub branches: Vec<StepBranch>,
+}
+
+/// Where a failed step leads.
+#[derive(Debug, Clone)]
+pub struct StepBranch {
+    /// The symptom; none for `If not`.
+    pub when: Option<Vec<Expect>>,
+    pub to: Place,
+    pub span: Span,
+}
+
+/// A section of a page.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
+pub struct Place {
+    pub page: PageId,
+    /// The index of the section.
+    pub section: u32,
+}
+
+/// One test of a troubleshooting procedure.
+#[derive(Debug, Clone)]
+pub struct Test {
+    pub acts: Vec<Act>,
+    /// What is read; a test without one only acts or ends in its single outcome.
+    pub reads: Option<Subject>,
+    /// Results that the author announces beside what is read, such as a motor that will run.
+    pub expects: Vec<Expect>,
+    pub outcomes: Vec<Outcome>,
+    /// The span of the `Read:` line, or of the heading.
+    pub span: Span,
+}
+
+/// One branch of a test.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// The readings that take it; empty for `else`.
+    pub looks: Vec<Look>,
+    pub to: Target,
+    pub span: Span,
+}
+
+/// Where a branch leads.
+#[derive(Debug, Clone)]
+pub enum Target {
+    Go(Place),
+    Verdict {
+        words: String,
+        blames: Vec<Suspect>,
+    },
+    /// The procedure ends without blame: all is well.
+    Good {
+        words: String,
+    },
+}

@@ -1,0 +1,274 @@
+//! What an author states about the vehicle: hands, readings, expected results, claims and figures, resolved.
+
+use super::{
+    ConnectorId, ControlId, FaultId, HarnessId, PageId, PartId, Setting, SheetId, TerminalId, WireId,
+};
+use crate::quantity::{Amount, Band};
+use crate::source::Span;
+use serde::{Deserialize, Serialize};
+
+/// Something a technician does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Act {
+    Set {
+        control: ControlId,
+        to: Setting,
+    },
+    /// Parts are unplugged and plugged in again; fuses are pulled and fitted, which is the same to the circuit.
+    Unplug(PartId),
+    Plug(PartId),
+    OpenConnector(ConnectorId),
+    CloseConnector(ConnectorId),
+    /// Takes one end of a wire off what it ends on.
+    Disconnect {
+        wire: WireId,
+        end: u8,
+    },
+    Reconnect {
+        wire: WireId,
+        end: u8,
+    },
+    Connect {
+        instrument: Instrument,
+        from: Point,
+        to: Point,
+    },
+    /// An ammeter put into a cut or unplugged wire, or a clamp around it.
+    Measure {
+        instrument: Instrument,
+        wire: WireId,
+    },
+    Remove(Instrument),
+    /// Puts a known good part in the place of one.
+    Substitute(Item),
+    ResetBreaker(PartId),
+    /// Seconds.
+    Wait(f64),
+}
+
+/// What a technician measures or bridges with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Instrument {
+    TestLight,
+    ContinuityLight,
+    Voltmeter,
+    AnalogVoltmeter,
+    Ohmmeter,
+    Ammeter,
+    Clamp,
+    Jumper,
+    FusedJumper,
+}
+
+impl Instrument {
+    /// Every instrument, in the order of the tools list.
+    pub const ALL: &[Instrument] = &[
+        Instrument::TestLight,
+        Instrument::ContinuityLight,
+        Instrument::Voltmeter,
+        Instrument::AnalogVoltmeter,
+        Instrument::Ohmmeter,
+        Instrument::Ammeter,
+        Instrument::Clamp,
+        Instrument::Jumper,
+        Instrument::FusedJumper,
+    ];
+
+    /// The words of a step line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Instrument::TestLight => "test light",
+            Instrument::ContinuityLight => "continuity light",
+            Instrument::Voltmeter => "voltmeter",
+            Instrument::AnalogVoltmeter => "analog voltmeter",
+            Instrument::Ohmmeter => "ohmmeter",
+            Instrument::Ammeter => "ammeter",
+            Instrument::Clamp => "clamp",
+            Instrument::Jumper => "jumper",
+            Instrument::FusedJumper => "fused jumper",
+        }
+    }
+}
+
+/// A place where a lead can be put.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Point {
+    /// A part's terminal; when the part is unplugged, the harness side unless `on_part`.
+    Terminal {
+        part: PartId,
+        terminal: TerminalId,
+        on_part: bool,
+    },
+    /// A connector's cavity, seen from one side.
+    Cavity {
+        connector: ConnectorId,
+        cavity: u16,
+        side: u8,
+    },
+    /// A wire's end, taken off its terminal.
+    WireEnd {
+        wire: WireId,
+        end: u8,
+    },
+    BatteryPlus,
+    BatteryMinus,
+    /// Clean metal of the body.
+    Ground,
+}
+
+/// A replaceable item: what a verdict blames.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum Item {
+    Part(PartId),
+    Wire(WireId),
+    Connector(ConnectorId),
+}
+
+/// What a verdict names.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Suspect {
+    Item(Item),
+    /// Any wire of a harness, failed in this way: `blame:lift short`.
+    Harness {
+        harness: HarnessId,
+        way: HarnessWay,
+    },
+}
+
+/// How a wire of a harness failed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum HarnessWay {
+    Open,
+    Short,
+    Any,
+}
+
+/// What is read: an indicator (a part, and where it has several faces, which element) or an instrument.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Subject {
+    Face {
+        part: PartId,
+        element: usize,
+    },
+    /// Whether a relay state is in; `K4 energized`.
+    Relay {
+        part: PartId,
+        state: usize,
+    },
+    Instrument(Instrument),
+}
+
+/// How strongly a face shows: lit, dim, dark; sounding, faint, quiet; running, slow, stopped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub enum Strength {
+    Off,
+    Weak,
+    Full,
+}
+
+/// What a reading is said to be.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Look {
+    Is(Strength),
+    /// A motor that turns against its usual sense.
+    Backwards,
+    /// A relay heard to change over since the last hand.
+    Clicks,
+    /// On and off at a rate per minute in this band; any rate when none is given.
+    Flashing(Option<Band<f64>>),
+    /// So strong for a time in this band (seconds), then off.
+    Then {
+        first: Strength,
+        seconds: Band<f64>,
+    },
+    /// A number in a band; an open end is infinite.
+    Reads(Band<Amount>),
+}
+
+/// One expected result.
+#[derive(Debug, Clone)]
+pub struct Expect {
+    pub subject: Subject,
+    pub look: Look,
+    pub span: Span,
+    /// As the author wrote it: `H9 lit`.
+    pub text: String,
+}
+
+/// A statement in running prose that is proved like a step.
+#[derive(Debug, Clone)]
+pub struct Claim {
+    pub page: PageId,
+    /// The author's words.
+    pub words: String,
+    pub setup: Vec<Setup>,
+    pub expects: Vec<Expect>,
+    pub span: Span,
+}
+
+/// What is set up before a claim is judged.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Setup {
+    Act(Act),
+    /// The part is taken out of the vehicle: each of its elements is open.
+    Without(PartId),
+    /// The part's terminals are joined.
+    Bridged(PartId),
+    Fault(FaultId),
+    /// Only builds with one of these choices.
+    Build {
+        group: usize,
+        any: Vec<u16>,
+    },
+}
+
+/// A generated figure or table in a page.
+#[derive(Debug, Clone)]
+pub struct Figure {
+    pub page: PageId,
+    pub caption: String,
+    pub shows: Shows,
+    pub span: Span,
+}
+
+/// What a figure shows.
+#[derive(Debug, Clone)]
+pub enum Shows {
+    /// A sheet's drawing, in a state when there is a setup.
+    Drawing {
+        sheet: SheetId,
+        setup: Vec<Setup>,
+    },
+    Table {
+        sheet: SheetId,
+        table: Table,
+    },
+}
+
+/// The generated tables.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Table {
+    Steps,
+    Faults,
+    Wires,
+    Parts,
+    Connectors,
+    Grounds,
+    Fuses,
+    Reasons,
+}
+
+impl Table {
+    /// Every table with the word that an author writes.
+    pub const ALL: &[(Table, &str)] = &[
+        (Table::Steps, "steps"),
+        (Table::Faults, "faults"),
+        (Table::Wires, "wires"),
+        (Table::Parts, "parts"),
+        (Table::Connectors, "connectors"),
+        (Table::Grounds, "grounds"),
+        (Table::Fuses, "fuses"),
+        (Table::Reasons, "reasons"),
+    ];
+}
