@@ -71,7 +71,7 @@ impl Order {
         }
         accumulate(&mut near);
 
-        let (column, row, across, cross) = pattern(size, &near, &far);
+        let pattern = Pattern::new(size, &near, &far);
         Order {
             place,
             node,
@@ -80,10 +80,7 @@ impl Order {
             near,
             far,
             sign,
-            column,
-            row,
-            across,
-            cross,
+            pattern,
         }
     }
 
