@@ -1,1 +1,36 @@
-//! (see DEVELOPERS.md)
+//! Turns a build of the vehicle, faults and a technician's hands into what is seen and read.
+//!
+//! ```text
+//!  Book + build ─> Rig (wired once) ─> Bench (a clone: settings, faults, tools, time)
+//!                                        │ act: a hand moves ─> settle: solve, relays and fuses, until at rest
+//!                                        │ watch: time passes
+//!                                        └> read: what is seen; examine: what is harmed; why: the path or the gap
+//! ```
+
+mod act;
+mod bench;
+mod blow;
+mod conductor;
+mod corner;
+mod examine;
+mod gate;
+mod instrument;
+mod plant;
+mod read;
+mod rig;
+mod settle;
+mod shine;
+mod why;
+
+pub use act::Done;
+pub use bench::{Bench, Upset};
+pub use blow::opening_time;
+pub use conductor::{
+    CLASS_5, VEHICLE_CABLE, ampacity, cable_ohms_per_km, gauge_ohms_per_km, temperature_factor, wire_ohms,
+};
+pub use corner::Corner;
+pub use examine::{Harm, HarmKind};
+pub use read::{Reading, Seen, seconds_needed, strength_word};
+pub use rig::{Carrier, Rig};
+pub use shine::light;
+pub use why::{Hop, Why};

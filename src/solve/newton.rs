@@ -128,6 +128,11 @@ impl Solver {
         self.apply(id);
     }
 
+    /// Whether an element was taken out with [`Solver::set_open`].
+    pub fn is_open(&self, id: ElementId) -> bool {
+        self.open[id.0 as usize]
+    }
+
     /// The last operating point. After a [`Trouble`], and before the first [`Solver::solve`], nothing in it holds.
     pub fn point(&self) -> &Point {
         &self.point

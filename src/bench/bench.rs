@@ -1,0 +1,200 @@
+//! One vehicle on the bench: where everything stands, what is planted in it, and what time it is.
+
+use super::gate::Timer;
+use super::instrument::Tool;
+use super::rig::Rig;
+use super::{Corner, Seen};
+use crate::book::{ConnectorId, Fault, Instrument, PartId, Point as Spot, Setting, Subject, WireId};
+use crate::solve::{Attachment, Point, Solver, Trouble};
+
+/// A state in which the vehicle cannot come to rest or cannot be solved.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Upset {
+    /// These parts' relays or contacts change for ever without time passing.
+    Chatter(Vec<PartId>),
+    /// The solver has no operating point.
+    Trouble(Trouble),
+}
+
+/// One vehicle under test. A clone goes its own way from there.
+#[derive(Debug, Clone)]
+pub struct Bench<'r> {
+    pub(super) rig: &'r Rig<'r>,
+    pub(super) solver: Solver,
+    pub(super) corner: Corner,
+    pub(super) settings: Vec<Setting>,
+    pub(super) memories: Vec<bool>,
+    pub(super) timers: Vec<Timer>,
+    /// Relay states that are in.
+    pub(super) states: Vec<bool>,
+    /// Contacts that are made.
+    pub(super) made: Vec<bool>,
+    pub(super) links: Vec<LinkState>,
+    pub(super) flashers: Vec<FlasherState>,
+    pub(super) charges: Vec<f64>,
+    /// Simulated seconds since the vehicle was put on the bench.
+    pub(super) now: f64,
+    /// What is out of the ordinary.
+    pub(super) planted: Vec<Fault>,
+    pub(super) forced_contacts: Vec<(usize, bool)>,
+    /// Contacts whose resistance has grown, with their ohms when made.
+    pub(super) contact_ohms: Vec<(usize, f64)>,
+    /// Flashers whose contact is welded.
+    pub(super) stuck_flashers: Vec<usize>,
+    pub(super) forced_states: Vec<(usize, bool)>,
+    pub(super) shorts: Vec<Attachment>,
+    pub(super) weak: f64,
+    pub(super) unplugged: Vec<PartId>,
+    pub(super) open_connectors: Vec<ConnectorId>,
+    pub(super) loose_ends: Vec<(WireId, u8)>,
+    pub(super) tools: Vec<Tool>,
+    /// Sources that give current.
+    pub(super) giving: Vec<bool>,
+    /// What is watched while time passes, and what each showed from which moment on.
+    pub(super) record: Vec<(f64, Subject, Seen)>,
+    pub(super) watched: Vec<Subject>,
+    /// Relays that changed since the last hand.
+    pub(super) clicked: Vec<usize>,
+    /// Conductances changed since the last solution.
+    pub(super) dirty: bool,
+}
+
+/// A protective link: how much of its opening time it has used up.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct LinkState {
+    pub open: bool,
+    /// 0 when fresh, 1 when it opens.
+    pub used: f64,
+    /// When it opened.
+    pub since: f64,
+    pub share: f64,
+}
+
+/// A flasher unit: which half of its period it is in, and when that ends.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FlasherState {
+    pub made: bool,
+    /// The end of this half; none while it rests without load.
+    pub until: Option<f64>,
+    pub per_minute: f64,
+}
+
+impl<'r> Bench<'r> {
+    /// A healthy vehicle at rest: every control at its first position, everything plugged in.
+    pub fn new(rig: &'r Rig<'r>, corner: Corner) -> Result<Bench<'r>, Upset> {
+        let mut bench = Bench {
+            solver: rig.solver.clone(),
+            settings: rig.book.controls.iter().map(|control| control.rest()).collect(),
+            memories: vec![false; rig.numbering.memories],
+            timers: vec![Timer::REST; rig.numbering.timers],
+            states: vec![false; rig.relays.len()],
+            made: vec![false; rig.contacts.len()],
+            links: vec![
+                LinkState {
+                    open: false,
+                    used: 0.0,
+                    since: 0.0,
+                    share: 0.0
+                };
+                rig.links.len()
+            ],
+            flashers: rig
+                .flashers
+                .iter()
+                .map(|unit| FlasherState {
+                    made: true,
+                    until: None,
+                    per_minute: unit.per_minute,
+                })
+                .collect(),
+            charges: vec![0.0; rig.stores.len()],
+            now: 0.0,
+            planted: Vec::new(),
+            forced_contacts: Vec::new(),
+            contact_ohms: Vec::new(),
+            stuck_flashers: Vec::new(),
+            forced_states: Vec::new(),
+            shorts: Vec::new(),
+            weak: 1.0,
+            unplugged: Vec::new(),
+            open_connectors: Vec::new(),
+            loose_ends: Vec::new(),
+            tools: Vec::new(),
+            giving: vec![false; rig.sources.len()],
+            record: Vec::new(),
+            watched: Vec::new(),
+            clicked: Vec::new(),
+            dirty: true,
+            rig,
+            corner,
+        };
+        for source in 0..rig.sources.len() {
+            bench.supply(source);
+        }
+        for follower in 0..rig.followers.len() {
+            bench.follow(follower);
+        }
+        for contact in 0..rig.contacts.len() {
+            bench.judge(contact);
+        }
+        bench.settle()?;
+        bench.clicked.clear();
+        Ok(bench)
+    }
+
+    /// The wired-up build that this vehicle is one of.
+    pub fn rig(&self) -> &'r Rig<'r> {
+        self.rig
+    }
+
+    /// The corner at which it is judged.
+    pub fn corner(&self) -> &Corner {
+        &self.corner
+    }
+
+    /// The operating point it rests at.
+    pub fn point(&self) -> &Point {
+        self.solver.point()
+    }
+
+    /// Where each control stands.
+    pub fn settings(&self) -> &[Setting] {
+        &self.settings
+    }
+
+    /// Simulated seconds since the vehicle was put on the bench.
+    pub fn now(&self) -> f64 {
+        self.now
+    }
+
+    /// Whether a relay state of the rig is in.
+    pub fn energized(&self, state: usize) -> bool {
+        self.states[state]
+    }
+
+    /// Whether a contact of the rig is made.
+    pub fn made(&self, contact: usize) -> bool {
+        self.made[contact]
+    }
+
+    /// Whether a protective link of the rig has opened.
+    pub fn blown(&self, link: usize) -> bool {
+        self.links[link].open
+    }
+
+    /// The instruments in place and where their leads are.
+    pub fn probes(&self) -> Vec<(Instrument, Spot, Spot)> {
+        let leads = self
+            .tools
+            .iter()
+            .filter_map(|tool| Some((tool.instrument, tool.leads?)));
+        leads
+            .map(|(instrument, (from, to))| (instrument, from, to))
+            .collect()
+    }
+
+    /// Whether something can still happen by itself: a timer, a flasher, a fuse on its way.
+    pub fn is_lively(&self) -> bool {
+        self.next_event().is_some()
+    }
+}

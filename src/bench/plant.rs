@@ -1,0 +1,243 @@
+//! Turns a fault into changed conductances, and takes it out again when the item is replaced.
+
+use super::bench::{Bench, Upset};
+use super::rig::{BOND_OHMS, SHORT_OHMS};
+use crate::book::{Action, Fault, Item, Mode, PartId, WireId};
+use crate::solve::{Attachment, Element, NodeId};
+use uom::si::electrical_resistance::ohm;
+
+/// Factor by which a motor that does not turn draws more than one that runs (common practice, no source: four to eight).
+const STALL: f64 = 5.0;
+
+impl Bench<'_> {
+    /// Plants a fault in the vehicle as it stands and lets it come to rest.
+    pub fn plant(&mut self, fault: &Fault) -> Result<(), Upset> {
+        self.planted.push(fault.clone());
+        self.apply(fault, true);
+        self.settle()
+    }
+
+    /// Takes a part out: every one of its terminals is open.
+    pub fn take_out(&mut self, part: PartId) -> Result<(), Upset> {
+        self.unplugged.push(part);
+        self.rejoin_pins(part);
+        self.settle()
+    }
+
+    /// Joins all terminals of a part.
+    pub fn bridge(&mut self, part: PartId) -> Result<(), Upset> {
+        let pins = &self.rig.pins[part.index()];
+        for pair in pins.windows(2) {
+            self.short(pair[0].part, pair[1].part);
+        }
+        self.settle()
+    }
+
+    /// The faults that are in the vehicle.
+    pub fn faults(&self) -> &[Fault] {
+        &self.planted
+    }
+
+    pub(super) fn heal(&mut self, fault: &Fault) {
+        self.planted.retain(|other| other != fault);
+        self.apply(fault, false);
+    }
+
+    fn short(&mut self, a: NodeId, b: NodeId) -> Option<Attachment> {
+        if a == b {
+            return None;
+        }
+        let attachment = self.solver.attach(Element::Branch {
+            a,
+            b,
+            conductance: 1.0 / SHORT_OHMS,
+            emf: 0.0,
+        });
+        self.shorts.push(attachment);
+        self.dirty = true;
+        Some(attachment)
+    }
+
+    fn apply(&mut self, fault: &Fault, there: bool) {
+        match fault.item {
+            Item::Part(part) => self.apply_to_part(part, fault, there),
+            Item::Wire(wire) => self.apply_to_wire(wire, fault, there),
+            Item::Connector(connector) => self.rejoin_cavities(connector),
+        }
+        self.dirty = true;
+    }
+
+    fn apply_to_part(&mut self, part: PartId, fault: &Fault, there: bool) {
+        let Some(first) = self.rig.elements[part.index()].first() else {
+            return;
+        };
+        let id = |element: usize| {
+            self.rig.elements[part.index()]
+                .get(element)
+                .copied()
+                .unwrap_or(*first)
+        };
+        match fault.mode {
+            Mode::ElementOpen(element) => self.solver.set_open(id(element), there),
+            Mode::ElementShorted(element) if there => {
+                let (a, b) = self.rig.ends[id(element).0 as usize];
+                self.short(a, b);
+            }
+            Mode::ElementShorted(_) => self.lift_shorts(),
+            Mode::ElementHigh(element, ohms) => self.scale(part, element, |healthy| healthy + ohms, there),
+            Mode::Seized(element) => self.scale(part, element, |healthy| healthy / STALL, there),
+            Mode::ContactStuck(element) if self.flasher(part, element).is_some() => {
+                let flasher = self.flasher(part, element).expect("just found");
+                self.stuck_flashers.retain(|&stuck| stuck != flasher);
+                if there {
+                    self.stuck_flashers.push(flasher);
+                }
+            }
+            Mode::ContactStuck(element) => {
+                let contact = self.contact(part, element);
+                self.force_contact(contact, there.then_some(true));
+            }
+            Mode::StuckOut(state) | Mode::StuckIn(state) => {
+                let stuck = matches!(fault.mode, Mode::StuckIn(_));
+                let relay = self
+                    .rig
+                    .relay(part, state)
+                    .expect("a relay fault names a state of its part");
+                self.forced_states.retain(|forced| forced.0 != relay);
+                if there {
+                    self.forced_states.push((relay, stuck));
+                }
+            }
+            Mode::Reversed(element) => {
+                let id = id(element);
+                self.solver.set_open(id, there);
+                if there {
+                    let (a, b) = self.rig.ends[id.0 as usize];
+                    let reversed = match self.solver.network().elements()[id.0 as usize] {
+                        Element::Diode {
+                            saturation,
+                            slope,
+                            breakdown,
+                            ohms,
+                            ..
+                        } => Element::Diode {
+                            anode: b,
+                            cathode: a,
+                            saturation,
+                            slope,
+                            breakdown,
+                            ohms,
+                        },
+                        other => unreachable!("{other:?} has no direction to be reversed"),
+                    };
+                    let attachment = self.solver.attach(reversed);
+                    self.shorts.push(attachment);
+                } else {
+                    self.lift_shorts();
+                }
+            }
+            Mode::Weak(_, share) => {
+                self.weak = if there { share } else { 1.0 };
+                for (index, source) in self.rig.sources.iter().enumerate() {
+                    if source.part == part {
+                        self.giving[index] = false;
+                    }
+                }
+                for index in 0..self.rig.sources.len() {
+                    self.supply(index);
+                }
+            }
+            Mode::PinOpen(_) => self.rejoin_pins(part),
+            Mode::GroundLost => {
+                let bond = self.rig.bonds[part.index()].expect("only ground points lose the body");
+                self.solver
+                    .set_conductance(bond, if there { 0.0 } else { 1.0 / BOND_OHMS });
+            }
+            Mode::WireOpen | Mode::WireToGround | Mode::WireHigh(_) | Mode::WireToWire(_) => {
+                unreachable!("a wire's fault is not a part's")
+            }
+            Mode::CavityOpen(_) | Mode::NotMated => unreachable!("a connector's fault is not a part's"),
+        }
+    }
+
+    fn apply_to_wire(&mut self, wire: WireId, fault: &Fault, there: bool) {
+        let Some(run) = self.rig.runs[wire.index()] else {
+            return;
+        };
+        match fault.mode {
+            Mode::WireToGround => {
+                self.solver
+                    .set_conductance(run.short, if there { 1.0 / SHORT_OHMS } else { 0.0 });
+            }
+            Mode::WireToWire(other) if there => {
+                if let Some(neighbor) = self.rig.runs[other.index()] {
+                    self.short(run.middle, neighbor.middle);
+                }
+            }
+            Mode::WireToWire(_) => self.lift_shorts(),
+            _ => self.rejoin_wire(wire),
+        }
+    }
+
+    /// One fault at a time is planted, so its shorts are all there are.
+    fn lift_shorts(&mut self) {
+        for attachment in std::mem::take(&mut self.shorts) {
+            self.solver.detach(attachment);
+        }
+    }
+
+    /// Changes a branch's resistance; a healed one is as it was wired up.
+    fn scale(&mut self, part: PartId, element: usize, change: impl Fn(f64) -> f64, there: bool) {
+        let id = self.rig.elements[part.index()][element];
+        if let Some(contact) = self
+            .rig
+            .contacts
+            .iter()
+            .position(|c| c.part == part && c.element == element)
+        {
+            let healthy = 1.0 / self.rig.contacts[contact].closed;
+            let ohms = if there { change(healthy) } else { healthy };
+            self.contact_ohms.retain(|worn| worn.0 != contact);
+            self.contact_ohms.push((contact, ohms));
+            if self.made[contact] {
+                self.solver.set_conductance(id, 1.0 / ohms);
+            }
+            return;
+        }
+        let healthy = match &self.rig.book.part(part).elements[element].action {
+            Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.get::<ohm>(),
+            Action::Link { cold, .. } => cold.get::<ohm>(),
+            Action::Resistor {
+                ohms: crate::book::Resistance::Fixed(ohms),
+            } => ohms.get::<ohm>(),
+            _ => match self.rig.solver.network().elements()[id.0 as usize] {
+                Element::Branch { conductance, .. } if conductance > 0.0 => 1.0 / conductance,
+                _ => return,
+            },
+        };
+        self.solver
+            .set_conductance(id, 1.0 / if there { change(healthy) } else { healthy });
+    }
+
+    fn flasher(&self, part: PartId, element: usize) -> Option<usize> {
+        self.rig
+            .flashers
+            .iter()
+            .position(|unit| unit.part == part && unit.element == element)
+    }
+
+    fn contact(&self, part: PartId, element: usize) -> usize {
+        let mut contacts = self.rig.contacts.iter();
+        contacts
+            .position(|contact| contact.part == part && contact.element == element)
+            .expect("a contact fault names a contact of its part")
+    }
+
+    fn force_contact(&mut self, contact: usize, made: Option<bool>) {
+        self.forced_contacts.retain(|forced| forced.0 != contact);
+        if let Some(made) = made {
+            self.forced_contacts.push((contact, made));
+        }
+        self.judge(contact);
+    }
+}

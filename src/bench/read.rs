@@ -1,0 +1,327 @@
+//! Turns the vehicle over a stretch of time into what a person sees, hears and reads, and holds it against what is said.
+
+use super::bench::{Bench, Upset};
+use super::settle::along;
+use super::shine;
+use crate::book::{Face, Look, Strength, Subject};
+use crate::quantity::{Amount, Dimension, Unit, print};
+
+/// How long a technician looks at a step's result, in seconds. A fuse at twice its rating opens within it.
+pub const LOOKING: f64 = 5.0;
+
+/// A change within this time after the last hand belongs to the hand.
+const SETTLING: f64 = 1.0;
+
+/// The same for what flashes: long enough for three cycles of the slowest lawful rate of 60 per minute.
+const FLASHING: f64 = 8.0;
+
+/// What a face shows at one moment.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Seen {
+    pub strength: Strength,
+    /// A motor that turns against its usual sense.
+    pub backwards: bool,
+}
+
+impl Seen {
+    /// Nothing to see.
+    pub const NOTHING: Seen = Seen {
+        strength: Strength::Off,
+        backwards: false,
+    };
+}
+
+/// What a subject does while it is looked at.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reading {
+    Steady(Seen),
+    Flashing {
+        per_minute: f64,
+    },
+    /// One strength for a time, then another.
+    Then {
+        first: Strength,
+        seconds: f64,
+        last: Strength,
+    },
+    /// It changes in no order that has a name; this is how it ended.
+    Unsteady(Seen),
+    Number(Amount),
+    /// The build has no such thing, or the instrument is not in place.
+    Nothing,
+}
+
+impl Bench<'_> {
+    /// What a subject shows at this moment.
+    pub fn see(&self, subject: Subject) -> Seen {
+        match subject {
+            Subject::Face { part, element } => self
+                .rig
+                .sight(part, element)
+                .map_or(Seen::NOTHING, |sight| self.see_sight(sight)),
+            Subject::Relay { part, state } => {
+                let relay = self.rig.relay(part, state);
+                let energized = relay.is_some_and(|relay| self.states[relay]);
+                Seen {
+                    strength: if energized { Strength::Full } else { Strength::Off },
+                    backwards: false,
+                }
+            }
+            Subject::Instrument(instrument) => self
+                .tool(instrument)
+                .map_or(Seen::NOTHING, |tool| self.tool_seen(tool)),
+        }
+    }
+
+    /// What one of the rig's sights shows at this moment: by the current through its own winding or filament, so that
+    /// an open one shows nothing however many volts are across it.
+    pub fn see_sight(&self, sight: usize) -> Seen {
+        let sight = &self.rig.sights[sight];
+        let amps = self.point().amps(sight.id);
+        if amps.abs() < LEAST_AMPS {
+            return Seen::NOTHING;
+        }
+        let strength = if sight.by_current {
+            shine::led(amps / sight.rated)
+        } else {
+            let volts = self.point().volts_between(sight.a, sight.b);
+            let seized = self.has(crate::book::Item::Part(sight.part), |mode| {
+                mode == crate::book::Mode::Seized(sight.element)
+            });
+            if seized {
+                Strength::Off
+            } else {
+                shine::load(&sight.face, volts / sight.rated)
+            }
+        };
+        let turns = matches!(sight.face, Face::Motor { .. });
+        Seen {
+            strength,
+            backwards: turns && amps < 0.0 && strength != Strength::Off,
+        }
+    }
+
+    /// What a gauge's pointer shows.
+    fn gauge(&self, subject: Subject) -> Option<Amount> {
+        let Subject::Face { part, element } = subject else {
+            return None;
+        };
+        let sight = &self.rig.sights[self.rig.sight(part, element)?];
+        let Face::Gauge { scale } = &sight.face else {
+            return None;
+        };
+        let points: Vec<(f64, f64)> = scale.iter().map(|(amps, amount)| (*amps, amount.value)).collect();
+        let value = along(&points, self.point().amps(sight.id).abs());
+        Some(Amount {
+            value,
+            unit: scale[0].1.unit,
+        })
+    }
+
+    /// Lets the technician look at the subjects for a while, and says what each did. `needs` is how many seconds the
+    /// statements need to be seen; where nothing happens by itself no time is computed.
+    pub fn observe(&mut self, subjects: &[Subject], needs: f64) -> Result<Vec<Reading>, Upset> {
+        self.watched = subjects.to_vec();
+        self.record.clear();
+        let start = self.now;
+        for &subject in subjects {
+            let seen = self.see(subject);
+            self.record.push((start, subject, seen));
+        }
+        if self.is_lively() {
+            self.wait(FLASHING.max(needs))?;
+        } else {
+            self.now += LOOKING;
+        }
+        self.watched.clear();
+        Ok(subjects
+            .iter()
+            .map(|&subject| self.tell(subject, start))
+            .collect())
+    }
+
+    /// What a subject did since `start`, from the record.
+    fn tell(&self, subject: Subject, start: f64) -> Reading {
+        if let Subject::Instrument(instrument) = subject {
+            use crate::book::Instrument::{ContinuityLight, TestLight};
+            match self.tool(instrument) {
+                None => return Reading::Nothing,
+                Some(tool) if !matches!(instrument, TestLight | ContinuityLight) => {
+                    return self.tool_number(tool);
+                }
+                Some(_) => {}
+            }
+        }
+        if let Subject::Face { part, .. } = subject
+            && !self.rig.book.part(part).fitted[self.rig.build.index()]
+        {
+            return Reading::Nothing;
+        }
+        if let Some(amount) = self.gauge(subject) {
+            return Reading::Number(amount);
+        }
+        let story: Vec<(f64, Seen)> = self
+            .record
+            .iter()
+            .filter(|(_, other, _)| *other == subject)
+            .map(|&(moment, _, seen)| (moment - start, seen))
+            .collect();
+        classify(&story)
+    }
+}
+
+/// Puts a story of changes into one word.
+fn classify(story: &[(f64, Seen)]) -> Reading {
+    let last = story[story.len() - 1].1;
+    let late = story.iter().filter(|(moment, _)| *moment > SETTLING).count();
+    if late == 0 {
+        return Reading::Steady(last);
+    }
+    let rises: Vec<f64> = story
+        .windows(2)
+        .filter(|pair| pair[1].1.strength > pair[0].1.strength && pair[0].1.strength == Strength::Off)
+        .map(|pair| pair[1].0)
+        .collect();
+    if rises.len() >= 3 {
+        let cycles = (rises.len() - 1) as f64;
+        return Reading::Flashing {
+            per_minute: 60.0 * cycles / (rises[rises.len() - 1] - rises[0]),
+        };
+    }
+    match story {
+        [.., (_, first), (moment, last)] if late == 1 => Reading::Then {
+            first: first.strength,
+            seconds: *moment,
+            last: last.strength,
+        },
+        _ => Reading::Unsteady(last),
+    }
+}
+
+/// Below this current nothing a person can see or hear works, in amperes.
+const LEAST_AMPS: f64 = 1e-4;
+
+impl Reading {
+    /// Whether the reading is what a look says. `clicked` is whether the subject's relay changed over.
+    pub fn is(&self, look: &Look, clicked: bool) -> bool {
+        match (look, self) {
+            (Look::Clicks, _) => clicked,
+            (Look::Is(Strength::Off), Reading::Nothing) => true,
+            (Look::Is(strength), Reading::Steady(seen)) => seen.strength == *strength && !seen.backwards,
+            (Look::Backwards, Reading::Steady(seen)) => seen.backwards,
+            (Look::Flashing(rate), Reading::Flashing { per_minute }) => {
+                rate.is_none_or(|band| band.holds(*per_minute))
+            }
+            (
+                Look::Then { first, seconds: band },
+                Reading::Then {
+                    first: was,
+                    seconds,
+                    last,
+                },
+            ) => first == was && *last == Strength::Off && band.holds(*seconds),
+            (Look::Reads(band), Reading::Number(amount)) => {
+                band.low.value <= amount.value && amount.value <= band.high.value
+            }
+            _ => false,
+        }
+    }
+
+    /// The reading in the words of the face that shows it: `dim`, `flashing 92 per min`, `11.8 V`.
+    pub fn words(&self, face: &Face) -> String {
+        let word = |seen: Seen| {
+            if seen.backwards {
+                "backwards".to_string()
+            } else {
+                strength_word(face, seen.strength).to_string()
+            }
+        };
+        match self {
+            Reading::Steady(seen) => word(*seen),
+            Reading::Flashing { per_minute } => {
+                format!("flashing {}", print(*per_minute, Unit::base(Dimension::Rate)))
+            }
+            Reading::Then { first, seconds, last } => format!(
+                "{} for {}, then {}",
+                strength_word(face, *first),
+                print(*seconds, Unit::base(Dimension::Time)),
+                strength_word(face, *last)
+            ),
+            Reading::Unsteady(seen) => format!("unsteady, at last {}", word(*seen)),
+            Reading::Number(amount) if amount.value.is_infinite() => "open circuit".to_string(),
+            Reading::Number(amount) => amount.to_string(),
+            Reading::Nothing => "not there".to_string(),
+        }
+    }
+}
+
+/// The word for a strength of a face.
+pub fn strength_word(face: &Face, strength: Strength) -> &'static str {
+    let words = match face {
+        Face::Lamp => ["dark", "dim", "lit"],
+        Face::Sounder => ["quiet", "faint", "sounding"],
+        Face::Motor { .. } => ["stopped", "slow", "running"],
+        Face::Starter => ["stopped", "slow", "cranks"],
+        Face::Heater => ["cold", "warm", "hot"],
+        Face::Valve => ["released", "weak", "pulled"],
+        Face::Gauge { .. } => ["at rest", "low", "up"],
+    };
+    words[strength as usize]
+}
+
+/// Seconds that a look needs to be told from others.
+pub fn seconds_needed(look: &Look) -> f64 {
+    match look {
+        Look::Then { seconds, .. } => seconds.high + 2.0,
+        Look::Flashing(_) => FLASHING,
+        _ => LOOKING,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn seen(strength: Strength) -> Seen {
+        Seen {
+            strength,
+            backwards: false,
+        }
+    }
+
+    /// SAE J945 flasher rates: at 90 per minute a lamp is lit every two thirds of a second.
+    #[test]
+    fn a_steady_alternation_is_flashing_at_its_rate() {
+        let story: Vec<(f64, Seen)> = (0..20)
+            .map(|half| {
+                (
+                    half as f64 / 3.0,
+                    seen(if half % 2 == 0 {
+                        Strength::Full
+                    } else {
+                        Strength::Off
+                    }),
+                )
+            })
+            .collect();
+        let Reading::Flashing { per_minute } = classify(&story) else {
+            panic!("{:?}", classify(&story))
+        };
+        assert!((per_minute - 90.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn one_late_change_is_a_time_and_an_early_one_is_not() {
+        let late = [(0.0, seen(Strength::Full)), (6.0, seen(Strength::Off))];
+        assert_eq!(
+            classify(&late),
+            Reading::Then {
+                first: Strength::Full,
+                seconds: 6.0,
+                last: Strength::Off
+            }
+        );
+        let early = [(0.0, seen(Strength::Full)), (0.2, seen(Strength::Off))];
+        assert_eq!(classify(&early), Reading::Steady(seen(Strength::Off)));
+    }
+}

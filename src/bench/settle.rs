@@ -1,0 +1,331 @@
+//! Turns a changed vehicle into one at rest: solve, let relays, contacts and fuses follow, again until nothing changes.
+
+use super::bench::{Bench, Upset};
+use super::blow::{RESET_SECONDS, opening_time};
+use super::gate::Ground;
+use crate::book::{Effect, Protection};
+
+/// Rounds after which a vehicle that has not come to rest is said to chatter. A chain of relays that pull in one after
+/// another needs a round for each; no vehicle chains this many.
+const ROUNDS: usize = 60;
+
+/// Load current in amperes from which a flasher unit works (common practice, no source).
+const FLASHER_LOAD: f64 = 0.03;
+
+/// Capacitors are stepped in slices of this many seconds, over which their voltage is taken as steady.
+const SLICE: f64 = 0.02;
+
+impl Bench<'_> {
+    /// Solves and lets everything follow that takes no time.
+    pub(super) fn settle(&mut self) -> Result<(), Upset> {
+        let mut moved = Vec::new();
+        for round in 0..ROUNDS {
+            if self.dirty {
+                self.solver.solve().map_err(Upset::Trouble)?;
+                self.dirty = false;
+            }
+            let late = round > ROUNDS / 2;
+            if late {
+                moved.clear();
+            }
+            let mut changed = false;
+            for relay in 0..self.rig.relays.len() {
+                changed |= self.excite(relay, &mut moved);
+            }
+            for at in 0..self.rig.lively.len() {
+                let contact = self.rig.lively[at];
+                if self.judge(contact) {
+                    moved.push(self.rig.contacts[contact].part);
+                    changed = true;
+                }
+            }
+            for source in 0..self.rig.sources.len() {
+                changed |= self.rig.sources[source].gate.is_some() && self.supply(source);
+            }
+            self.start_flashers();
+            if !changed && !self.dirty {
+                self.note();
+                return Ok(());
+            }
+        }
+        moved.sort();
+        moved.dedup();
+        Err(Upset::Chatter(moved))
+    }
+
+    /// Lets time pass for so many seconds.
+    pub fn wait(&mut self, seconds: f64) -> Result<(), Upset> {
+        let end = self.now + seconds;
+        while let Some(moment) = self.next_event().filter(|&moment| moment <= end) {
+            self.pass(moment - self.now);
+            self.happen();
+            self.settle()?;
+        }
+        self.pass(end - self.now);
+        Ok(())
+    }
+
+    /// The moment of the next thing that happens by itself.
+    pub(super) fn next_event(&self) -> Option<f64> {
+        let timers = self.rig.lively.iter().filter_map(|&contact| {
+            self.rig.contacts[contact]
+                .gate
+                .deadline(&self.corner, &self.timers, self.now)
+        });
+        let flashers = self.flashers.iter().filter_map(|state| state.until);
+        let links = self
+            .links
+            .iter()
+            .zip(&self.rig.links)
+            .filter_map(|(state, link)| {
+                if state.open {
+                    return (link.protection == Protection::SelfResetting)
+                        .then_some(state.since + RESET_SECONDS);
+                }
+                let time = opening_time(link.protection, state.share)?.high;
+                time.is_finite()
+                    .then(|| self.now + (1.0 - state.used).max(0.0) * time)
+            });
+        let stores = (!self.charges.is_empty() && self.charging()).then_some(self.now + SLICE);
+        timers.chain(flashers).chain(links).chain(stores).reduce(f64::min)
+    }
+
+    /// Advances the clock; what heats up goes on heating.
+    fn pass(&mut self, seconds: f64) {
+        for (state, link) in self.links.iter_mut().zip(&self.rig.links) {
+            if !state.open
+                && let Some(time) = opening_time(link.protection, state.share)
+            {
+                state.used += seconds / time.high;
+            }
+        }
+        for (charge, store) in self.charges.iter_mut().zip(&self.rig.stores) {
+            *charge += self.solver.point().amps(store.id) * seconds / store.farads;
+        }
+        self.now += seconds;
+    }
+
+    /// Does what is due now.
+    fn happen(&mut self) {
+        /// Links within this much of their opening time have opened: rounding of a sum of slices.
+        const USED_UP: f64 = 1.0 - 1e-9;
+        for index in 0..self.links.len() {
+            let link = self.rig.links[index];
+            let state = &mut self.links[index];
+            if !state.open && state.used >= USED_UP {
+                state.open = true;
+                state.since = self.now;
+                self.solver.set_conductance(link.id, 0.0);
+                self.dirty = true;
+            } else if state.open
+                && link.protection == Protection::SelfResetting
+                && self.now >= state.since + RESET_SECONDS - 1e-9
+            {
+                *state = super::bench::LinkState {
+                    open: false,
+                    used: 0.0,
+                    since: self.now,
+                    share: 0.0,
+                };
+                self.solver.set_conductance(link.id, link.conductance);
+                self.dirty = true;
+            }
+        }
+        for index in 0..self.flashers.len() {
+            let unit = self.rig.flashers[index];
+            let state = &mut self.flashers[index];
+            if state.until.is_some_and(|until| until <= self.now + 1e-9) {
+                state.made = !state.made;
+                let period = 60.0 / state.per_minute;
+                state.until =
+                    Some(self.now + period * if state.made { unit.share } else { 1.0 - unit.share });
+                let conductance = if state.made { unit.conductance } else { 0.0 };
+                self.solver.set_conductance(unit.id, conductance);
+                self.dirty = true;
+            }
+        }
+        for (index, store) in self.rig.stores.iter().enumerate() {
+            // A capacitor holds its voltage over a slice: a source against it, through the slice's own conductance.
+            self.solver.set_conductance(store.id, store.farads / SLICE);
+            self.solver.set_emf(store.id, -self.charges[index]);
+            self.dirty = true;
+        }
+        // Timed contacts judge the clock itself when the vehicle settles.
+    }
+
+    /// Whether a capacitor's voltage is still on its way, beyond a hundredth of a volt.
+    fn charging(&self) -> bool {
+        self.rig
+            .stores
+            .iter()
+            .any(|store| (self.solver.point().amps(store.id) * SLICE / store.farads).abs() > 1e-4)
+            || self.now == 0.0
+    }
+
+    /// Moves one relay state to where its windings put it; true when it changed.
+    fn excite(&mut self, relay: usize, moved: &mut Vec<crate::book::PartId>) -> bool {
+        let data = &self.rig.relays[relay];
+        let point = self.solver.point();
+        let sum = |effect: Effect| {
+            let coils = data.coils.iter().filter(|coil| coil.1 == effect);
+            coils
+                .map(|&(id, _, per_ampere)| point.amps(id) * per_ampere)
+                .sum::<f64>()
+                .abs()
+        };
+        let was = self.states[relay];
+        let forced = self
+            .forced_states
+            .iter()
+            .find(|forced| forced.0 == relay)
+            .map(|forced| forced.1);
+        let unplugged = self.unplugged.contains(&data.part);
+        let is = match forced {
+            Some(forced) => forced,
+            None if data.latching => {
+                if sum(Effect::Set) >= 1.0 {
+                    true
+                } else {
+                    was && sum(Effect::Reset) < 1.0
+                }
+            }
+            None => sum(Effect::Hold) >= if was { data.drop_out } else { 1.0 },
+        };
+        if is == was {
+            return false;
+        }
+        self.states[relay] = is;
+        if !unplugged && !self.clicked.contains(&relay) {
+            self.clicked.push(relay);
+        }
+        moved.push(data.part);
+        for at in 0..self.rig.by_state[relay].len() {
+            self.judge(self.rig.by_state[relay][at]);
+        }
+        true
+    }
+
+    /// Judges one contact and makes or breaks it; true when it changed.
+    pub(super) fn judge(&mut self, contact: usize) -> bool {
+        let data = &self.rig.contacts[contact];
+        let point = self.solver.point();
+        let ground = Ground {
+            settings: &self.settings,
+            corner: &self.corner,
+            states: &self.states,
+            point,
+            now: self.now,
+        };
+        let judged = data.gate.judge(&ground, &mut self.memories, &mut self.timers);
+        let forced = self.forced_contacts.iter().find(|forced| forced.0 == contact);
+        let made = forced.map_or(judged, |forced| forced.1);
+        if made == self.made[contact] {
+            return false;
+        }
+        self.made[contact] = made;
+        let worn = self.contact_ohms.iter().find(|worn| worn.0 == contact);
+        let closed = worn.map_or(data.closed, |worn| 1.0 / worn.1);
+        self.solver
+            .set_conductance(data.id, if made { closed } else { 0.0 });
+        self.dirty = true;
+        true
+    }
+
+    /// Puts a source at the corner's voltage, or on or off by its condition; true when that changed something.
+    pub(super) fn supply(&mut self, index: usize) -> bool {
+        let source = &self.rig.sources[index];
+        let on = match &source.gate {
+            None => true,
+            Some(gate) => {
+                let point = self.solver.point();
+                let ground = Ground {
+                    settings: &self.settings,
+                    corner: &self.corner,
+                    states: &self.states,
+                    point,
+                    now: self.now,
+                };
+                gate.judge(&ground, &mut self.memories, &mut self.timers)
+                    && source.field.is_none_or(|node| point.volts(node) > FIELD_VOLTS)
+            }
+        };
+        if on == self.giving[index] {
+            return false;
+        }
+        self.giving[index] = on;
+        let emf = if source.gate.is_none() {
+            self.corner.supply * self.weak
+        } else {
+            source.emf
+        };
+        self.solver.set_emf(source.id, emf);
+        self.solver
+            .set_conductance(source.id, if on { source.conductance } else { 0.0 });
+        self.dirty = true;
+        true
+    }
+
+    /// Sets a resistor that follows a control.
+    pub(super) fn follow(&mut self, index: usize) {
+        let follower = &self.rig.followers[index];
+        let level = match self.settings[follower.control] {
+            crate::book::Setting::Level(level) => level,
+            crate::book::Setting::Position(at) => at as f64,
+        };
+        let ohms = along(&follower.points, level);
+        self.solver.set_conductance(follower.id, 1.0 / ohms);
+        self.dirty = true;
+    }
+
+    /// Sets a flasher going when load current begins to flow, and takes note of a lamp that is out.
+    fn start_flashers(&mut self) {
+        for (index, (state, unit)) in self.flashers.iter_mut().zip(&self.rig.flashers).enumerate() {
+            if !state.made {
+                continue;
+            }
+            if self.stuck_flashers.contains(&index) {
+                state.until = None;
+                continue;
+            }
+            let amps = self.solver.point().amps(unit.id).abs();
+            let out = unit.bulb_out.filter(|bulb_out| amps < bulb_out.below);
+            state.per_minute = out.map_or(unit.per_minute, |bulb_out| bulb_out.per_minute);
+            if amps < FLASHER_LOAD {
+                state.until = None;
+            } else if state.until.is_none() {
+                state.until = Some(self.now + 60.0 / state.per_minute * unit.share);
+            }
+        }
+    }
+
+    /// Takes note of what changed: the links' loads and what is watched.
+    fn note(&mut self) {
+        for (state, link) in self.links.iter_mut().zip(&self.rig.links) {
+            state.share = self.solver.point().amps(link.id).abs() / link.rating;
+        }
+        for at in 0..self.watched.len() {
+            let subject = self.watched[at];
+            let seen = self.see(subject);
+            let last = self.record.iter().rev().find(|(_, other, _)| *other == subject);
+            if last.is_none_or(|(_, _, before)| *before != seen) {
+                self.record.push((self.now, subject, seen));
+            }
+        }
+    }
+}
+
+/// An alternator's field must carry at least this voltage for it to give current (common practice, no source).
+const FIELD_VOLTS: f64 = 1.0;
+
+/// A value on straight lines between points, held beyond the ends.
+pub(super) fn along(points: &[(f64, f64)], at: f64) -> f64 {
+    let after = points.partition_point(|point| point.0 <= at);
+    if after == 0 {
+        return points[0].1;
+    }
+    if after == points.len() {
+        return points[after - 1].1;
+    }
+    let (before, after) = (points[after - 1], points[after]);
+    before.1 + (after.1 - before.1) * (at - before.0) / (after.0 - before.0)
+}

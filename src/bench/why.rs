@@ -1,0 +1,183 @@
+//! Turns an operating point into reasons: the path that carries a current, or the open places that stop it.
+
+use super::bench::Bench;
+use super::rig::Carrier;
+use crate::solve::NodeId;
+use std::collections::VecDeque;
+
+/// One conductor on a path, from the feed towards the ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hop {
+    pub carrier: Carrier,
+    /// Amperes through it.
+    pub amps: f64,
+    /// Volts against the body where the path leaves it.
+    pub volts: f64,
+}
+
+/// Why an element does what it does.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Why {
+    /// Current flows: the path with the most current, from the supply through the element to the return.
+    Path(Vec<Hop>),
+    /// No current flows: the open places on the way with the fewest of them, feed side and ground side.
+    Gap {
+        feed: Vec<Carrier>,
+        ground: Vec<Carrier>,
+    },
+}
+
+/// Below this current an element is said to carry none, in amperes.
+const CARRIES: f64 = 1e-3;
+
+impl Bench<'_> {
+    /// Why a part's element carries current or doesn't. None when the build lacks it.
+    pub fn why(&self, part: crate::book::PartId, element: usize) -> Option<Why> {
+        let id = self.rig.element(part, element)?;
+        let amps = self.point().amps(id);
+        let (a, b) = self.rig.ends[id.0 as usize];
+        if amps.abs() < CARRIES {
+            let (plus, minus) = self.rig.battery?;
+            return Some(Why::Gap {
+                feed: self.gap(plus, a, id.0),
+                ground: self.gap(b, minus, id.0),
+            });
+        }
+        let (enter, leave) = if amps > 0.0 { (a, b) } else { (b, a) };
+        let mut hops: Vec<Hop> = self.trace(enter, true);
+        hops.reverse();
+        hops.push(self.hop(id.0 as usize, leave));
+        hops.extend(self.trace(leave, false));
+        Some(Why::Path(hops))
+    }
+
+    /// Follows the greatest current from a node, upstream or downstream, until a source, or the body, or a loop ends it.
+    fn trace(&self, from: NodeId, upstream: bool) -> Vec<Hop> {
+        let around = &self.rig.around;
+        let mut hops = Vec::new();
+        let mut seen = vec![from];
+        let mut node = from;
+        while node != NodeId::REFERENCE {
+            let best = around[node.0 as usize]
+                .iter()
+                .map(|&element| {
+                    let (a, b) = self.rig.ends[element];
+                    let amps = self.point().amps(crate::solve::ElementId(element as u32));
+                    let out = if a == node { amps } else { -amps };
+                    (
+                        if upstream { -out } else { out },
+                        element,
+                        if a == node { b } else { a },
+                    )
+                })
+                .filter(|(amps, _, next)| *amps > CARRIES / 10.0 && !seen.contains(next))
+                .max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
+            let Some((_, element, next)) = best else { break };
+            hops.push(self.hop(element, if upstream { node } else { next }));
+            if self
+                .rig
+                .sources
+                .iter()
+                .any(|source| source.id.0 as usize == element)
+            {
+                break;
+            }
+            seen.push(next);
+            node = next;
+        }
+        hops
+    }
+
+    fn hop(&self, element: usize, leave: NodeId) -> Hop {
+        let amps = self.point().amps(crate::solve::ElementId(element as u32)).abs();
+        Hop {
+            carrier: self.rig.carriers[element],
+            amps,
+            volts: self.point().volts(leave),
+        }
+    }
+
+    /// The open places between two nodes on the way that has the fewest: a breadth-first search in which a conductor
+    /// costs nothing and an open place costs one. Loads are no way to feed another load, so they do not count as conductors.
+    fn gap(&self, from: NodeId, to: NodeId, without: u32) -> Vec<Carrier> {
+        let around = &self.rig.around;
+        let count = around.len();
+        let mut cost = vec![u32::MAX; count];
+        let mut came: Vec<Option<(usize, NodeId)>> = vec![None; count];
+        let mut queue = VecDeque::from([from]);
+        cost[from.0 as usize] = 0;
+        while let Some(node) = queue.pop_front() {
+            let here = cost[node.0 as usize];
+            for &element in &around[node.0 as usize] {
+                if element as u32 == without || !self.is_way(element) {
+                    continue;
+                }
+                let (a, b) = self.rig.ends[element];
+                let next = if a == node { b } else { a };
+                // The search runs the way the current would, which no diode lets through backwards.
+                if node == b && self.is_diode(element) {
+                    continue;
+                }
+                let step = u32::from(!self.conducts(element));
+                if here + step < cost[next.0 as usize] {
+                    cost[next.0 as usize] = here + step;
+                    came[next.0 as usize] = Some((element, node));
+                    if step == 0 {
+                        queue.push_front(next)
+                    } else {
+                        queue.push_back(next)
+                    }
+                }
+            }
+        }
+        let mut gaps = Vec::new();
+        let mut node = to;
+        while let Some((element, before)) = came[node.0 as usize] {
+            if !self.conducts(element) {
+                gaps.push(self.rig.carriers[element]);
+            }
+            node = before;
+        }
+        gaps.reverse();
+        gaps
+    }
+
+    /// Whether an element is a way for current rather than a load or a fault's place.
+    fn is_way(&self, element: usize) -> bool {
+        match self.rig.carriers[element] {
+            Carrier::ShortToGround(_) => false,
+            Carrier::Element { part, element } => {
+                use crate::book::Action;
+                !matches!(
+                    self.rig.book.part(part).elements[element].action,
+                    Action::Coil { .. }
+                        | Action::Filament { .. }
+                        | Action::Led { .. }
+                        | Action::Load { .. }
+                        | Action::Source { .. }
+                        | Action::Capacitor { .. }
+                )
+            }
+            _ => true,
+        }
+    }
+
+    fn is_diode(&self, element: usize) -> bool {
+        let elements = self.solver.network().elements();
+        matches!(
+            elements[element],
+            crate::solve::Element::Diode { breakdown: None, .. }
+        )
+    }
+
+    /// Whether an element lets current through as it stands.
+    pub(super) fn conducts(&self, element: usize) -> bool {
+        use crate::solve::{Element, ElementId};
+        let id = ElementId(element as u32);
+        !self.solver.is_open(id)
+            && match self.solver.network().elements()[element] {
+                Element::Branch { conductance, .. } => conductance > 0.0,
+                _ => true,
+            }
+    }
+}
