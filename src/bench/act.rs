@@ -85,8 +85,7 @@ impl Bench<'_> {
                 self.take_off(instrument);
                 let tool = Tool {
                     instrument,
-                    from: None,
-                    to: None,
+                    leads: None,
                     attachment: None,
                     wire: Some(wire),
                     live: 0.0,
@@ -179,8 +178,7 @@ impl Bench<'_> {
         let attachment = load(instrument, a, b).map(|element| self.solver.attach(element));
         self.tools.push(Tool {
             instrument,
-            from: Some(from),
-            to: Some(to),
+            leads: Some((from, to)),
             attachment,
             wire: None,
             live,
