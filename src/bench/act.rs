@@ -3,7 +3,9 @@
 use super::bench::{Bench, LinkState, Upset};
 use super::instrument::{AMMETER_OHMS, Tool, load};
 use super::rig::PIN_OHMS;
-use crate::book::{Act, End, Fault, Instrument, Item, Mode, PartId, Point, TerminalId, WireId};
+use crate::book::{
+    Act, ControlId, End, Fault, Instrument, Item, Mode, PartId, Point, Setting, TerminalId, WireId,
+};
 use crate::solve::NodeId;
 
 /// What came of a hand's attempt.
@@ -24,17 +26,7 @@ impl Bench<'_> {
 
     fn do_act(&mut self, act: &Act) -> Result<Done, Upset> {
         match *act {
-            Act::Set { control, to } => {
-                self.settings[control.index()] = to;
-                for at in 0..self.rig.by_control[control.index()].len() {
-                    self.judge(self.rig.by_control[control.index()][at]);
-                }
-                for follower in 0..self.rig.followers.len() {
-                    if self.rig.followers[follower].control == control.index() {
-                        self.follow(follower);
-                    }
-                }
-            }
+            Act::Set { control, to } => self.set(control, to),
             Act::Unplug(part) => {
                 if self.unplugged.contains(&part) {
                     return Ok(Done::Impossible("it is unplugged already"));
@@ -109,6 +101,28 @@ impl Bench<'_> {
             Act::Wait(seconds) => self.wait(seconds)?,
         }
         Ok(Done::Yes)
+    }
+
+    /// Sets several controls at once and lets the vehicle come to rest.
+    pub fn set_all(&mut self, settings: &[(ControlId, Setting)]) -> Result<(), Upset> {
+        for &(control, to) in settings {
+            if self.settings[control.index()] != to {
+                self.set(control, to);
+            }
+        }
+        self.settle()
+    }
+
+    fn set(&mut self, control: ControlId, to: Setting) {
+        self.settings[control.index()] = to;
+        for at in 0..self.rig.by_control[control.index()].len() {
+            self.judge(self.rig.by_control[control.index()][at]);
+        }
+        for follower in 0..self.rig.followers.len() {
+            if self.rig.followers[follower].control == control.index() {
+                self.follow(follower);
+            }
+        }
     }
 
     /// A clean slate for what is heard from now on.

@@ -55,6 +55,8 @@ pub struct Bench<'r> {
     pub(super) watched: Vec<Subject>,
     /// Relays that changed since the last hand.
     pub(super) clicked: Vec<usize>,
+    /// Every state at rest, while an album is open.
+    pub(super) album: Option<Vec<super::Frame>>,
     /// Conductances changed since the last solution.
     pub(super) dirty: bool,
 }
@@ -124,6 +126,7 @@ impl<'r> Bench<'r> {
             record: Vec::new(),
             watched: Vec::new(),
             clicked: Vec::new(),
+            album: None,
             dirty: true,
             rig,
             corner,
@@ -157,6 +160,11 @@ impl<'r> Bench<'r> {
         self.solver.point()
     }
 
+    /// Amperes through an element of the rig, from its first end to its second.
+    pub fn amps(&self, element: usize) -> f64 {
+        self.point().amps(crate::solve::ElementId(element as u32))
+    }
+
     /// Where each control stands.
     pub fn settings(&self) -> &[Setting] {
         &self.settings
@@ -172,6 +180,17 @@ impl<'r> Bench<'r> {
         self.states[state]
     }
 
+    /// Whether a relay was heard since the last time anyone listened.
+    pub fn clicked(&self, subject: Subject) -> bool {
+        match subject {
+            Subject::Relay { part, state } => self
+                .rig
+                .relay(part, state)
+                .is_some_and(|relay| self.clicked.contains(&relay)),
+            _ => false,
+        }
+    }
+
     /// Whether a contact of the rig is made.
     pub fn made(&self, contact: usize) -> bool {
         self.made[contact]
@@ -180,6 +199,15 @@ impl<'r> Bench<'r> {
     /// Whether a protective link of the rig has opened.
     pub fn blown(&self, link: usize) -> bool {
         self.links[link].open
+    }
+
+    /// The parts whose protective link has opened.
+    pub fn blown_links(&self) -> Vec<PartId> {
+        let links = self.links.iter().zip(&self.rig.links);
+        links
+            .filter(|(state, _)| state.open)
+            .map(|(_, link)| link.part)
+            .collect()
     }
 
     /// The instruments in place and where their leads are.

@@ -230,6 +230,40 @@ impl Gate {
     }
 }
 
+impl super::Rig<'_> {
+    /// Whether a condition on controls and options holds in this build when the controls stand so; those not named rest.
+    pub fn holds(&self, condition: &Condition, settings: &[(ControlId, Setting)]) -> bool {
+        let mut numbering = Numbering::default();
+        let choices = &self.book.builds[self.build.index()].choices;
+        let gate = Gate::compile(
+            self.book,
+            choices,
+            condition,
+            &mut numbering,
+            &|state| state,
+            &|_| NodeId::REFERENCE,
+        );
+        let mut stand: Vec<Setting> = self.book.controls.iter().map(|control| control.rest()).collect();
+        for &(control, to) in settings {
+            stand[control.index()] = to;
+        }
+        let corner = Corner {
+            supply: 0.0,
+            high: vec![false; self.book.bands.len()],
+            slow: false,
+        };
+        let ground = Ground {
+            settings: &stand,
+            corner: &corner,
+            states: &[],
+            point: self.solver.point(),
+            now: 0.0,
+        };
+        let mut timers = vec![Timer::REST; numbering.timers];
+        gate.judge(&ground, &mut vec![false; numbering.memories], &mut timers)
+    }
+}
+
 impl Timer {
     fn value(&self, timing: Timing, corner: &Corner, now: f64) -> bool {
         let elapsed = now - self.since;

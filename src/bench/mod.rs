@@ -8,6 +8,7 @@
 //! ```
 
 mod act;
+mod album;
 mod bench;
 mod blow;
 mod conductor;
@@ -16,6 +17,7 @@ mod examine;
 mod gate;
 mod instrument;
 mod plant;
+mod reach;
 mod read;
 mod rig;
 mod settle;
@@ -23,6 +25,7 @@ mod shine;
 mod why;
 
 pub use act::Done;
+pub use album::Frame;
 pub use bench::{Bench, Upset};
 pub use blow::opening_time;
 pub use conductor::{
@@ -30,6 +33,7 @@ pub use conductor::{
 };
 pub use corner::Corner;
 pub use examine::{Harm, HarmKind};
+pub use reach::Reach;
 pub use read::{Reading, Seen, seconds_needed, strength_word};
 pub use rig::{Carrier, Rig};
 pub use shine::light;

@@ -140,6 +140,23 @@ impl Bench<'_> {
             .collect())
     }
 
+    /// The strongest that each subject shows at any time while it is looked at, whatever it does in between.
+    pub fn glimpse(&mut self, subjects: &[Subject]) -> Result<Vec<Seen>, Upset> {
+        if !self.is_lively() {
+            return Ok(subjects.iter().map(|&subject| self.see(subject)).collect());
+        }
+        self.watched = subjects.to_vec();
+        self.record.clear();
+        self.note();
+        self.wait(FLASHING)?;
+        self.watched.clear();
+        let strongest = |subject: Subject| {
+            let moments = self.record.iter().filter(|(_, other, _)| *other == subject);
+            moments.map(|&(_, _, seen)| seen).max().unwrap_or(Seen::NOTHING)
+        };
+        Ok(subjects.iter().map(|&subject| strongest(subject)).collect())
+    }
+
     /// What a subject did since `start`, from the record.
     fn tell(&self, subject: Subject, start: f64) -> Reading {
         if let Subject::Instrument(instrument) = subject {

@@ -5,7 +5,7 @@ use super::gate::{Gate, Numbering};
 use super::shine::HOT_TO_COLD;
 use crate::book::{
     Action, Book, BuildId, BulbOut, ConnectorId, Effect, Face, Kind, PartId, Protection, Resistance, Supply,
-    TerminalId, WireId,
+    TerminalId, Timing, WireId,
 };
 use crate::quantity::Ohm;
 use crate::solve::{Element, ElementId, Network, NodeId, Solver};
@@ -209,6 +209,48 @@ impl<'b> Rig<'b> {
     /// Wires up a build.
     pub fn new(book: &'b Book, build: BuildId) -> Rig<'b> {
         Wiring::new(book, build).finish()
+    }
+
+    /// Whether a timer of the build has a band of times.
+    pub fn has_time_bands(&self) -> bool {
+        let mut found = false;
+        for contact in &self.contacts {
+            contact.gate.walk(&mut |gate| {
+                if let Gate::Timed {
+                    timing: Timing::For(band) | Timing::Lasting(band) | Timing::AtMost(band),
+                    ..
+                } = gate
+                {
+                    found |= !band.is_point();
+                }
+            });
+        }
+        found
+    }
+
+    /// The bands at which the build's switches operate and return on a control, in its base unit.
+    pub fn thresholds(&self, control: usize) -> Vec<(f64, f64)> {
+        let mut found = Vec::new();
+        for contact in &self.contacts {
+            contact.gate.walk(&mut |gate| {
+                if let Gate::Level {
+                    control: of,
+                    threshold,
+                    until,
+                    ..
+                } = gate
+                    && of.index() == control
+                {
+                    found.extend(
+                        [Some(*threshold), *until]
+                            .into_iter()
+                            .flatten()
+                            .map(|band| (band.low, band.high)),
+                    );
+                }
+            });
+        }
+        found
     }
 
     /// The network's element of a part's element, when the build has the part.

@@ -45,6 +45,10 @@ impl Bench<'_> {
             self.start_flashers();
             if !changed && !self.dirty {
                 self.note();
+                if let Some(mut album) = self.album.take() {
+                    album.push(self.frame());
+                    self.album = Some(album);
+                }
                 return Ok(());
             }
         }
@@ -299,7 +303,7 @@ impl Bench<'_> {
     }
 
     /// Takes note of what changed: the links' loads and what is watched.
-    fn note(&mut self) {
+    pub(super) fn note(&mut self) {
         for (state, link) in self.links.iter_mut().zip(&self.rig.links) {
             state.share = self.solver.point().amps(link.id).abs() / link.rating;
         }

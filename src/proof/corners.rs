@@ -1,0 +1,118 @@
+//! Turns what a walk sets into the corners that it must hold at: both ends of the supply, of each working band that the
+//! settings fall into, and of the time bands.
+
+use crate::bench::{Corner, Rig};
+use crate::book::{Act, Book, ControlRange, Setting};
+use uom::si::electric_potential::volt;
+
+/// Above this many bands at once the corners are all low, all high, and each band alone at its high end.
+const ALL_CORNERS_OF: usize = 6;
+
+/// The middle of everything: where faults are judged and evidence is drawn.
+pub fn middle(book: &Book) -> Corner {
+    let supply = book.manual.supply.map(|volts| volts.get::<volt>());
+    Corner {
+        supply: (supply.low + supply.high) / 2.0,
+        high: vec![false; book.bands.len()],
+        slow: false,
+    }
+}
+
+/// The corners for a walk through `acts` from rest.
+pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) -> Vec<Corner> {
+    let mut levels: Vec<(usize, f64)> = Vec::new();
+    for (index, control) in book.controls.iter().enumerate() {
+        if let ControlRange::Level(band) = &control.range {
+            levels.push((index, band.low.value));
+        }
+    }
+    for act in acts {
+        if let Act::Set {
+            control,
+            to: Setting::Level(level),
+        } = act
+        {
+            levels.push((control.index(), *level));
+        }
+    }
+    let straddled: Vec<usize> = (0..book.bands.len())
+        .filter(|&band| {
+            let band = &book.bands[band];
+            levels
+                .iter()
+                .any(|&(control, level)| control == band.control.index() && band.threshold.holds(level))
+        })
+        .collect();
+    let supply = book.manual.supply.map(|volts| volts.get::<volt>());
+    let supplies = if supply.is_point() {
+        vec![supply.low]
+    } else {
+        vec![supply.low, supply.high]
+    };
+    let times: &[bool] = if rig.has_time_bands() {
+        &[false, true]
+    } else {
+        &[false]
+    };
+    let mut corners = Vec::new();
+    for &supply in &supplies {
+        for &slow in times {
+            for ends in choices(straddled.len()) {
+                let mut high = vec![false; book.bands.len()];
+                for (&band, end) in straddled.iter().zip(ends) {
+                    high[band] = end;
+                }
+                corners.push(Corner { supply, high, slow });
+            }
+        }
+    }
+    corners
+}
+
+/// All choices of ends for so many bands, or the sample when there are too many.
+fn choices(count: usize) -> Vec<Vec<bool>> {
+    if count <= ALL_CORNERS_OF {
+        return (0..1usize << count)
+            .map(|bits| (0..count).map(|at| bits >> at & 1 == 1).collect())
+            .collect();
+    }
+    let mut sample = vec![vec![false; count], vec![true; count]];
+    for alone in 0..count {
+        sample.push((0..count).map(|at| at == alone).collect());
+    }
+    sample
+}
+
+/// The levels that tell a control's regions apart: its ends, and the middle between neighboring thresholds, so that none
+/// lies inside a working band.
+pub fn regions(book: &Book, rig: &Rig, control: usize) -> Vec<Setting> {
+    let control_data = &book.controls[control];
+    let ControlRange::Level(range) = &control_data.range else {
+        let ControlRange::Positions(names) = &control_data.range else {
+            unreachable!("a range is one or the other")
+        };
+        return (0..names.len() as u16).map(Setting::Position).collect();
+    };
+    let mut edges: Vec<(f64, f64)> = rig.thresholds(control);
+    edges.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut levels = Vec::new();
+    let mut from = range.low.value;
+    for (low, high) in edges {
+        if low > from {
+            levels.push(if levels.is_empty() {
+                range.low.value
+            } else {
+                (from + low) / 2.0
+            });
+        }
+        from = from.max(high);
+    }
+    if from < range.high.value || levels.is_empty() {
+        levels.push(if levels.is_empty() {
+            range.low.value
+        } else {
+            (from + range.high.value) / 2.0
+        });
+    }
+    levels.into_iter().map(Setting::Level).collect()
+}

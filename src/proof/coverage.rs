@@ -1,0 +1,194 @@
+//! Obligations 4 to 6 for broken vehicles: every fault, one at a time, through every checkout to the first step that shows
+//! it, and on through the procedure that the step leads to.
+
+use super::corners::middle;
+use super::hands::{self, Harmed};
+use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
+use super::{Progress, faults_of, steps};
+use crate::bench::{Bench, Frame, Rig, Upset};
+use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, Step};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+/// A fault in a build and a checkout.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Showing {
+    pub fault: FaultId,
+    pub build: BuildId,
+    pub page: PageId,
+    /// The first step that shows it; none when the checkout passes in spite of it.
+    pub shown: Option<Shown>,
+}
+
+/// Where and how a fault shows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shown {
+    pub step: Place,
+    /// The results that fail, by their index.
+    pub fails: Vec<usize>,
+    pub procedure: Option<Place>,
+    /// The walk through the procedure, when there is one to lead to.
+    pub walk: Option<Walk>,
+}
+
+/// All that walking the faults gave.
+#[derive(Debug, Default)]
+pub struct Walked {
+    pub faults: Vec<Showing>,
+    pub harms: Vec<Harmed>,
+    pub traffic: Vec<Traffic>,
+    pub healthy: Vec<HealthyWalk>,
+}
+
+/// A healthy vehicle before a step, and the states it passes through during it.
+struct Station<'r, 's> {
+    place: Place,
+    step: &'s Step,
+    before: Bench<'r>,
+    frames: Vec<Frame>,
+}
+
+/// Walks every fault of every build through every checkout.
+pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Walked {
+    let pages = steps::checkouts(book);
+    let routes: Vec<(&Rig, PageId)> = rigs
+        .iter()
+        .flat_map(|rig| pages.iter().map(move |&page| (rig, page)))
+        .collect();
+    let total: usize = routes
+        .iter()
+        .map(|(rig, _)| faults_of(book, rig.build).count())
+        .sum();
+    let done = AtomicUsize::new(0);
+    let tick = || {
+        let done = 1 + done.fetch_add(1, Ordering::Relaxed);
+        if done % 64 == 0 || done == total {
+            progress.at("faults", done, total);
+        }
+    };
+    let parts: Vec<(Walked, Counter)> = routes
+        .par_iter()
+        .map(|(rig, page)| walk_page(book, rig, *page, &tick))
+        .collect();
+    let mut all = Walked::default();
+    let mut counter = Counter::default();
+    for (walked, counted) in parts {
+        all.faults.extend(walked.faults);
+        all.harms.extend(walked.harms);
+        all.healthy.extend(walked.healthy);
+        counter.merge(counted);
+    }
+    all.traffic = counter.finish();
+    all
+}
+
+fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> (Walked, Counter) {
+    let mut walked = Walked::default();
+    let mut counter = Counter::default();
+    let route = healthy_route(book, rig, page, &mut walked, &mut counter).unwrap_or_default();
+    for (id, fault) in faults_of(book, rig.build) {
+        tick();
+        let touched = route
+            .iter()
+            .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)));
+        let mut shown = None;
+        if let Some(first) = touched {
+            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter);
+        }
+        walked.faults.push(Showing {
+            fault: id,
+            build: rig.build,
+            page,
+            shown,
+        });
+    }
+    (walked, counter)
+}
+
+/// The healthy vehicle's way through a checkout; from each step it also walks the procedures that the step may lead to.
+fn healthy_route<'r, 's>(
+    book: &'s Book,
+    rig: &'r Rig<'r>,
+    page: PageId,
+    walked: &mut Walked,
+    counter: &mut Counter,
+) -> Result<Vec<Station<'r, 's>>, Upset> {
+    let mut bench = Bench::new(rig, middle(book))?;
+    let mut route = Vec::new();
+    for (place, step) in steps::steps(book.page(page), page) {
+        let before = bench.clone();
+        bench.open_album();
+        let announced = step.expects.iter().map(|expect| expect.subject).collect();
+        hands::watch(&mut bench, &step.acts, place, None, announced, &mut walked.harms)?;
+        steps::look(&mut bench, &step.expects, &step.branches)?;
+        let frames = bench.close_album();
+        for branch in &step.branches {
+            let mut harms = Vec::new();
+            let walk = walk(&mut bench.clone(), branch.to, None, &mut harms);
+            counter.count(&walk, None);
+            walked.harms.extend(harms);
+            walked.healthy.push(HealthyWalk {
+                build: rig.build,
+                from: place,
+                procedure: branch.to,
+                walk,
+            });
+        }
+        route.push(Station {
+            place,
+            step,
+            before,
+            frames,
+        });
+    }
+    Ok(route)
+}
+
+/// The first step from here on that shows a fault, and the walk from there.
+fn show(
+    route: &[Station],
+    id: FaultId,
+    rig: &Rig,
+    harms: &mut Vec<Harmed>,
+    counter: &mut Counter,
+) -> Option<Shown> {
+    let mut bench = route[0].before.clone();
+    let fault = rig.book.fault(id);
+    let upset = |step: &Step, place| Shown {
+        step: place,
+        fails: (0..step.expects.len()).collect(),
+        procedure: None,
+        walk: None,
+    };
+    if bench.plant(fault).is_err() {
+        return Some(upset(route[0].step, route[0].place));
+    }
+    for Station { place, step, .. } in route {
+        let outcome = steps::set(&mut bench, &step.acts)
+            .and_then(|()| steps::look(&mut bench, &step.expects, &step.branches));
+        let Ok(outcome) = outcome else {
+            return Some(upset(step, *place));
+        };
+        if outcome.passes() {
+            continue;
+        }
+        let procedure = leads_to(step, &outcome);
+        let walk = procedure.map(|procedure| walk(&mut bench, procedure, Some(id), harms));
+        if let Some(walk) = &walk {
+            counter.count(walk, Some(id));
+        }
+        return Some(Shown {
+            step: *place,
+            fails: failed(&step.expects, &outcome),
+            procedure,
+            walk,
+        });
+    }
+    None
+}
+
+fn failed(expects: &[Expect], outcome: &steps::Outcome) -> Vec<usize> {
+    (0..expects.len())
+        .filter(|&index| outcome.holds[index] == Some(false))
+        .collect()
+}
