@@ -1,5 +1,6 @@
 //! The resolved model as plain data: the vehicle, its faults, and the pages that speak of them; it parses nothing.
 
+mod act_words;
 mod condition;
 mod control;
 mod fault;

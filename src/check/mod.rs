@@ -1,1 +1,82 @@
-//! (see DEVELOPERS.md)
+//! Turns facts into findings: one problem, one file, with its manual page in front and its tests beside it.
+
+mod dead_branch;
+mod describe;
+mod false_claim;
+mod harmful_hand;
+mod missing_branch;
+mod missing_caution;
+mod needless_acceptance;
+mod needless_suspect;
+mod no_reason;
+mod sneak_path;
+mod unhandled_fault;
+mod unshown_fault;
+mod unused;
+mod wrong_result;
+mod wrong_verdict;
+
+use crate::book::Book;
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+
+/// Puts everything that a proof found wrong into words.
+pub fn check(book: &Book, proof: &Proof) -> Findings {
+    let checks: &[fn(&Book, &Proof, &mut Findings)] = &[
+        wrong_result::check,
+        false_claim::check,
+        sneak_path::check,
+        no_reason::check,
+        unshown_fault::check,
+        needless_acceptance::check,
+        unhandled_fault::check,
+        wrong_verdict::check,
+        needless_suspect::check,
+        missing_branch::check,
+        dead_branch::check,
+        harmful_hand::check,
+        missing_caution::check,
+        unused::check,
+    ];
+    let mut findings = Findings::default();
+    for check in checks {
+        check(book, proof, &mut findings);
+    }
+    findings
+}
+
+/// The manual page of a code that has one: what it finds, why it matters at the bench, an example, the repair.
+pub fn manual(code: Code) -> Option<String> {
+    let source = match code {
+        Code::WrongResult => include_str!("wrong_result.rs"),
+        Code::FalseClaim => include_str!("false_claim.rs"),
+        Code::SneakPath | Code::DeadFunction | Code::NoIntent => include_str!("sneak_path.rs"),
+        Code::NoReason => include_str!("no_reason.rs"),
+        Code::UnshownFault => include_str!("unshown_fault.rs"),
+        Code::NeedlessAcceptance => include_str!("needless_acceptance.rs"),
+        Code::UnhandledFault => include_str!("unhandled_fault.rs"),
+        Code::WrongVerdict | Code::NoVerdict => include_str!("wrong_verdict.rs"),
+        Code::NeedlessSuspect => include_str!("needless_suspect.rs"),
+        Code::MissingBranch | Code::EndlessLoop => include_str!("missing_branch.rs"),
+        Code::DeadBranch | Code::DeadPoint | Code::UnusedProcedure => include_str!("dead_branch.rs"),
+        Code::BlownFuse
+        | Code::OverloadedWire
+        | Code::OverloadedTool
+        | Code::LiveOhmmeter
+        | Code::UnaskedMotion
+        | Code::ImpossibleAct => include_str!("harmful_hand.rs"),
+        Code::MissingCaution => include_str!("missing_caution.rs"),
+        Code::Unused => include_str!("unused.rs"),
+        _ => return None,
+    };
+    let lines = source.lines().take_while(|line| line.starts_with("//!"));
+    let text = lines
+        .map(|line| line.trim_start_matches("//!").trim_start_matches(' '))
+        .collect::<Vec<_>>();
+    Some(text.join("\n"))
+}
+
+/// A finding for a vehicle that does not come to rest or cannot be solved.
+fn upset(finding: Finding, book: &Book, upset: &crate::proof::Upset) -> Finding {
+    finding.hint(describe::upset(book, upset))
+}

@@ -87,6 +87,7 @@ codes! {
     NeedlessAcceptance = "needless-acceptance", Warning, "An accepted fault that a step shows after all.";
     UnhandledFault = "unhandled-fault", Error, "A fault whose failed step leads to no procedure.";
     WrongVerdict = "wrong-verdict", Error, "A verdict that blames a good part.";
+    NeedlessSuspect = "needless-suspect", Warning, "A suspect that is never guilty where it is blamed.";
     NoVerdict = "no-verdict", Error, "A fault that reaches no verdict.";
     DeadBranch = "dead-branch", Error, "A branch that no fault reaches.";
     MissingBranch = "missing-branch", Error, "A reading that no branch covers.";

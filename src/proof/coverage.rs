@@ -5,7 +5,7 @@ use super::corners::middle;
 use super::hands::{self, Harmed};
 use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
 use super::{Progress, faults_of, steps};
-use crate::bench::{Bench, Frame, Rig, Upset};
+use crate::bench::{Bench, Corner, Frame, Rig, Upset};
 use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, Step};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -142,6 +142,32 @@ fn healthy_route<'r, 's>(
         });
     }
     Ok(route)
+}
+
+/// A vehicle with a fault at the end of the procedure that its first failed step leads to.
+pub fn replay<'r>(
+    book: &Book,
+    rig: &'r Rig<'r>,
+    page: PageId,
+    fault: FaultId,
+    corner: Corner,
+) -> Option<Bench<'r>> {
+    let mut bench = Bench::new(rig, corner).ok()?;
+    bench.plant(book.fault(fault)).ok()?;
+    for (_, step) in steps::steps(book.page(page), page) {
+        steps::set(&mut bench, &step.acts).ok()?;
+        let outcome = steps::look(&mut bench, &step.expects, &step.branches).ok()?;
+        if !outcome.passes() {
+            walk(
+                &mut bench,
+                leads_to(step, &outcome)?,
+                Some(fault),
+                &mut Vec::new(),
+            );
+            return Some(bench);
+        }
+    }
+    None
 }
 
 /// The first step from here on that shows a fault, and the walk from there.

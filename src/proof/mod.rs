@@ -4,6 +4,7 @@
 //! [`statements`] (expected results and claims), [`intent`] (sneak paths, dead functions, why a part is there),
 //! [`coverage`] (which step shows a fault), [`trouble`] (which verdict it gets, and what the hands harm on the way).
 
+pub mod apart;
 pub mod corners;
 pub mod coverage;
 pub mod evidence;
@@ -16,7 +17,7 @@ pub mod states;
 pub mod steps;
 pub mod trouble;
 
-use crate::bench::Rig;
+pub use crate::bench::{Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Upset, Why, strength_word};
 use crate::book::{Book, BuildId, Fault};
 use rayon::prelude::*;
 
@@ -39,6 +40,8 @@ pub struct Proof {
     pub traffic: Vec<trouble::Traffic>,
     /// What the healthy vehicle's walk through each procedure ended in.
     pub healthy: Vec<trouble::HealthyWalk>,
+    /// For wrong verdicts, the test that would tell.
+    pub apart: Vec<apart::Apart>,
     pub metrics: metrics::Metrics,
 }
 
@@ -70,6 +73,7 @@ pub fn prove(book: &Book, progress: &dyn Progress) -> Proof {
     let (intents, judged) = intent::prove(book, &rigs, progress);
     let reasons = reasons::prove(book, &rigs, progress);
     let walked = coverage::prove(book, &rigs, progress);
+    let apart = apart::prove(book, &rigs, &walked.faults, &walked.traffic);
     let metrics = metrics::measure(book, &walked.faults);
     Proof {
         statements,
@@ -80,6 +84,7 @@ pub fn prove(book: &Book, progress: &dyn Progress) -> Proof {
         harms: walked.harms,
         traffic: walked.traffic,
         healthy: walked.healthy,
+        apart,
         metrics,
     }
 }

@@ -1,0 +1,35 @@
+//! Finds a claim in the text that the circuit does not bear out.
+//!
+//! A link whose address begins with `claim:` is judged like a step: in every build that it speaks of, at the corners of the
+//! supply and working bands. Theory that is wrong teaches a mechanic to expect the wrong thing.
+//!
+//! Example: `[the pump stays off](<claim: key run, raise pressed => M4 stopped>)` while a back-feed runs the pump.
+//!
+//! Repair: the reason under the finding names the path or the open contacts. Correct the claim, its settings, or the circuit.
+
+use super::wrong_result::finding;
+use crate::book::Book;
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+use crate::proof::statements::Source;
+
+/// Puts every false claim into words, and every claim that speaks of no build at all.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    for fact in &proof.statements {
+        let Source::Claim { claim, expect } = fact.source else {
+            continue;
+        };
+        let claim = &book.claims[claim.index()];
+        let stated = &claim.expects[expect];
+        if let Some(finding) = finding(book, Code::FalseClaim, stated, fact) {
+            findings.push(finding);
+        } else if fact.judged == 0 {
+            let headline = format!("no build of the vehicle can show `{}`", stated.text);
+            findings.push(
+                Finding::new(Code::FalseClaim, claim.span, headline).hint(
+                    "the options, parts or faults that the claim names never come together in one build",
+                ),
+            );
+        }
+    }
+}

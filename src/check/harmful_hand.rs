@@ -1,0 +1,103 @@
+//! Finds a step that blows a fuse, overloads a wire or an instrument, puts an ohmmeter on a live circuit, moves a machine
+//! unasked, or asks for what hands cannot do.
+//!
+//! Every act of every step is watched, on the healthy vehicle and under every fault that can be there at that step. What a
+//! fault does by itself when a switch is worked or a plug put back is not the step's doing; what a lead does is.
+//!
+//! Example: `- Do: jumper F7:2 to ground`, which shorts the feed; a jumper around a switch that starts the pump while someone
+//! stands on the platform.
+//!
+//! Repair: use a test light instead of a jumper, pull the fuse before the ohmmeter, say in the step that the machine will run
+//! (`- Expect: M4 running`) with the caution in front of it.
+
+use super::describe;
+use crate::book::{Book, Place, Role};
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::hands::What;
+use crate::proof::{HarmKind, Proof};
+use crate::quantity::number;
+use std::collections::BTreeMap;
+
+/// One finding for each thing that a step harms.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    let mut seen: BTreeMap<(Place, usize, String), (Finding, usize)> = BTreeMap::new();
+    for harmed in &proof.harms {
+        let (code, headline) = words(book, harmed.what);
+        let key = (harmed.place, harmed.act, headline.clone());
+        if let Some((_, times)) = seen.get_mut(&key) {
+            *times += 1;
+            continue;
+        }
+        let section = book.section(harmed.place);
+        let acts = match &section.role {
+            Role::Test(test) => &test.acts,
+            Role::Step(step) => &step.acts,
+            _ => continue,
+        };
+        let fault = match harmed.fault {
+            Some(fault) => format!("with {}", book.fault(fault).name),
+            None => "on the healthy vehicle".to_string(),
+        };
+        let act = book.act_text(&acts[harmed.act]);
+        let finding = Finding::new(code, section.span, headline).hint(format!("by `{act}`, {fault}"));
+        seen.insert(key, (finding, 1));
+    }
+    for (finding, times) in seen.into_values() {
+        findings.push(if times > 1 {
+            finding.hint(format!("in {times} vehicles with this or another fault"))
+        } else {
+            finding
+        });
+    }
+}
+
+fn words(book: &Book, what: What) -> (Code, String) {
+    match what {
+        What::Harm(harm) => {
+            let (measure, limit) = (harm.measure, harm.limit);
+            match harm.kind {
+                HarmKind::Fuse(part) => {
+                    let id = &book.part(part).id;
+                    (
+                        Code::BlownFuse,
+                        format!(
+                            "this blows {id}: {} through {}",
+                            describe::amps(measure),
+                            describe::amps(limit)
+                        ),
+                    )
+                }
+                HarmKind::Wire(wire) => {
+                    let id = &book.wire(wire).id;
+                    (
+                        Code::OverloadedWire,
+                        format!(
+                            "this overloads {id}: {}, it bears {}",
+                            describe::amps(measure),
+                            describe::amps(limit)
+                        ),
+                    )
+                }
+                HarmKind::Tool(tool) => (
+                    Code::OverloadedTool,
+                    format!("this overloads the {}: {}", tool.word(), describe::amps(measure)),
+                ),
+                HarmKind::Live(tool) => {
+                    let volts = number(measure);
+                    (
+                        Code::LiveOhmmeter,
+                        format!("this puts the {} on a live circuit: {volts} V", tool.word()),
+                    )
+                }
+            }
+        }
+        What::Motion { part, element } => {
+            let name = describe::face_name(book, part, element);
+            (
+                Code::UnaskedMotion,
+                format!("this sets {name} ({}) in motion unasked", book.part(part).name),
+            )
+        }
+        What::Impossible(reason) => (Code::ImpossibleAct, format!("this cannot be done: {reason}")),
+    }
+}

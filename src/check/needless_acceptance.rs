@@ -1,0 +1,29 @@
+//! Finds an accepted fault that a checkout step shows after all.
+//!
+//! `[accepted]` is a list of what the book knowingly leaves out. An entry that no longer holds hides the day when it does.
+//!
+//! Example: `"D2 shorted"` accepted, while step 2 fails with D2 shorted in every build.
+//!
+//! Repair: take the entry out.
+
+use super::unshown_fault::unshown;
+use crate::book::Book;
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+
+/// Names acceptances that are not needed.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    if proof.faults.is_empty() {
+        return;
+    }
+    let unshown = unshown(proof);
+    for accepted in &book.accepted {
+        if !unshown.contains_key(&accepted.fault) {
+            let headline = format!(
+                "`{}` is accepted, but a step shows it",
+                book.fault(accepted.fault).name
+            );
+            findings.push(Finding::new(Code::NeedlessAcceptance, accepted.span, headline));
+        }
+    }
+}

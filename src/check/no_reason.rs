@@ -1,0 +1,30 @@
+//! Finds a part that changes nothing when it is taken out, and nothing when it is bridged.
+//!
+//! Every part of a circuit has a reason that shows in some state of the controls: a function that fails without it, a
+//! back-feed that it stops, a fuse that would blow. A part without one is missing a wire in the book, or its load is.
+//!
+//! Example: a diode in a branch that no control ever feeds.
+//!
+//! Repair: check its wires and the intent of the loads near it.
+
+use crate::book::Book;
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+
+/// Names parts that no state needs.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    let reasons = &proof.reasons;
+    for (index, part) in book.parts.iter().enumerate() {
+        let mut own = reasons
+            .iter()
+            .filter(|reason| reason.part.index() == index)
+            .peekable();
+        if own.peek().is_some() && own.all(|reason| reason.difference.is_none()) {
+            let headline = format!("`{}` changes nothing when it is taken out or bridged", part.id);
+            findings.push(
+                Finding::new(Code::NoReason, part.span, headline)
+                    .hint("in no state of the controls that reach it does any load behave differently"),
+            );
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! Finds a load that works when its intent says it should not, and one that doesn't when it should.
+//!
+//! `[intent]` says what each load is for, as a condition on the controls. Every load is judged over all positions of the
+//! controls that reach it electrically, outside the working bands, in all builds, at both ends of the supply. A sneak path is
+//! how a machine moves by itself; a dead function is a promise that the vehicle doesn't keep.
+//!
+//! Example: a lamp-test button that lights the ready lamp and, back through the lamp's feed, starts the pump.
+//!
+//! Repair: follow the path under the finding. Either the circuit lacks a diode or a contact, or the intent forgot a case.
+
+use super::describe;
+use crate::book::{Book, Kind};
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+
+/// Puts breaches of intent into words, and names loads without one.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    for breach in &proof.intents {
+        let intent = &book.intents[breach.intent];
+        let name = describe::face_name(book, intent.part, intent.element);
+        let state = describe::settings(book, &breach.settings);
+        let (code, headline) = if breach.should {
+            (Code::DeadFunction, format!("{name} does not work with {state}"))
+        } else {
+            (
+                Code::SneakPath,
+                format!("{name} works with {state}, against its intent"),
+            )
+        };
+        let mut finding = Finding::new(code, intent.span, headline);
+        if let Err(upset) = &breach.seen {
+            finding = super::upset(finding, book, upset);
+        }
+        if !book.options.is_empty() {
+            finding = finding.hint(format!("with {}", book.build_name(breach.build)));
+        }
+        finding = finding.hint_if(breach.why.as_ref().map(|why| describe::why(book, why)));
+        findings.push(finding.hint(format!(
+            "in {} states of the controls that reach it",
+            breach.states
+        )));
+    }
+    for (index, part) in book.parts.iter().enumerate() {
+        for (element, _) in part.faces() {
+            let id = crate::book::PartId(index as u32);
+            let stated = book
+                .intents
+                .iter()
+                .any(|intent| intent.part == id && intent.element == element);
+            if !stated && part.kind != Kind::Gauge {
+                let name = describe::face_name(book, id, element);
+                let headline = format!("`{name}` has no intent: nothing says when it should work");
+                let hint = format!("add `{name} = \"...\"` under [intent] of its sheet");
+                findings.push(Finding::new(Code::NoIntent, part.span, headline).hint(hint));
+            }
+        }
+    }
+}

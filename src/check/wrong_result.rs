@@ -1,0 +1,61 @@
+//! Finds an expected result that the circuit does not give.
+//!
+//! A step's `Expect` is judged in every build that has the part, at both ends of the supply band and of every working band
+//! that the step's settings fall into. A mechanic who reads "the lamp must light" and sees it dark begins to look for a fault
+//! that isn't there.
+//!
+//! Example: `- Expect: H9 lit` while the door switch that feeds H9 is still open at this step.
+//!
+//! Repair: read the reason under the finding. It names the path that carries the current, or the open contacts that stop it.
+//! Correct the step's `Set` lines, the expected result, or the circuit.
+
+use super::describe;
+use crate::book::{Book, Expect, Role};
+use crate::finding::{Code, Finding, Findings};
+use crate::proof::Proof;
+use crate::proof::statements::{Source, Statement};
+
+/// Puts every failed step result into words.
+pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
+    for fact in &proof.statements {
+        let Source::Step { place, expect } = fact.source else {
+            continue;
+        };
+        let section = book.section(place);
+        let Role::Step(step) = &section.role else { continue };
+        let stated = &step.expects[expect];
+        if let Some(finding) = finding(book, Code::WrongResult, stated, fact) {
+            findings.push(finding.hint(format!("step: {}", section.title)));
+        }
+    }
+}
+
+/// The finding for a statement that failed somewhere.
+pub fn finding(book: &Book, code: Code, stated: &Expect, fact: &Statement) -> Option<Finding> {
+    let failure = fact.failure.as_ref()?;
+    let name = describe::subject(book, stated.subject);
+    let finding = match &failure.reading {
+        Ok(reading) => {
+            let gives = reading.words(&describe::face(book, stated.subject));
+            Finding::new(
+                code,
+                stated.span,
+                format!("the circuit does not give `{}`: {name} is {gives}", stated.text),
+            )
+        }
+        Err(upset) => {
+            let finding = Finding::new(
+                code,
+                stated.span,
+                format!("the circuit does not give `{}`", stated.text),
+            );
+            super::upset(finding, book, upset)
+        }
+    };
+    let state = describe::state(book, failure.build, &failure.corner);
+    let finding = finding.hint_if(failure.why.as_ref().map(|why| describe::why(book, why)));
+    Some(finding.hint(match fact.held {
+        0 => format!("in every state that was tried, first {state}"),
+        held => format!("{state}; it holds in {held} of {} states", fact.judged),
+    }))
+}
