@@ -1,6 +1,6 @@
 //! Turns what a technician does back into the words of a step line.
 
-use super::{Act, Book, Item, Kind, Point, Setup};
+use super::{Act, Book, HarnessWay, Item, Kind, Point, Setup, Suspect};
 use crate::quantity::{Dimension, Unit, print};
 
 impl Book {
@@ -99,6 +99,21 @@ impl Book {
             }
         });
         words.collect::<Vec<_>>().join(", ")
+    }
+
+    /// A suspect as a verdict names it.
+    pub fn suspect_text(&self, suspect: &Suspect) -> String {
+        match suspect {
+            Suspect::Item(item) => self.item_name(*item).to_string(),
+            Suspect::Harness { harness, way } => {
+                let id = &self.harnesses[harness.index()].id;
+                match way {
+                    HarnessWay::Open => format!("{id} open"),
+                    HarnessWay::Short => format!("{id} short"),
+                    HarnessWay::Any => id.clone(),
+                }
+            }
+        }
     }
 
     /// An item with what it is called: `K4, lift enable relay`.

@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 /// Figures after the definitions of MIL-STD-2165, appendix A (formulas from memory): the denominator of isolation is the
 /// detected faults. A fault's weight is its share of its item's failures; every item counts the same, since a book gives no
 /// failure rates.
-#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Metrics {
     /// Faults in the catalogue that at least one build can have.
     pub faults: usize,
@@ -73,11 +73,7 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
         accepted: book.accepted.len(),
         fraction_detected: share(detected.iter().map(weight).sum(), all),
         fraction_detected_unweighted: share(detected.len() as f64, by_fault.len() as f64),
-        fraction_isolated: [0.0; 3],
-        mean_group_per_group: 0.0,
-        mean_group_per_fault: 0.0,
-        mean_group_weighted: 0.0,
-        mean_tests: 0.0,
+        ..Metrics::default()
     };
     isolation(&grouped, &mut metrics);
     metrics
@@ -162,18 +158,7 @@ mod tests {
             fault(10.0, 2, 2),
             fault(6.0, 2, 2),
         ];
-        let mut metrics = Metrics {
-            faults: 6,
-            detected: 5,
-            accepted: 0,
-            fraction_detected: 0.96,
-            fraction_detected_unweighted: 5.0 / 6.0,
-            fraction_isolated: [0.0; 3],
-            mean_group_per_group: 0.0,
-            mean_group_per_fault: 0.0,
-            mean_group_weighted: 0.0,
-            mean_tests: 0.0,
-        };
+        let mut metrics = Metrics::default();
         isolation(&grouped, &mut metrics);
         assert!((metrics.fraction_isolated[0] - 0.15625).abs() < 1e-12);
         assert_eq!(metrics.fraction_isolated[1], 1.0);

@@ -7,6 +7,7 @@
 pub mod apart;
 pub mod corners;
 pub mod coverage;
+pub mod edition;
 pub mod evidence;
 pub mod hands;
 pub mod intent;
@@ -15,6 +16,7 @@ pub mod reasons;
 pub mod statements;
 pub mod states;
 pub mod steps;
+pub mod tables;
 pub mod trouble;
 
 pub use crate::bench::{Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Upset, Why, strength_word};

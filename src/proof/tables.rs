@@ -1,0 +1,241 @@
+//! Turns a proof into the tables that the book, the JSON output and the terminal share: one model, every name spelled out.
+
+use super::Proof;
+use super::coverage::Showing;
+use super::metrics::Metrics;
+use super::trouble::{End, names, target};
+use crate::book::{Book, BuildId, PageId, Place, Role, Target};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A place in the book that a reader can be sent to.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Spot {
+    /// The content file, relative to `content/`.
+    pub page: String,
+    pub anchor: String,
+    pub title: String,
+}
+
+/// A checkout step: what it shows and where it leads.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StepRow {
+    pub step: Spot,
+    pub expects: Vec<String>,
+    /// How many faults of the vehicle show here first.
+    pub faults: usize,
+    pub leads: Vec<Lead>,
+}
+
+/// A branch of a step and what can come of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Lead {
+    /// The symptom; none for any other failure.
+    pub symptom: Option<String>,
+    pub procedure: Spot,
+    pub verdicts: Vec<VerdictRow>,
+}
+
+/// A verdict of a procedure, for the faults that come from one step.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct VerdictRow {
+    /// Where the verdict stands.
+    pub at: Spot,
+    pub words: String,
+    pub blames: Vec<String>,
+    pub faults: Vec<String>,
+    /// Fewest and most tests that lead to it.
+    pub tests: (usize, usize),
+}
+
+/// One fault in one checkout, for all builds in which the same happens.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FaultRow {
+    pub fault: String,
+    pub item: String,
+    /// The checkout page.
+    pub checkout: String,
+    pub builds: Vec<String>,
+    pub shown: Option<ShownRow>,
+    /// Why it is accepted, if it is.
+    pub accepted: Option<String>,
+}
+
+/// Where a fault shows and what becomes of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ShownRow {
+    pub step: Spot,
+    pub procedure: Option<Spot>,
+    /// The verdict's words; none when the walk ends without one.
+    pub verdict: Option<String>,
+    /// Whether the verdict names the item at fault.
+    pub right: bool,
+    pub tests: usize,
+}
+
+/// All tables of a proof.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Tables {
+    pub steps: Vec<StepRow>,
+    pub faults: Vec<FaultRow>,
+    pub metrics: Metrics,
+}
+
+/// Lays out the tables.
+pub fn tables(book: &Book, proof: &Proof) -> Tables {
+    Tables {
+        steps: steps(book, proof),
+        faults: faults(book, proof),
+        metrics: proof.metrics.clone(),
+    }
+}
+
+/// A place by its names.
+pub fn spot(book: &Book, place: Place) -> Spot {
+    let (page, section) = (book.page(place.page), book.section(place));
+    Spot {
+        page: page.path.clone(),
+        anchor: section.anchor.clone(),
+        title: section.title.clone(),
+    }
+}
+
+fn steps(book: &Book, proof: &Proof) -> Vec<StepRow> {
+    let mut showing: BTreeMap<Place, Vec<&Showing>> = BTreeMap::new();
+    for fault in &proof.faults {
+        if let Some(shown) = &fault.shown {
+            showing.entry(shown.step).or_default().push(fault);
+        }
+    }
+    let mut rows = Vec::new();
+    for (index, page) in book.pages.iter().enumerate() {
+        for (place, step) in super::steps::steps(page, PageId(index as u32)) {
+            let here = showing.get(&place).map(Vec::as_slice).unwrap_or_default();
+            let mut names: Vec<_> = here.iter().map(|showing| showing.fault).collect();
+            names.dedup();
+            names.sort();
+            names.dedup();
+            let leads = step.branches.iter().map(|branch| Lead {
+                symptom: branch.when.as_ref().map(|expects| {
+                    expects
+                        .iter()
+                        .map(|expect| expect.text.as_str())
+                        .collect::<Vec<_>>()
+                        .join(", ")
+                }),
+                procedure: spot(book, branch.to),
+                verdicts: verdicts(book, here, branch.to),
+            });
+            rows.push(StepRow {
+                step: spot(book, place),
+                expects: step.expects.iter().map(|expect| expect.text.clone()).collect(),
+                faults: names.len(),
+                leads: leads.collect(),
+            });
+        }
+    }
+    rows
+}
+
+/// The verdicts that a step's faults reach through one procedure, in the order of their places.
+fn verdicts(book: &Book, showings: &[&Showing], procedure: Place) -> Vec<VerdictRow> {
+    let mut rows: BTreeMap<(Place, usize), VerdictRow> = BTreeMap::new();
+    for showing in showings {
+        let Some(shown) = showing
+            .shown
+            .as_ref()
+            .filter(|shown| shown.procedure == Some(procedure))
+        else {
+            continue;
+        };
+        let Some(walk) = &shown.walk else { continue };
+        let End::At { place, outcome } = walk.end else {
+            continue;
+        };
+        let Some((words, blames)) = verdict(book, place, outcome) else {
+            continue;
+        };
+        let tests = walk.trail.len();
+        let row = rows.entry((place, outcome)).or_insert_with(|| VerdictRow {
+            at: spot(book, place),
+            words,
+            blames,
+            faults: Vec::new(),
+            tests: (tests, tests),
+        });
+        row.tests = (row.tests.0.min(tests), row.tests.1.max(tests));
+        let name = &book.fault(showing.fault).name;
+        if !row.faults.contains(name) {
+            row.faults.push(name.clone());
+        }
+    }
+    rows.into_values().collect()
+}
+
+/// A verdict's words and the ids that it blames; an end without blame names none.
+pub fn verdict(book: &Book, place: Place, outcome: usize) -> Option<(String, Vec<String>)> {
+    let Role::Test(test) = &book.section(place).role else {
+        return None;
+    };
+    match &test.outcomes[outcome].to {
+        Target::Verdict { words, blames } => Some((
+            words.clone(),
+            blames.iter().map(|suspect| book.suspect_text(suspect)).collect(),
+        )),
+        Target::Good { words } => Some((words.clone(), Vec::new())),
+        Target::Go(_) => None,
+    }
+}
+
+fn faults(book: &Book, proof: &Proof) -> Vec<FaultRow> {
+    let mut rows: Vec<FaultRow> = Vec::new();
+    let mut order: Vec<&Showing> = proof.faults.iter().collect();
+    order.sort_by_key(|showing| (showing.fault, showing.page, showing.build));
+    for showing in order {
+        let row = row(book, showing);
+        let same = rows.last_mut().filter(|last| {
+            (&last.fault, &last.checkout, &last.shown) == (&row.fault, &row.checkout, &row.shown)
+        });
+        match same {
+            Some(last) => last.builds.extend(row.builds),
+            None => rows.push(row),
+        }
+    }
+    rows
+}
+
+fn row(book: &Book, showing: &Showing) -> FaultRow {
+    let fault = book.fault(showing.fault);
+    let shown = showing.shown.as_ref().map(|shown| {
+        let end = shown.walk.as_ref().map(|walk| walk.end);
+        let at = match end {
+            Some(End::At { place, outcome }) => Some((place, outcome)),
+            _ => None,
+        };
+        let right = at.is_some_and(|(place, outcome)| match target(book, place, outcome) {
+            Target::Verdict { blames, .. } => names(book, blames, fault),
+            _ => false,
+        });
+        ShownRow {
+            step: spot(book, shown.step),
+            procedure: shown.procedure.map(|procedure| spot(book, procedure)),
+            verdict: at
+                .and_then(|(place, outcome)| verdict(book, place, outcome))
+                .map(|(words, _)| words),
+            right,
+            tests: shown.walk.as_ref().map_or(0, |walk| walk.trail.len()),
+        }
+    });
+    let accepted = book
+        .accepted
+        .iter()
+        .find(|accepted| accepted.fault == showing.fault);
+    FaultRow {
+        fault: fault.name.clone(),
+        item: book.item_name(fault.item).to_string(),
+        checkout: book.page(showing.page).path.clone(),
+        builds: vec![book.build_name(BuildId(showing.build.0))],
+        shown,
+        accepted: accepted.map(|accepted| accepted.reason.clone()),
+    }
+}
