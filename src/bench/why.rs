@@ -170,6 +170,37 @@ impl Bench<'_> {
         )
     }
 
+    /// For each node whether it is joined to the body or the battery's minus by what conducts and is no load.
+    pub fn grounded(&self) -> Vec<bool> {
+        let mut found = vec![false; self.rig.around.len()];
+        let mut queue = vec![NodeId::REFERENCE];
+        queue.extend(self.rig.battery.map(|(_, minus)| minus));
+        while let Some(node) = queue.pop() {
+            if std::mem::replace(&mut found[node.0 as usize], true) {
+                continue;
+            }
+            for &element in &self.rig.around[node.0 as usize] {
+                if self.is_way(element) && !self.resists(element) && self.conducts(element) {
+                    let (a, b) = self.rig.ends[element];
+                    queue.push(if a == node { b } else { a });
+                }
+            }
+        }
+        found
+    }
+
+    /// Whether an element is a way for current that drops volts by its nature.
+    fn resists(&self, element: usize) -> bool {
+        use crate::book::Action;
+        let Carrier::Element { part, element } = self.rig.carriers[element] else {
+            return false;
+        };
+        matches!(
+            self.rig.book.part(part).elements[element].action,
+            Action::Resistor { .. } | Action::Diode { .. }
+        )
+    }
+
     /// Whether an element lets current through as it stands.
     pub(super) fn conducts(&self, element: usize) -> bool {
         use crate::solve::{Element, ElementId};

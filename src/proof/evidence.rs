@@ -11,6 +11,8 @@ pub struct Flow {
     pub volts: Option<f64>,
     /// From the wire's first end to its second, or from an element's first terminal to its second.
     pub amps: f64,
+    /// Joined to the body by conductors alone, without a load between.
+    pub grounded: bool,
 }
 
 /// One state of a vehicle, wire by wire and element by element.
@@ -39,7 +41,12 @@ impl Evidence {
     pub fn of(bench: &Bench) -> Evidence {
         let rig = bench.rig();
         let point = bench.point();
-        let volts = |node| (!point.floating(node)).then(|| point.volts(node));
+        let grounded = bench.grounded();
+        let flow = |node, amps| Flow {
+            volts: (!point.floating(node)).then(|| point.volts(node)),
+            amps,
+            grounded: grounded[node.0 as usize],
+        };
         let mut evidence = Evidence {
             build: rig.build,
             settings: bench.settings().to_vec(),
@@ -56,10 +63,7 @@ impl Evidence {
         };
         for (index, run) in rig.runs.iter().enumerate() {
             let Some(run) = run else { continue };
-            let flow = Flow {
-                volts: volts(run.middle),
-                amps: point.amps(run.halves[0]),
-            };
+            let flow = flow(run.middle, point.amps(run.halves[0]));
             evidence.wires.insert(WireId(index as u32), flow);
         }
         for (index, &carrier) in rig.carriers.iter().enumerate() {
@@ -67,31 +71,13 @@ impl Evidence {
             let (a, b) = rig.ends[index];
             match carrier {
                 Carrier::Element { part, element } => {
-                    evidence.elements.insert(
-                        (part, element),
-                        Flow {
-                            volts: volts(a),
-                            amps,
-                        },
-                    );
+                    evidence.elements.insert((part, element), flow(a, amps));
                 }
                 Carrier::Pin { part, terminal } => {
-                    evidence.terminals.insert(
-                        (part, terminal),
-                        Flow {
-                            volts: volts(b),
-                            amps,
-                        },
-                    );
+                    evidence.terminals.insert((part, terminal), flow(b, amps));
                 }
                 Carrier::Cavity { connector, cavity } => {
-                    evidence.cavities.insert(
-                        (connector, cavity),
-                        Flow {
-                            volts: volts(a),
-                            amps,
-                        },
-                    );
+                    evidence.cavities.insert((connector, cavity), flow(a, amps));
                 }
                 Carrier::Wire { .. } | Carrier::Bond(_) | Carrier::ShortToGround(_) => {}
             }

@@ -10,9 +10,12 @@ pub mod coverage;
 pub mod edition;
 pub mod evidence;
 pub mod hands;
+pub mod illustrate;
 pub mod intent;
+pub mod live;
 pub mod metrics;
 pub mod reasons;
+pub mod scope;
 pub mod statements;
 pub mod states;
 pub mod steps;
@@ -20,6 +23,8 @@ pub mod tables;
 pub mod trouble;
 
 pub use crate::bench::{Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Upset, Why, strength_word};
+pub use illustrate::{Illustrations, illustrate};
+
 use crate::book::{Book, BuildId, Fault};
 use rayon::prelude::*;
 

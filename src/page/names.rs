@@ -1,0 +1,172 @@
+//! Turns a text that names parts, wires and connectors into one that links to them, and keeps every place that names each.
+
+use super::address::{self, Thing};
+use super::escape::escape;
+use crate::book::{Act, Book, ConnectorId, Item, PageId, PartId, Place, Point, Role, Subject, Suspect, Target, WireId};
+use pulldown_cmark::Event;
+use std::collections::BTreeMap;
+
+/// Every id of the book that a text may name.
+pub struct Names<'b> {
+    book: &'b Book,
+    things: BTreeMap<&'b str, Thing>,
+}
+
+impl<'b> Names<'b> {
+    /// The ids of all parts, wires and connectors. An id of one letter is no name in running text.
+    pub fn of(book: &'b Book) -> Names<'b> {
+        let parts = book.parts.iter().enumerate();
+        let wires = book.wires.iter().enumerate();
+        let connectors = book.connectors.iter().enumerate();
+        let all = parts
+            .map(|(at, part)| (part.id.as_str(), Thing::Part(PartId(at as u32))))
+            .chain(wires.map(|(at, wire)| (wire.id.as_str(), Thing::Wire(WireId(at as u32)))))
+            .chain(connectors.map(|(at, connector)| {
+                (connector.id.as_str(), Thing::Connector(ConnectorId(at as u32)))
+            }));
+        Names {
+            book,
+            things: all.filter(|(id, _)| id.chars().count() > 1).collect(),
+        }
+    }
+
+    /// A text as HTML in which every id is a link; `root` leads from the page to the book's root.
+    pub fn link(&self, text: &str, root: &str) -> String {
+        let mut html = String::new();
+        for (word, thing) in self.split(text) {
+            match thing {
+                Some(thing) => html.push_str(&self.anchor(thing, word, root)),
+                None => html.push_str(&escape(word)),
+            }
+        }
+        html
+    }
+
+    /// A link to a thing in these words.
+    pub fn anchor(&self, thing: Thing, words: &str, root: &str) -> String {
+        let href = format!("{root}{}", address::thing(self.book, thing));
+        format!(r#"<a class="id" href="{}">{}</a>"#, escape(&href), escape(words))
+    }
+
+    /// The things that a text names, in order.
+    pub fn named(&self, text: &str) -> Vec<Thing> {
+        self.split(text).into_iter().filter_map(|(_, thing)| thing).collect()
+    }
+
+    /// The text in pieces: ids with what they name, and what stands between them.
+    fn split<'t>(&self, text: &'t str) -> Vec<(&'t str, Option<Thing>)> {
+        let mut pieces = Vec::new();
+        let (mut from, mut at) = (0, 0);
+        while at < text.len() {
+            let rest = &text[at..];
+            let in_word = |c: char| c.is_alphanumeric() || c == '_';
+            let length = rest.find(|c| !in_word(c)).unwrap_or(rest.len());
+            if length == 0 {
+                at += rest.chars().next().map_or(1, char::len_utf8);
+                continue;
+            }
+            // An id may hold points and hyphens: the longest run that is one wins.
+            let joined = rest
+                .find(|c| !(in_word(c) || matches!(c, '-' | '.')))
+                .unwrap_or(rest.len());
+            let found = [joined, length]
+                .into_iter()
+                .find_map(|end| Some((end, *self.things.get(&rest[..end])?)));
+            if let Some((end, thing)) = found {
+                if from < at {
+                    pieces.push((&text[from..at], None));
+                }
+                pieces.push((&rest[..end], Some(thing)));
+                at += end;
+                from = at;
+            } else {
+                at += length;
+            }
+        }
+        if from < text.len() {
+            pieces.push((&text[from..], None));
+        }
+        pieces
+    }
+}
+
+/// For each thing the sections that name it, in reading order, each once.
+pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Thing, Vec<Place>> {
+    let mut found: BTreeMap<Thing, Vec<Place>> = BTreeMap::new();
+    for (index, page) in book.pages.iter().enumerate() {
+        for (section, content) in page.sections.iter().enumerate() {
+            let place = Place {
+                page: PageId(index as u32),
+                section: section as u32,
+            };
+            let mut note = |thing: Thing| {
+                let places = found.entry(thing).or_default();
+                if places.last() != Some(&place) {
+                    places.push(place);
+                }
+            };
+            names.named(&content.title).into_iter().for_each(&mut note);
+            for event in content.prose.iter().chain(&content.after) {
+                if let Event::Text(text) | Event::Code(text) = event {
+                    names.named(text).into_iter().for_each(&mut note);
+                }
+            }
+            in_role(&content.role, &mut note);
+        }
+    }
+    found
+}
+
+/// What a step's or a test's lines name.
+fn in_role(role: &Role, note: &mut impl FnMut(Thing)) {
+    let subject = |subject: &Subject| match subject {
+        Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Thing::Part(*part)),
+        Subject::Instrument(_) => None,
+    };
+    match role {
+        Role::Step(step) => {
+            step.acts.iter().flat_map(in_act).for_each(&mut *note);
+            let symptoms = step.branches.iter().flat_map(|branch| branch.when.iter().flatten());
+            let results = step.expects.iter().chain(symptoms);
+            results.filter_map(|expect| subject(&expect.subject)).for_each(note);
+        }
+        Role::Test(test) => {
+            test.acts.iter().flat_map(in_act).for_each(&mut *note);
+            test.reads.iter().filter_map(subject).for_each(&mut *note);
+            for outcome in &test.outcomes {
+                if let Target::Verdict { blames, .. } = &outcome.to {
+                    for blame in blames {
+                        if let Suspect::Item(item) = blame {
+                            note(Thing::from(*item));
+                        }
+                    }
+                }
+            }
+        }
+        Role::Text | Role::Procedure => {}
+    }
+}
+
+/// What a hand touches.
+pub fn in_act(act: &Act) -> Vec<Thing> {
+    match *act {
+        Act::Unplug(part) | Act::Plug(part) | Act::ResetBreaker(part) => vec![Thing::Part(part)],
+        Act::OpenConnector(connector) | Act::CloseConnector(connector) => vec![Thing::Connector(connector)],
+        Act::Disconnect { wire, .. } | Act::Reconnect { wire, .. } | Act::Measure { wire, .. } => {
+            vec![Thing::Wire(wire)]
+        }
+        Act::Connect { from, to, .. } => [from, to].into_iter().filter_map(in_point).collect(),
+        Act::Substitute(item) => vec![Thing::from(item)],
+        Act::Set { .. } | Act::Remove(_) | Act::Wait(_) => Vec::new(),
+    }
+}
+
+/// What a lead is put on.
+pub fn in_point(point: Point) -> Option<Thing> {
+    match point {
+        Point::Terminal { part, .. } => Some(Thing::Part(part)),
+        Point::Cavity { connector, .. } => Some(Thing::Connector(connector)),
+        Point::WireEnd { wire, .. } => Some(Thing::Wire(wire)),
+        Point::BatteryPlus | Point::BatteryMinus | Point::Ground => None,
+    }
+}

@@ -1,0 +1,299 @@
+//! Turns a sheet's controls into the states that its live drawing can show, each computed once and kept once.
+
+use super::corners::{middle, regions};
+use super::evidence::{Evidence, Flow};
+use super::scope::Scope;
+use crate::bench::{Bench, Reading, Rig};
+use crate::book::{
+    Action, Book, Condition, ControlId, PartId, Resistance, Setting, SheetId, Subject, Supply,
+};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// States over all sheets and builds that a book's live drawings may take: so many that each sheet of a small book is
+/// complete, so few that a large book is illustrated in seconds.
+const BUDGET: usize = 40_000;
+
+/// The most and the least states of one sheet in one build.
+const MOST: usize = 2_048;
+const LEAST: usize = 64;
+
+/// What one sheet's drawing shows as its controls are worked.
+#[derive(Debug, Clone)]
+pub struct Live {
+    pub sheet: SheetId,
+    /// The controls that change anything on the sheet.
+    pub controls: Vec<ControlId>,
+    /// For each control the settings that tell its regions apart, rest first.
+    pub choices: Vec<Vec<Setting>>,
+    /// Whether every combination of choices was computed; otherwise only those with fewest controls off rest.
+    pub complete: bool,
+    /// For each build, by the combination's number: the first control's choice counts least. The values are indices
+    /// into `states`.
+    pub builds: Vec<BTreeMap<u64, u32>>,
+    pub states: Vec<LiveState>,
+}
+
+/// One distinct state of a sheet.
+#[derive(Debug, Clone)]
+pub struct LiveState {
+    pub evidence: Evidence,
+    /// What each face of the sheet does while a person looks.
+    pub readings: BTreeMap<(PartId, usize), Reading>,
+}
+
+/// The live tables of all sheets.
+pub fn tables(book: &Book, rigs: &[Rig], scopes: &[Scope]) -> Vec<Live> {
+    let share = BUDGET / (scopes.len() * rigs.len()).max(1);
+    let limit = share.clamp(LEAST, MOST);
+    (0..scopes.len())
+        .into_par_iter()
+        .map(|sheet| table(book, rigs, SheetId(sheet as u32), &scopes[sheet], limit))
+        .collect()
+}
+
+fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize) -> Live {
+    let controls: Vec<ControlId> = controls(book, rigs, sheet).into_iter().collect();
+    let choices: Vec<Vec<Setting>> = controls
+        .iter()
+        .map(|control| choices(book, rigs, *control))
+        .collect();
+    let (picks, complete) = picks(&choices, limit);
+    let mut live = Live {
+        sheet,
+        controls,
+        choices,
+        complete,
+        builds: Vec::new(),
+        states: Vec::new(),
+    };
+    let mut known: BTreeMap<Vec<i64>, u32> = BTreeMap::new();
+    for rig in rigs {
+        let mut build = BTreeMap::new();
+        let rest = Bench::new(rig, middle(book));
+        for pick in &picks {
+            let Ok(mut bench) = rest.clone() else { break };
+            let settings: Vec<(ControlId, Setting)> = live
+                .controls
+                .iter()
+                .zip(pick)
+                .enumerate()
+                .map(|(at, (control, choice))| (*control, live.choices[at][*choice]))
+                .collect();
+            let Some(state) = state(&mut bench, &settings, scope) else {
+                continue;
+            };
+            let next = live.states.len() as u32;
+            let number = *known.entry(key(&state)).or_insert(next);
+            if number == next {
+                live.states.push(state);
+            }
+            build.insert(code(pick, &live.choices), number);
+        }
+        live.builds.push(build);
+    }
+    live
+}
+
+/// A combination's number.
+fn code(pick: &[usize], choices: &[Vec<Setting>]) -> u64 {
+    let digits = pick.iter().zip(choices).rev();
+    digits.fold(0, |code, (at, list)| code * list.len() as u64 + *at as u64)
+}
+
+fn state(bench: &mut Bench, settings: &[(ControlId, Setting)], scope: &Scope) -> Option<LiveState> {
+    bench.set_all(settings).ok()?;
+    let evidence = rounded(scope.cut(Evidence::of(bench)));
+    let faces: Vec<(PartId, usize)> = evidence.seen.keys().copied().collect();
+    let subjects: Vec<Subject> = faces
+        .iter()
+        .map(|&(part, element)| Subject::Face { part, element })
+        .collect();
+    let readings = bench.observe(&subjects, 0.0).ok()?;
+    Some(LiveState {
+        evidence,
+        readings: faces.into_iter().zip(readings).collect(),
+    })
+}
+
+/// Every control that a part of the sheet, or anything that feeds one, reads.
+fn controls(book: &Book, rigs: &[Rig], sheet: SheetId) -> BTreeSet<ControlId> {
+    let mut found = BTreeSet::new();
+    for part in book.parts.iter().filter(|part| part.sheet == sheet) {
+        for element in &part.elements {
+            let mut read = |condition: &Condition| found.extend(condition.controls());
+            match &element.action {
+                Action::Contact { when, .. } => read(when),
+                Action::Source {
+                    emf: Supply::Regulated { when, .. },
+                    ..
+                } => read(when),
+                Action::Resistor {
+                    ohms: Resistance::Follows { control, .. },
+                } => {
+                    found.insert(*control);
+                }
+                _ => {}
+            }
+        }
+    }
+    for rig in rigs {
+        let tied = rig.tied();
+        for sight in rig
+            .sights
+            .iter()
+            .filter(|sight| book.part(sight.part).sheet == sheet)
+        {
+            if let Some(reach) = rig.reach(&tied, sight.part, sight.element) {
+                found.extend(reach.controls);
+            }
+        }
+    }
+    found
+}
+
+/// The settings of a control that any build tells apart.
+fn choices(book: &Book, rigs: &[Rig], control: ControlId) -> Vec<Setting> {
+    let mut found: Vec<Setting> = Vec::new();
+    for rig in rigs {
+        for setting in regions(book, rig, control.index()) {
+            if !found.contains(&setting) {
+                found.push(setting);
+            }
+        }
+    }
+    found
+}
+
+/// All combinations when there are no more than `limit`, else those with fewest controls off rest, as many as fit.
+fn picks(choices: &[Vec<Setting>], limit: usize) -> (Vec<Vec<usize>>, bool) {
+    let mut found = vec![vec![0; choices.len()]];
+    // Each round moves one more control off rest, always one after the last that is off, so that none comes twice.
+    let mut round = found.clone();
+    while !round.is_empty() {
+        let mut next = Vec::new();
+        for pick in &round {
+            let from = pick.iter().rposition(|&at| at != 0).map_or(0, |last| last + 1);
+            for control in from..choices.len() {
+                for at in 1..choices[control].len() {
+                    if found.len() + next.len() == limit {
+                        found.extend(next);
+                        return (found, false);
+                    }
+                    let mut pick = pick.clone();
+                    pick[control] = at;
+                    next.push(pick);
+                }
+            }
+        }
+        found.extend(next.iter().cloned());
+        round = next;
+    }
+    (found, true)
+}
+
+/// Volts to a tenth and amperes to two digits: what a reader of a drawing can tell apart, so that states are the same that
+/// look the same.
+fn rounded(mut evidence: Evidence) -> Evidence {
+    let flows = evidence
+        .wires
+        .values_mut()
+        .chain(evidence.elements.values_mut())
+        .chain(evidence.terminals.values_mut())
+        .chain(evidence.cavities.values_mut());
+    for flow in flows {
+        *flow = Flow {
+            volts: flow.volts.map(|volts| (volts * 10.0).round() / 10.0),
+            amps: two_digits(flow.amps),
+            grounded: flow.grounded,
+        };
+    }
+    evidence
+}
+
+/// Currents below a tenth of a milliampere are none.
+fn two_digits(amps: f64) -> f64 {
+    if amps.abs() < 1e-4 {
+        return 0.0;
+    }
+    let scale = 10f64.powf(1.0 - amps.abs().log10().floor());
+    (amps * scale).round() / scale
+}
+
+/// A state as numbers: equal for states that look the same in any build that has the same things.
+fn key(state: &LiveState) -> Vec<i64> {
+    let evidence = &state.evidence;
+    let flow = |flow: &Flow| {
+        [
+            flow.volts.map_or(i64::MIN, |volts| (volts * 10.0).round() as i64),
+            (flow.amps * 1e6).round() as i64,
+        ]
+    };
+    let mut key = Vec::new();
+    for (wire, at) in &evidence.wires {
+        key.push(wire.index() as i64);
+        key.extend(flow(at));
+    }
+    for ((part, element), at) in &evidence.elements {
+        key.extend([part.index() as i64, *element as i64]);
+        key.extend(flow(at));
+    }
+    key.extend(evidence.made.values().map(|&made| i64::from(made)));
+    key.extend(evidence.energized.values().map(|&energized| i64::from(energized)));
+    for reading in state.readings.values() {
+        key.extend(reading_key(reading));
+    }
+    key
+}
+
+fn reading_key(reading: &Reading) -> [i64; 3] {
+    let milli = |value: f64| (value * 1e3).round() as i64;
+    match *reading {
+        Reading::Steady(seen) => [0, seen.strength as i64, i64::from(seen.backwards)],
+        Reading::Flashing { per_minute } => [1, milli(per_minute), 0],
+        Reading::Then { first, seconds, last } => [2 + first as i64 * 3 + last as i64, milli(seconds), 0],
+        Reading::Unsteady(seen) => [20, seen.strength as i64, 0],
+        Reading::Number(amount) => [21, milli(amount.value), 0],
+        Reading::Nothing => [22, 0, 0],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn choices(counts: &[u16]) -> Vec<Vec<Setting>> {
+        counts
+            .iter()
+            .map(|&count| (0..count).map(Setting::Position).collect())
+            .collect()
+    }
+
+    #[test]
+    fn all_combinations_come_once_and_rest_comes_first() {
+        let choices = choices(&[2, 3, 2]);
+        let (picks, complete) = picks(&choices, 100);
+        assert!(complete);
+        let mut codes: Vec<u64> = picks.iter().map(|pick| code(pick, &choices)).collect();
+        assert_eq!(codes[0], 0);
+        codes.sort();
+        assert_eq!(codes, (0..12).collect::<Vec<u64>>());
+    }
+
+    #[test]
+    fn too_many_are_cut_to_those_nearest_rest() {
+        let (picks, complete) = picks(&choices(&[2; 20]), 150);
+        assert!(!complete);
+        assert_eq!(picks.len(), 150);
+        let off = |pick: &Vec<usize>| pick.iter().filter(|&&at| at != 0).count();
+        assert!(picks.iter().all(|pick| off(pick) <= 2));
+        assert_eq!(picks.iter().filter(|pick| off(pick) == 1).count(), 20);
+    }
+
+    #[test]
+    fn currents_keep_two_digits() {
+        assert_eq!(two_digits(0.014118), 0.014);
+        assert_eq!(two_digits(-123.4), -120.0);
+        assert_eq!(two_digits(5e-5), 0.0);
+    }
+}
