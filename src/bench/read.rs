@@ -274,16 +274,7 @@ impl Reading {
 
 /// The word for a strength of a face.
 pub fn strength_word(face: &Face, strength: Strength) -> &'static str {
-    let words = match face {
-        Face::Lamp => ["dark", "dim", "lit"],
-        Face::Sounder => ["quiet", "faint", "sounding"],
-        Face::Motor { .. } => ["stopped", "slow", "running"],
-        Face::Starter => ["stopped", "slow", "cranks"],
-        Face::Heater => ["cold", "warm", "hot"],
-        Face::Valve => ["released", "weak", "pulled"],
-        Face::Gauge { .. } => ["at rest", "low", "up"],
-    };
-    words[strength as usize]
+    face.words()[strength as usize]
 }
 
 /// Seconds that a look needs to be told from others.

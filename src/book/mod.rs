@@ -1,6 +1,7 @@
 //! The resolved model as plain data: the vehicle, its faults, and the pages that speak of them; it parses nothing.
 
 mod act_words;
+mod catalogue;
 mod condition;
 mod control;
 mod fault;
@@ -11,6 +12,7 @@ mod part;
 mod statement;
 mod wire;
 
+pub use catalogue::{catalogue, mode_word};
 pub use condition::{Condition, Level, Timing};
 pub use control::{Build, Control, ControlRange, OptionGroup, Setting, WorkingBand};
 pub use fault::{Fault, Mode};
@@ -46,6 +48,8 @@ pub struct Book {
     pub memories: usize,
     pub parts: Vec<Part>,
     pub wires: Vec<Wire>,
+    /// Wires that lie side by side, so that one may chafe through to the other.
+    pub neighbors: Vec<[WireId; 2]>,
     pub connectors: Vec<Connector>,
     pub harnesses: Vec<Harness>,
     pub intents: Vec<Intent>,

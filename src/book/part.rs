@@ -189,6 +189,21 @@ pub struct BulbOut {
     pub per_minute: f64,
 }
 
+impl Face {
+    /// The words for off, weak and full.
+    pub fn words(&self) -> [&'static str; 3] {
+        match self {
+            Face::Lamp => ["dark", "dim", "lit"],
+            Face::Sounder => ["quiet", "faint", "sounding"],
+            Face::Motor { .. } => ["stopped", "slow", "running"],
+            Face::Starter => ["stopped", "slow", "cranks"],
+            Face::Heater => ["cold", "warm", "hot"],
+            Face::Valve => ["released", "weak", "pulled"],
+            Face::Gauge { .. } => ["at rest", "low", "up"],
+        }
+    }
+}
+
 impl Part {
     /// The terminal with this marking.
     pub fn terminal(&self, name: &str) -> Option<TerminalId> {

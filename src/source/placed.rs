@@ -4,7 +4,7 @@ use super::Span;
 
 /// A value with the place it was written at. Equality and order ignore the place, so that two parts with the
 /// same rating are equal wherever they stand.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 pub struct Placed<T> {
     pub value: T,
     pub span: Span,

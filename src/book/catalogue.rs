@@ -1,0 +1,266 @@
+//! Turns the book's parts, wires and connectors into the list of single faults that each can have, with their shares.
+//!
+//! The shares follow the failure-mode distributions of MIL-HDBK-338B, table 7.8-1 (from memory), as far as a mode changes
+//! a circuit with one fault at a time: a fuse that fails to open or opens slowly (0.92 of its failures there) does nothing
+//! without a second fault, and is left out. The rest is scaled to 1 for each item. Where the handbook has no row, the
+//! split is this project's assumption and is said to be one.
+
+use super::{
+    Action, Book, Condition, ConnectorId, End, Face, Fault, Item, Kind, Mode, Part, PartId, TerminalId,
+    WireId,
+};
+use std::collections::BTreeSet;
+
+/// Ohms that a bad joint or a burnt contact adds. The handbook's *drift* has no size: it is whatever made the circuit
+/// misbehave. A hundred ohms starve any lamp, coil or motor of a 12 V vehicle and still show full voltage on a meter.
+const HIGH: f64 = 100.0;
+
+/// What a weak battery still gives of its voltage (assumption: 12 V sag to 9 V).
+const WEAK: f64 = 0.75;
+
+/// The part of an item's failures that lies in its terminals rather than in it (assumption).
+const PINS: f64 = 0.15;
+
+/// The part of a connector's failures in which it has come apart altogether (assumption).
+const NOT_MATED: f64 = 0.2;
+
+/// Every fault of every item: parts, then wires, then connectors, each in the book's order.
+pub fn catalogue(book: &Book) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let wired = wired(book);
+    for (number, part) in book.parts.iter().enumerate() {
+        let id = PartId(number as u32);
+        let pins: Vec<TerminalId> = (0..part.terminals.len() as u16)
+            .map(TerminalId)
+            .filter(|terminal| wired.contains(&(id, *terminal)))
+            .collect();
+        part_faults(part, id, &pins, &mut faults);
+    }
+    for number in 0..book.wires.len() {
+        wire_faults(book, WireId(number as u32), &mut faults);
+    }
+    for number in 0..book.connectors.len() {
+        connector_faults(book, ConnectorId(number as u32), &mut faults);
+    }
+    faults
+}
+
+/// The terminals that a wire reaches: a pin without a wire cannot fail to connect anything.
+fn wired(book: &Book) -> BTreeSet<(PartId, TerminalId)> {
+    let ends = book.wires.iter().flat_map(|wire| wire.ends);
+    ends.filter_map(|end| match end {
+        End::Terminal { part, terminal } => Some((part, terminal)),
+        End::Cavity { .. } => None,
+    })
+    .collect()
+}
+
+/// A mode with its name and its weight among the item's modes.
+type Weighted = (String, Mode, f64);
+
+fn part_faults(part: &Part, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fault>) {
+    if part.kind == Kind::Splice {
+        // A splice fails by losing one of its wires, which is that wire open.
+        return;
+    }
+    if part.kind == Kind::Ground {
+        let lost = vec![("lost".to_string(), Mode::GroundLost, 1.0)];
+        return push(Item::Part(id), &part.id, lost, &part.fails, faults);
+    }
+    let mut modes: Vec<Weighted> = Vec::new();
+    for (element, found) in part.elements.iter().enumerate() {
+        let prefix = match found.action {
+            Action::Coil { .. } | Action::Contact { .. } => format!("{} ", found.name),
+            _ if part.elements.len() == 1 => String::new(),
+            _ if alone(part, element) => String::new(),
+            _ => format!("{} ", found.name),
+        };
+        for (word, mode, weight) in element_modes(part, element) {
+            modes.push((format!("{prefix}{word}"), mode, weight));
+        }
+    }
+    for state in 0..part.states.len() {
+        // Relay: fails to trip .55, spurious trip .26, short .19. Failing to trip is shared with coils and contacts.
+        modes.push(("stuck released".to_string(), Mode::StuckOut(state), 0.20));
+        modes.push(("stuck energized".to_string(), Mode::StuckIn(state), 0.26));
+    }
+    let own: f64 = modes.iter().map(|(_, _, weight)| weight).sum();
+    let share = if own > 0.0 { own * PINS / (1.0 - PINS) } else { 1.0 };
+    for &pin in pins {
+        let name = format!("{}:{} pin open", part.id, part.terminals[pin.index()].name);
+        modes.push((name, Mode::PinOpen(pin), share / pins.len() as f64));
+    }
+    push(Item::Part(id), &part.id, modes, &part.fails, faults);
+}
+
+/// Whether no other element of the part is of the same sort, so that its faults need not name it.
+fn alone(part: &Part, element: usize) -> bool {
+    let sort = std::mem::discriminant(&part.elements[element].action);
+    let same = part
+        .elements
+        .iter()
+        .filter(|other| std::mem::discriminant(&other.action) == sort);
+    same.count() == 1
+        && !matches!(
+            part.kind,
+            Kind::Relay | Kind::Contactor | Kind::Timer | Kind::Module
+        )
+}
+
+/// How one element fails: the handbook's row for its sort, mapped to what the circuit sees.
+fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> {
+    let open = |weight| ("open", Mode::ElementOpen(element), weight);
+    let shorted = |weight| ("shorted", Mode::ElementShorted(element), weight);
+    let high = |weight| ("high resistance", Mode::ElementHigh(element, HIGH), weight);
+    let stuck = |weight| ("stuck closed", Mode::ContactStuck(element), weight);
+    let reversed = |weight| ("reversed", Mode::Reversed(element), weight);
+    let contacts = part
+        .elements
+        .iter()
+        .filter(|element| matches!(element.action, Action::Contact { .. }));
+    let contacts = contacts.count().max(1) as f64;
+    match &part.elements[element].action {
+        // Battery, lead acid: degraded .70, short .20, intermittent .10; a shorted or intermittent one gives nothing.
+        Action::Source { .. } if part.kind == Kind::Battery => {
+            vec![("weak", Mode::Weak(element, WEAK), 0.70), open(0.30)]
+        }
+        // Assumption: an alternator stops giving current.
+        Action::Source { .. } => vec![open(1.0)],
+        // Relay, short .19: a welded contact; part of failing to trip (.55) is a contact that does not conduct.
+        Action::Contact { when, .. } if moved(when) => {
+            vec![
+                open(0.10 / contacts),
+                high(0.05 / contacts),
+                stuck(0.19 / contacts),
+            ]
+        }
+        // Switch, toggle: open .65 (of it, some by dirt), sticking .19, short .16.
+        Action::Contact { .. } => vec![open(0.50), high(0.15), stuck(0.35)],
+        // Fuse: premature open .08 is the only mode that shows without a second fault.
+        Action::Link { .. } => vec![open(1.0)],
+        // Coil: short .42, open .42. A relay's are part of its failing to trip.
+        Action::Coil { .. } => vec![open(0.10), shorted(0.10)],
+        // Resistor, fixed: open .84, parameter change .11, short .05; in a relay or module it is a small part of it.
+        Action::Resistor { .. } if part.elements.len() > 1 && part.kind != Kind::SteppedResistor => {
+            vec![open(0.042), shorted(0.003)]
+        }
+        Action::Resistor { .. } => vec![open(0.84), high(0.11), shorted(0.05)],
+        // Lamp: no illumination .67, loss of illumination .33: both an open filament.
+        Action::Filament { .. } => vec![open(1.0)],
+        // Diode, general: short .49, open .36; fitted the wrong way round: assumption.
+        Action::Led { .. } => vec![open(0.51), shorted(0.34), reversed(0.15)],
+        Action::Diode { .. } if part.elements.len() > 1 => vec![open(0.03), shorted(0.04)],
+        Action::Diode { .. } => vec![shorted(0.49), open(0.36), reversed(0.15)],
+        Action::Load { face, .. } => match face {
+            // Motor: winding .31 (half open, half shorted), bearing .28 and failing after start .23 (seized), failing to
+            // start .18 (open).
+            Face::Motor { .. } | Face::Starter => {
+                vec![
+                    open(0.335),
+                    shorted(0.155),
+                    ("seized", Mode::Seized(element), 0.51),
+                ]
+            }
+            // Coil: short .42, open .42, change .16.
+            Face::Valve => vec![open(0.50), shorted(0.50)],
+            // Resistor, fixed: open .84, short .05.
+            Face::Heater => vec![open(0.94), shorted(0.06)],
+            // Meter: open .14, no indication .12 and faulty indication .51 are all a pointer at rest here.
+            Face::Gauge { .. } => vec![open(1.0)],
+            // Assumption.
+            Face::Sounder | Face::Lamp => vec![open(0.70), shorted(0.30)],
+        },
+        // Relay, as above: a flasher that does not conduct, and one that conducts for good.
+        Action::Flasher { .. } => vec![open(0.74), stuck(0.26)],
+        // Capacitor, aluminum electrolytic: short .53, open .35.
+        Action::Capacitor { .. } => vec![shorted(0.60), open(0.40)],
+    }
+}
+
+/// Whether a relay state moves the contact.
+fn moved(when: &Condition) -> bool {
+    let mut found = false;
+    when.walk(&mut |condition| found |= matches!(condition, Condition::Energized(_)));
+    found
+}
+
+/// Cable: short .45, excessive wear .36, open .19. A wire to a ground point loses nothing by touching the body.
+fn wire_faults(book: &Book, id: WireId, faults: &mut Vec<Fault>) {
+    let wire = book.wire(id);
+    let mut modes: Vec<Weighted> = vec![
+        ("open".to_string(), Mode::WireOpen, 0.19),
+        ("high resistance".to_string(), Mode::WireHigh(HIGH), 0.36),
+    ];
+    let grounded = wire
+        .ends
+        .iter()
+        .any(|end| matches!(end, End::Terminal { part, .. } if book.part(*part).kind == Kind::Ground));
+    let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
+        _ if id == a => Some(b),
+        _ if id == b => Some(a),
+        _ => None,
+    });
+    let mut shorts: Vec<(String, Mode)> = neighbors
+        .map(|other| {
+            (
+                format!("shorted to {}", book.wire(other).id),
+                Mode::WireToWire(other),
+            )
+        })
+        .collect();
+    if !grounded {
+        shorts.insert(0, ("shorted to ground".to_string(), Mode::WireToGround));
+    }
+    let share = 0.45 / shorts.len().max(1) as f64;
+    modes.extend(shorts.into_iter().map(|(name, mode)| (name, mode, share)));
+    push(Item::Wire(id), &wire.id, modes, &[], faults);
+}
+
+/// Connector: open .61, poor contact .23, short .16; here each cavity open, and the whole not mated.
+fn connector_faults(book: &Book, id: ConnectorId, faults: &mut Vec<Fault>) {
+    let connector = book.connector(id);
+    let each = (1.0 - NOT_MATED) / connector.cavities.len().max(1) as f64;
+    let mut modes: Vec<Weighted> = Vec::new();
+    for (cavity, name) in connector.cavities.iter().enumerate() {
+        let name = format!("{}:{name} open", connector.id);
+        modes.push((name, Mode::CavityOpen(cavity as u16), each));
+    }
+    modes.push(("not mated".to_string(), Mode::NotMated, NOT_MATED));
+    push(Item::Connector(id), &connector.id, modes, &[], faults);
+}
+
+/// Appends an item's modes with shares that add up to 1: those that the author gave as they are, the others in proportion
+/// to their weights in what is left.
+fn push(item: Item, id: &str, modes: Vec<Weighted>, given: &[(String, f64)], faults: &mut Vec<Fault>) {
+    let stated = |name: &str| {
+        given
+            .iter()
+            .find(|(mode, _)| mode == name)
+            .map(|(_, share)| *share)
+    };
+    let taken: f64 = modes.iter().filter_map(|(name, _, _)| stated(name)).sum();
+    let free: f64 = modes
+        .iter()
+        .filter(|(name, _, _)| stated(name).is_none())
+        .map(|(_, _, weight)| weight)
+        .sum();
+    let left = if free > 0.0 { (1.0 - taken).max(0.0) } else { 0.0 };
+    let total = taken + left;
+    for (name, mode, weight) in modes {
+        let share = stated(&name).unwrap_or_else(|| left * weight / free) / total.max(f64::MIN_POSITIVE);
+        // A pin or a cavity is named with its own part already.
+        let whole = name.starts_with(&format!("{id}:"));
+        faults.push(Fault {
+            item,
+            mode,
+            share,
+            name: if whole { name } else { format!("{id} {name}") },
+        });
+    }
+}
+
+/// A fault's name within its part: what `fails` uses.
+pub fn mode_word<'a>(book: &Book, fault: &'a Fault) -> &'a str {
+    let id = book.item_name(fault.item);
+    fault.name.strip_prefix(id).map_or(&fault.name, str::trim_start)
+}

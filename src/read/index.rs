@@ -1,0 +1,62 @@
+//! Turns the names of the book into its numbers.
+
+use super::log::Log;
+use crate::book::{ConnectorId, ControlId, FaultId, HarnessId, PartId, SheetId, WireId};
+use crate::finding::{Code, Finding};
+use crate::source::{Placed, Span};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What each name stands for.
+#[derive(Default)]
+pub struct Index {
+    pub sheets: BTreeMap<String, SheetId>,
+    pub controls: BTreeMap<String, ControlId>,
+    /// Option groups by id, as indices into the book's list.
+    pub options: BTreeMap<String, usize>,
+    pub parts: BTreeMap<String, PartId>,
+    pub wires: BTreeMap<String, WireId>,
+    pub connectors: BTreeMap<String, ConnectorId>,
+    pub harnesses: BTreeMap<String, HarnessId>,
+    pub faults: BTreeMap<String, FaultId>,
+    /// Names that an author defines but that could not be read: they have their finding, and a use of them is not
+    /// another problem.
+    pub lost: BTreeSet<String>,
+    /// Parts that were read only in part: a terminal or contact that they do not have may be one that was lost.
+    pub doubtful: BTreeSet<PartId>,
+    items: BTreeMap<String, Span>,
+    settings: BTreeMap<String, Span>,
+}
+
+impl Index {
+    /// Takes the id of a part, wire or connector: they share one set of names, because a statement names them alike.
+    pub fn claim_item(&mut self, id: &Placed<String>, log: &Log) -> bool {
+        claim(&mut self.items, id, log)
+    }
+
+    /// Takes the id of a control or an option group, which share one set of names as well.
+    pub fn claim_setting(&mut self, id: &Placed<String>, log: &Log) -> bool {
+        claim(&mut self.settings, id, log)
+    }
+
+    /// Whether a finding about this name has been made where it is defined.
+    pub fn is_lost(&self, name: &str) -> bool {
+        self.lost.contains(name)
+    }
+}
+
+fn claim(names: &mut BTreeMap<String, Span>, id: &Placed<String>, log: &Log) -> bool {
+    if let Some(first) = names.get(&id.value) {
+        log.push(
+            Finding::new(
+                Code::DuplicateId,
+                id.span,
+                format!("`{}` is defined twice", id.value),
+            )
+            .label(*first, "first defined here")
+            .hint("an id stands for one thing in the whole book, not in its sheet alone"),
+        );
+        return false;
+    }
+    names.insert(id.value.clone(), id.span);
+    true
+}

@@ -1,0 +1,122 @@
+//! Turns resistors, stepped resistors, senders and capacitors into passive elements.
+
+use crate::book::{Action, ControlRange, Resistance};
+use crate::finding::{Code, Finding};
+use crate::quantity::{Dimension, Ohm};
+use crate::read::condition::States;
+use crate::read::part::Maker;
+use crate::read::table::{amount, quantity_of, text_of};
+use uom::si::electrical_resistance::ohm;
+
+/// Terminals 1 and 2 and a `resistance`.
+pub fn resistor(maker: &mut Maker) {
+    let pins = maker.pins(("1", "2"));
+    if let Some(ohms) = maker.needed("resistance", Dimension::Resistance) {
+        let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+        maker.element("resistor", pins, Action::Resistor { ohms });
+    }
+}
+
+/// A row of resistors under `steps`, and a thermal `cut-out`.
+pub fn stepped(maker: &mut Maker) {
+    match maker.table.table("steps", maker.log) {
+        Some(steps) => {
+            for (name, value) in steps.entries() {
+                let pair = maker.pair(&name);
+                let ohms = quantity_of(
+                    &value,
+                    Dimension::Resistance,
+                    &format!("the step `{}`", name.value),
+                    maker.log,
+                );
+                let ohms = ohms.and_then(|amount| {
+                    maker.fact(&format!("step {}", name.value), amount.to_string());
+                    maker.positive(&amount)
+                });
+                if let (Some(pair), Some(ohms)) = (pair, ohms) {
+                    let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+                    maker.element(&name, pair, Action::Resistor { ohms });
+                }
+            }
+        }
+        None => maker.table.missing(
+            "steps",
+            "steps = { \"1-2\" = \"1.2 ohm\", \"2-3\" = \"0.6 ohm\" }",
+            maker.log,
+        ),
+    }
+    let closed = maker.closed();
+    if let Some(table) = maker.table.table("cut-out", maker.log) {
+        let pins = maker.pins_of(&table, "pins = \"3-4\"");
+        let opens = table.needed_text("when", "when = \"resistor above 140..160 degC\"", maker.log);
+        table.close(maker.log);
+        let opens = opens.and_then(|text| {
+            maker.fact("cut-out opens", text.value.clone());
+            maker.condition(&text, States::None, None)
+        });
+        if let (Some(pins), Some(opens)) = (pins, opens) {
+            let when = crate::book::Condition::Not(Box::new(opens));
+            maker.element("cut-out", pins, Action::Contact { when, closed });
+        }
+    }
+}
+
+/// A resistance that follows a control: `points` gives ohms at some of its levels.
+pub fn sender(maker: &mut Maker) {
+    let pins = maker.pins(("1", "2"));
+    let Some(follows) = maker
+        .table
+        .needed_text("follows", "follows = \"coolant\"", maker.log)
+    else {
+        return;
+    };
+    let Some(&control) = maker.index.controls.get(&follows.value) else {
+        if !maker.index.is_lost(&follows) {
+            let known = maker.index.controls.keys().map(String::as_str);
+            maker
+                .log
+                .unknown(Code::UnknownControl, follows.span, "control", &follows, known);
+        }
+        return;
+    };
+    maker.fact("follows", follows.value.clone());
+    let ControlRange::Level(range) = maker.control(control).range.clone() else {
+        let headline = format!("`{}` has positions, and a sender follows a level", follows.value);
+        maker.log.error(Code::WrongType, follows.span, headline);
+        return;
+    };
+    let mut points = Vec::new();
+    if let Some(table) = maker.table.table("points", maker.log) {
+        for (key, value) in table.entries() {
+            let level = amount(&key, range.low.unit.dimension, maker.log);
+            let ohms = text_of(&value, "a resistance", maker.log)
+                .and_then(|text| amount(&text, Dimension::Resistance, maker.log))
+                .and_then(|found| Some((maker.positive(&found)?, found)));
+            if let (Some(level), Some((ohms, written))) = (level, ohms) {
+                maker.fact(&format!("at {}", level.value), written.to_string());
+                points.push((level.value.value, ohms));
+            }
+        }
+    }
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    if points.is_empty() {
+        let example = "points = { \"20 degC\" = \"2.5 kohm\", \"90 degC\" = \"240 ohm\" }";
+        maker.table.missing("points", example, maker.log);
+        return;
+    }
+    let ohms = Resistance::Follows { control, points };
+    maker.element("resistor", pins, Action::Resistor { ohms });
+}
+
+/// Terminals 1 and 2 and a `capacitance`.
+pub fn capacitor(maker: &mut Maker) {
+    let pins = maker.pins(("1", "2"));
+    if let Some(farads) = maker.needed("capacitance", Dimension::Capacitance) {
+        if farads > 10.0 {
+            let place = maker.table.key_span("capacitance").unwrap_or(maker.table.place());
+            let finding = Finding::new(Code::OutOfRange, place, "no vehicle carries such a capacitor");
+            maker.log.push(finding.hint("microfarads are written `uF`"));
+        }
+        maker.element("capacitor", pins, Action::Capacitor { farads });
+    }
+}

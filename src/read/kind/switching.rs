@@ -1,0 +1,213 @@
+//! Turns switches, relays, solenoid switches and flashers into contacts, windings and states.
+
+use crate::book::{Action, BulbOut, Effect, Resistance, TerminalId};
+use crate::finding::{Code, Finding};
+use crate::quantity::{Dimension, Ohm};
+use crate::read::condition::States;
+use crate::read::part::Maker;
+use crate::read::table::Table;
+use uom::si::electrical_resistance::ohm;
+
+/// Drop-out voltage as a share of the pull-in voltage when the author gives none: a mini power relay with an 85 ohm coil
+/// pulls in at 8 V at most and drops out at 1.5 V at least (maker's datasheet, terminals after ISO 7588-1).
+const DROP_OUT: f64 = 1.5 / 8.0;
+
+/// Any contacts, each under its own condition.
+pub fn switch(maker: &mut Maker) {
+    maker.contacts(States::None);
+}
+
+/// One coil with its suppression, and contacts that it moves: relay, contactor and delay relay.
+pub fn relay(maker: &mut Maker) {
+    if let Some(coil) = maker.table.table("coil", maker.log) {
+        winding(maker, &coil, "coil", Effect::Hold);
+        suppression(maker, &coil);
+        coil.close(maker.log);
+    } else if maker.table.get("coil").is_none() {
+        let example =
+            "coil = { pins = \"86-85\", resistance = \"85 ohm\", pulls-in = \"8 V\", drops-out = \"1.5 V\" }";
+        maker.table.missing("coil", example, maker.log);
+    }
+    if maker.part.states.is_empty() {
+        maker.state(false, DROP_OUT);
+    }
+    maker.contacts(States::Coil);
+}
+
+/// Two windings that move one state, which stays where it is without current.
+pub fn latching_relay(maker: &mut Maker) {
+    for (key, effect) in [("set", Effect::Set), ("reset", Effect::Reset)] {
+        match maker.table.table(key, maker.log) {
+            Some(coil) => {
+                winding(maker, &coil, &format!("{key} coil"), effect);
+                coil.close(maker.log);
+            }
+            None if maker.table.get(key).is_none() => {
+                let example =
+                    format!("{key} = {{ pins = \"86-85\", resistance = \"85 ohm\", pulls-in = \"8 V\" }}");
+                maker.table.missing(key, &example, maker.log);
+            }
+            None => {}
+        }
+    }
+    maker.part.states.truncate(1);
+    if maker.part.states.is_empty() {
+        maker.state(true, 0.0);
+    }
+    maker.contacts(States::Latch);
+}
+
+/// Adds a winding and, for the first one, the state that it moves. The state goes in when the winding carries the current
+/// that `pulls-in` drives through it.
+fn winding(maker: &mut Maker, coil: &Table, name: &str, effect: Effect) {
+    let label = |what: &str| format!("{name} {what}");
+    let pins = maker.pins_of(coil, "pins = \"86-85\"");
+    let ohms = maker.needed_of(coil, "resistance", Dimension::Resistance, &label("resistance"));
+    let pulls_in = maker.needed_of(coil, "pulls-in", Dimension::Potential, &label("pulls in at"));
+    let drops_out = match effect {
+        Effect::Hold => coil.quantity("drops-out", Dimension::Potential, maker.log),
+        _ => None,
+    };
+    let (Some(pins), Some(ohms), Some(pulls_in)) = (pins, ohms, pulls_in) else {
+        return;
+    };
+    let mut share = DROP_OUT;
+    if let Some(drops_out) = drops_out {
+        maker.fact(&label("drops out at"), drops_out.to_string());
+        share = drops_out.value.value / pulls_in;
+        if !(0.0..1.0).contains(&share) {
+            let finding = Finding::new(
+                Code::OutOfRange,
+                drops_out.span,
+                "a relay drops out below the voltage at which it pulls in",
+            );
+            maker.log.push(finding);
+            share = DROP_OUT;
+        }
+    }
+    maker.state(effect != Effect::Hold, share);
+    let action = Action::Coil {
+        ohms: Ohm::new::<ohm>(ohms),
+        state: 0,
+        effect,
+        per_ampere: ohms / pulls_in,
+    };
+    maker.element(name, pins, action);
+}
+
+/// A diode (its cathode at the pin named) or a resistor across the coil.
+fn suppression(maker: &mut Maker, coil: &Table) {
+    let pins = maker.part.elements.first().map(|element| (element.a, element.b));
+    let diode = coil.text("diode", maker.log);
+    let resistor = coil.quantity("suppressor", Dimension::Resistance, maker.log);
+    let Some((a, b)) = pins else { return };
+    if let Some(cathode) = diode {
+        let names = [a, b].map(|pin| maker.part.terminals[pin.index()].name.clone());
+        let anode = match names.iter().position(|name| *name == cathode.value) {
+            Some(0) => (b, a),
+            Some(_) => (a, b),
+            None => {
+                let headline = format!("the coil has no pin `{}`", cathode.value);
+                let finding = Finding::new(Code::UnknownTerminal, cathode.span, headline);
+                let hint = format!("the cathode is at `{}` or `{}`", names[0], names[1]);
+                maker.log.push(finding.hint(hint));
+                return;
+            }
+        };
+        maker.fact("suppression diode", format!("cathode at {}", cathode.value));
+        maker.element("diode", anode, Action::Diode { breakdown: None });
+    }
+    if let Some(resistor) = resistor
+        && let Some(ohms) = maker.positive(&resistor)
+    {
+        maker.fact("suppression resistor", resistor.to_string());
+        let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+        maker.element("suppressor", (a, b), Action::Resistor { ohms });
+    }
+}
+
+/// A starter's solenoid switch: a pull-in winding in series with the motor and a hold winding to ground. Both have the same
+/// number of turns, so that they cancel when they are fed backwards through the closed contact after key-off; that is why
+/// one ampere counts the same in both. `pulls-in` is the voltage at which both together pull in, `drops-out` the one at
+/// which the hold winding alone lets go.
+pub fn solenoid(maker: &mut Maker) {
+    let mut windings: Vec<(&str, (TerminalId, TerminalId), f64)> = Vec::new();
+    for key in ["pull-in", "hold"] {
+        let Some(table) = maker.table.table(key, maker.log) else {
+            if maker.table.get(key).is_none() {
+                maker.table.missing(
+                    key,
+                    &format!("{key} = {{ pins = \"50-31\", resistance = \"1.2 ohm\" }}"),
+                    maker.log,
+                );
+            }
+            continue;
+        };
+        let pins = maker.pins_of(&table, "pins = \"50-31\"");
+        let ohms = maker.needed_of(
+            &table,
+            "resistance",
+            Dimension::Resistance,
+            &format!("{key} winding"),
+        );
+        table.close(maker.log);
+        if let (Some(pins), Some(ohms)) = (pins, ohms) {
+            windings.push((key, pins, ohms));
+        }
+    }
+    let pulls_in = maker.needed("pulls-in", Dimension::Potential);
+    let drops_out = maker.given("drops-out", Dimension::Potential);
+    let mut share = 0.0;
+    if let Some(pulls_in) = pulls_in {
+        let at_pull_in: f64 = windings.iter().map(|(_, _, ohms)| pulls_in / ohms).sum();
+        for (name, pins, ohms) in &windings {
+            let action = Action::Coil {
+                ohms: Ohm::new::<ohm>(*ohms),
+                state: 0,
+                effect: Effect::Hold,
+                per_ampere: 1.0 / at_pull_in,
+            };
+            maker.element(name, *pins, action);
+            if *name == "hold" {
+                share = drops_out.unwrap_or(pulls_in * DROP_OUT) / ohms / at_pull_in;
+            }
+        }
+    }
+    maker.state(false, share);
+    maker.contacts(States::Coil);
+}
+
+/// A flasher unit between 49 and 49a, with a ground terminal 31 that it may have (DIN 72552).
+pub fn flasher(maker: &mut Maker) {
+    let pins = maker.pins(("49", "49a"));
+    maker.terminal("31");
+    let closed = maker.closed();
+    let per_minute = maker.needed("rate", Dimension::Rate);
+    let share = maker
+        .given("on-share", Dimension::Share)
+        .map_or(0.5, |percent| percent / 100.0);
+    if share >= 1.0 {
+        maker.log.error(
+            Code::OutOfRange,
+            maker.table.place(),
+            "a flasher is on for less than its whole period",
+        );
+    }
+    let bulb_out = maker.table.table("bulb-out", maker.log).and_then(|table| {
+        let below = maker.needed_of(&table, "below", Dimension::Current, "bulb out below");
+        let rate = maker.needed_of(&table, "rate", Dimension::Rate, "bulb-out rate");
+        table.close(maker.log);
+        Some(BulbOut {
+            below: below?,
+            per_minute: rate?,
+        })
+    });
+    let Some(per_minute) = per_minute else { return };
+    let action = Action::Flasher {
+        closed,
+        per_minute,
+        share,
+        bulb_out,
+    };
+    maker.element("contact", pins, action);
+}

@@ -1,0 +1,209 @@
+//! Turns `content/manual.toml` into the manual's settings, its option groups and the builds they allow.
+
+use super::condition::{self, Speaker};
+use super::index::Index;
+use super::log::Log;
+use super::table::{Origin, Table, parse};
+use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper};
+use crate::finding::{Code, Finding};
+use crate::quantity::{Amount, Band, Dimension, Volt};
+use crate::source::{FileId, Placed, Span};
+use uom::si::electric_potential::volt;
+
+/// Where a book keeps its settings.
+pub const PATH: &str = "content/manual.toml";
+
+/// The supply of a 12 V vehicle from a tired battery to full charge, when the manual names none.
+const SUPPLY: (f64, f64) = (11.5, 14.4);
+
+/// Conductor temperature in degrees Celsius, when the manual names none.
+const TEMPERATURE: f64 = 25.0;
+
+/// What the manual is before its file has been read.
+pub fn unnamed() -> Manual {
+    Manual {
+        title: "Untitled".to_string(),
+        vehicle: String::new(),
+        edition: String::new(),
+        language: "en".to_string(),
+        paper: Paper::A4,
+        supply: Band {
+            low: Volt::new::<volt>(SUPPLY.0),
+            high: Volt::new::<volt>(SUPPLY.1),
+        },
+        temperature: TEMPERATURE,
+        file: None,
+    }
+}
+
+/// Reads the manual's settings into the book and returns the pages in the author's order.
+pub fn read(book: &mut Book, index: &mut Index, log: &Log) -> Vec<Placed<String>> {
+    let Some(file) = log.sources.find(PATH) else {
+        if let Some((first, _)) = log.sources.iter().next() {
+            let finding = Finding::new(
+                Code::MissingKey,
+                Span::new(first, 0..0),
+                format!("the book has no `{PATH}`"),
+            );
+            log.push(finding.hint("it holds the title, the vehicle, the edition and the options"));
+        }
+        book.builds = vec![Build { choices: Vec::new() }];
+        return Vec::new();
+    };
+    let origin = Origin { file, offset: 0 };
+    let document = parse(log.text(file), origin, log);
+    let table = Table::root(&document, origin, "the manual");
+    let pages = settings(&table, file, &mut book.manual, log);
+    options(&table, book, index, log);
+    builds(&table, book, index, log);
+    table.close(log);
+    pages
+}
+
+fn settings(table: &Table, file: FileId, manual: &mut Manual, log: &Log) -> Vec<Placed<String>> {
+    manual.file = Some(file);
+    let text = |key, example, into: &mut String| {
+        if let Some(text) = table.needed_text(key, example, log) {
+            *into = text.value;
+        }
+    };
+    text(
+        "title",
+        "title = \"Electrical service manual\"",
+        &mut manual.title,
+    );
+    text("vehicle", "vehicle = \"Larkspur 19\"", &mut manual.vehicle);
+    text("edition", "edition = \"First edition\"", &mut manual.edition);
+    if let Some(language) = table.text("language", log) {
+        manual.language = language.value;
+    }
+    if let Some(paper) = table.text("paper", log) {
+        match paper.as_str() {
+            "A4" => manual.paper = Paper::A4,
+            "Letter" => manual.paper = Paper::Letter,
+            other => log.unknown(Code::WrongType, paper.span, "paper", other, ["A4", "Letter"]),
+        }
+    }
+    if let Some(proof) = table.table("proof", log) {
+        if let Some(supply) = proof.band("supply", Dimension::Potential, log) {
+            if supply.low.value > 0.0 {
+                manual.supply = supply.value.map(|amount: Amount| Volt::new::<volt>(amount.value));
+            } else {
+                log.error(Code::OutOfRange, supply.span, "the supply must be above 0 V");
+            }
+        }
+        if let Some(temperature) = proof.quantity("temperature", Dimension::Temperature, log) {
+            manual.temperature = temperature.value.value;
+        }
+        proof.close(log);
+    }
+    table.texts("pages", log)
+}
+
+fn options(table: &Table, book: &mut Book, index: &mut Index, log: &Log) {
+    let Some(groups) = table.table("options", log) else {
+        return;
+    };
+    for (id, value) in groups.entries() {
+        if !index.claim_setting(&id, log) {
+            continue;
+        }
+        let Some(group) = groups.inside(&value, id.span, format!("the option group `{}`", id.value), log)
+        else {
+            index.lost.insert(id.value);
+            continue;
+        };
+        let name = group.text("name", log).map(|name| name.value);
+        let choices = group.texts("choices", log);
+        if choices.is_empty() {
+            group.missing("choices", "choices = [\"manual\", \"automatic\"]", log);
+        }
+        group.close(log);
+        if choices.is_empty() {
+            index.lost.insert(id.value);
+            continue;
+        }
+        index.options.insert(id.value.clone(), book.options.len());
+        book.options.push(OptionGroup {
+            name: name.unwrap_or_else(|| id.value.clone()),
+            span: id.span,
+            id: id.value,
+            choices: distinct(choices, "choice", log),
+        });
+    }
+}
+
+/// The names, with a finding for each that stands twice.
+pub fn distinct(names: Vec<Placed<String>>, what: &str, log: &Log) -> Vec<String> {
+    let mut kept: Vec<Placed<String>> = Vec::new();
+    for name in names {
+        match kept.iter().find(|other| other.value == name.value) {
+            Some(first) => log.push(
+                Finding::new(
+                    Code::DuplicateId,
+                    name.span,
+                    format!("the {what} `{}` stands twice", name.value),
+                )
+                .label(first.span, "first here"),
+            ),
+            None => kept.push(name),
+        }
+    }
+    kept.into_iter().map(|name| name.value).collect()
+}
+
+/// Every combination of choices but those that the manual excludes, the last group changing fastest.
+fn builds(table: &Table, book: &mut Book, index: &Index, log: &Log) {
+    let mut builds = vec![Build { choices: Vec::new() }];
+    for group in &book.options {
+        builds = builds
+            .iter()
+            .flat_map(|build| {
+                (0..group.choices.len() as u16).map(|choice| {
+                    let mut choices = build.choices.clone();
+                    choices.push(choice);
+                    Build { choices }
+                })
+            })
+            .collect();
+    }
+    let excluded: Vec<(Condition, Span)> = table
+        .texts("exclude", log)
+        .iter()
+        .filter_map(|text| {
+            Some((
+                condition::read(text, Speaker::Fitting, book, index, log)?,
+                text.span,
+            ))
+        })
+        .collect();
+    let kept: Vec<Build> = builds
+        .into_iter()
+        .filter(|build| !excluded.iter().any(|(condition, _)| holds(condition, build)))
+        .collect();
+    book.builds = match (kept.is_empty(), excluded.last()) {
+        (true, Some((_, span))) => {
+            log.error(
+                Code::OutOfRange,
+                *span,
+                "no build is left: every combination of options is excluded",
+            );
+            vec![Build {
+                choices: vec![0; book.options.len()],
+            }]
+        }
+        _ => kept,
+    };
+}
+
+/// Whether a condition on options holds in a build.
+pub fn holds(condition: &Condition, build: &Build) -> bool {
+    match condition {
+        Condition::Always => true,
+        Condition::Option { group, any } => any.contains(&build.choices[*group]),
+        Condition::And(all) => all.iter().all(|inner| holds(inner, build)),
+        Condition::Or(any) => any.iter().any(|inner| holds(inner, build)),
+        Condition::Not(inner) => !holds(inner, build),
+        _ => false,
+    }
+}

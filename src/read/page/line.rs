@@ -1,0 +1,171 @@
+//! Turns a list whose items begin with `Set:`, `Do:`, `Expect:` and the like into step lines.
+
+use super::section::placed;
+use crate::finding::{Code, Finding};
+use crate::read::log::{Log, list};
+use crate::read::near::nearest;
+use crate::source::{FileId, Placed};
+use pulldown_cmark::{Event, Tag};
+use std::ops::Range;
+
+/// One step line: its keyword, what follows the colon, and the items of a list below it.
+pub struct Line<'a> {
+    pub keyword: Keyword,
+    /// The whole line without its bullet.
+    pub text: Placed<&'a str>,
+    /// What stands after the colon; for `If` what stands between the keyword and the colon comes first, in `symptom`.
+    pub rest: Placed<&'a str>,
+    pub symptom: Option<Placed<&'a str>>,
+    pub items: Vec<Placed<&'a str>>,
+}
+
+/// What a step line says.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Keyword {
+    Set,
+    Do,
+    Expect,
+    If,
+    IfNot,
+    Read,
+    Then,
+}
+
+const KEYWORDS: &[(&str, Keyword)] = &[
+    ("Set", Keyword::Set),
+    ("Do", Keyword::Do),
+    ("Expect", Keyword::Expect),
+    ("If not", Keyword::IfNot),
+    ("Read", Keyword::Read),
+    ("Then", Keyword::Then),
+];
+
+/// The step lines of a list, or nothing when it is a list like any other.
+pub fn lines<'a>(
+    file: FileId,
+    text: &'a str,
+    events: &[(Event<'static>, Range<usize>)],
+    log: &Log,
+) -> Option<Vec<Line<'a>>> {
+    let items = items(file, text, events);
+    let heads: Vec<Option<Head>> = items.iter().map(|(item, _)| head(item)).collect();
+    let known = heads.iter().flatten().any(|head| head.keyword.is_some());
+    let near = heads.iter().flatten().any(|head| head.near.is_some());
+    if !known && !near {
+        return None;
+    }
+    let mut lines = Vec::new();
+    for ((item, inner), head) in items.into_iter().zip(heads) {
+        match head {
+            Some(Head {
+                keyword: Some(keyword),
+                symptom,
+                rest,
+                ..
+            }) => lines.push(Line {
+                keyword,
+                text: item,
+                rest,
+                symptom,
+                items: inner,
+            }),
+            Some(head) => {
+                let words: Vec<&str> = KEYWORDS.iter().map(|(word, _)| *word).chain(["If"]).collect();
+                let headline = format!("`{}` does not begin a step line", head.word.value.trim());
+                let hint = match head.near {
+                    Some(near) => format!("did you mean `{near}`?"),
+                    None => format!("step lines begin with {}", list(&words)),
+                };
+                log.push(Finding::new(Code::BadPage, head.word.span, headline).hint(hint));
+            }
+            None => {
+                let finding = Finding::new(Code::BadPage, item.span, "this line of a step has no keyword");
+                log.push(finding.hint("text about a step stands before or after its list"));
+            }
+        }
+    }
+    (!lines.is_empty()).then_some(lines)
+}
+
+/// What stands before the first colon of a line.
+struct Head<'a> {
+    word: Placed<&'a str>,
+    keyword: Option<Keyword>,
+    /// A keyword that is nearly the word.
+    near: Option<&'static str>,
+    symptom: Option<Placed<&'a str>>,
+    rest: Placed<&'a str>,
+}
+
+fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
+    let colon = item.value.find(':')?;
+    let piece = |range: Range<usize>| Placed::new(&item.value[range.clone()], item.span.within(range));
+    let word = piece(0..colon);
+    let written: Vec<&str> = word.value.split_whitespace().collect();
+    let written = written.join(" ");
+    let symptom = word
+        .value
+        .strip_prefix("If")
+        .filter(|rest| rest.starts_with(char::is_whitespace));
+    let keyword = KEYWORDS
+        .iter()
+        .find(|(known, _)| *known == written)
+        .map(|(_, keyword)| *keyword);
+    let (keyword, symptom) = match (keyword, symptom) {
+        (Some(keyword), _) => (Some(keyword), None),
+        (None, Some(_)) => (Some(Keyword::If), Some(piece(2..colon))),
+        (None, None) => (None, None),
+    };
+    Some(Head {
+        near: match keyword {
+            Some(_) => None,
+            None => nearest(&written, KEYWORDS.iter().map(|(word, _)| *word)),
+        },
+        word,
+        keyword,
+        symptom,
+        rest: piece(colon + 1..item.value.len()),
+    })
+}
+
+/// The items of a list, each as its own text and the items of a list inside it.
+fn items<'a>(
+    file: FileId,
+    text: &'a str,
+    events: &[(Event<'static>, Range<usize>)],
+) -> Vec<(Placed<&'a str>, Vec<Placed<&'a str>>)> {
+    let mut found: Vec<(Range<usize>, Vec<Range<usize>>)> = Vec::new();
+    let mut depth = 0;
+    for (at, (event, range)) in events.iter().enumerate() {
+        match event {
+            Event::Start(Tag::List(_)) => {
+                depth += 1;
+                // The text of the item that holds the inner list ends where the list begins.
+                if depth == 2
+                    && let Some((own, _)) = found.last_mut()
+                {
+                    own.end = own.end.min(range.start);
+                }
+            }
+            Event::End(pulldown_cmark::TagEnd::List(_)) => depth -= 1,
+            Event::Start(Tag::Item) => {
+                let start = events.get(at + 1).map_or(range.start, |(_, inner)| inner.start);
+                let own = start.min(range.end)..range.end;
+                match (depth, found.last_mut()) {
+                    (1, _) => found.push((own, Vec::new())),
+                    (2, Some((_, inner))) => inner.push(own),
+                    _ => {}
+                }
+            }
+            _ => {}
+        }
+    }
+    let trim = |range: Range<usize>| {
+        let length = text[range.clone()].trim_end().len();
+        placed(file, text, range.start..range.start + length)
+    };
+    found
+        .into_iter()
+        .map(|(own, inner)| (trim(own), inner.into_iter().map(trim).collect()))
+        .collect()
+}

@@ -1,0 +1,55 @@
+//! Turns a page's text into one of the same length in which the addresses of this book's own kind are plain words.
+//!
+//! A claim's address holds spaces, `=>` and line breaks, which an address in Markdown cannot. Masking them lets the
+//! Markdown parser see a link; the real address is read from the author's text at the same bytes.
+
+/// Addresses that may hold more than a Markdown address.
+const OWN: &[&str] = &["claim:", "draw:", "table:", "blame:", "good:", "fault:"];
+
+/// Replaces white space and angle brackets within own addresses by letters. An address ends at `)`, or at `>)` when it
+/// began with `<`; one that is not closed before the next empty line is left as it is.
+pub fn mask(text: &str) -> String {
+    let mut masked = text.as_bytes().to_vec();
+    for (at, opening) in text.match_indices("](") {
+        let start = at + opening.len();
+        let angled = text[start..].starts_with('<');
+        let inner = start + angled as usize;
+        let scheme = text[inner..].trim_start();
+        if !OWN.iter().any(|own| scheme.starts_with(own)) {
+            continue;
+        }
+        let close = if angled { ">)" } else { ")" };
+        let paragraph = text[inner..].find("\n\n").map_or(text.len(), |end| inner + end);
+        let Some(length) = text[inner..paragraph].find(close) else {
+            continue;
+        };
+        for byte in &mut masked[inner..inner + length] {
+            if byte.is_ascii_whitespace() || matches!(byte, b'<' | b'>' | b'\\') {
+                *byte = b'x';
+            }
+        }
+    }
+    String::from_utf8(masked).expect("only ASCII bytes are replaced, by ASCII bytes")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::mask;
+
+    #[test]
+    fn own_addresses_become_words_of_the_same_length() {
+        let text = "See [it](<claim: a b => c d>) and [that](blame:K4, W41) but [not](this one).";
+        let masked = mask(text);
+        assert_eq!(masked.len(), text.len());
+        assert_eq!(
+            masked,
+            "See [it](<claim:xaxbx=xxcxd>) and [that](blame:K4,xW41) but [not](this one)."
+        );
+    }
+
+    #[test]
+    fn an_open_address_is_left_alone() {
+        let text = "[it](claim: a => b\n\nnext)";
+        assert_eq!(mask(text), text);
+    }
+}

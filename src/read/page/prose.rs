@@ -1,0 +1,302 @@
+//! Turns Markdown events into prose of the book: every link, image, claim and figure in it is resolved.
+
+use super::Resolved;
+use super::address::address_of;
+use super::place::{Places, join};
+use super::section::{Events, placed, plain};
+use crate::book::{Claim, Figure, PageId, Prose, Shows, Table};
+use crate::finding::{Code, Finding};
+use crate::read::circuit::{find_part, find_wire};
+use crate::read::log::suggestion;
+use crate::read::phrase::pieces;
+use crate::read::statement::Reader;
+use crate::source::{FileId, Placed, Span};
+use pulldown_cmark::{Event, LinkType, Tag, TagEnd};
+
+/// Where prose stands, and what it is resolved against.
+pub struct Context<'a> {
+    pub page: PageId,
+    pub path: &'a str,
+    pub file: FileId,
+    pub places: &'a Places,
+    pub reader: &'a Reader<'a>,
+}
+
+/// Resolves the links and images of some events. A link that leads nowhere keeps its words and loses its address.
+pub fn resolve(events: Events, context: &Context, resolved: &mut Resolved) -> Prose {
+    let mut prose = Vec::new();
+    let mut dropped: Vec<bool> = Vec::new();
+    for (at, (event, range)) in events.iter().enumerate() {
+        match event {
+            Event::Start(Tag::Link {
+                link_type,
+                dest_url,
+                title,
+                id,
+            }) => {
+                let words = inner(&events, at);
+                let address = address(context, *link_type, dest_url, range.clone());
+                let found = link(context, *link_type, &address, &words, resolved);
+                dropped.push(found.is_none());
+                if let Some(address) = found {
+                    prose.push(Event::Start(Tag::Link {
+                        link_type: *link_type,
+                        dest_url: address.into(),
+                        title: title.clone(),
+                        id: id.clone(),
+                    }));
+                }
+            }
+            Event::Start(Tag::Image {
+                link_type,
+                dest_url,
+                title,
+                id,
+            }) => {
+                let caption = inner(&events, at);
+                let address = address(context, *link_type, dest_url, range.clone());
+                let found = image(context, &address, &caption, resolved);
+                dropped.push(found.is_none());
+                if let Some(address) = found {
+                    prose.push(Event::Start(Tag::Image {
+                        link_type: *link_type,
+                        dest_url: address.into(),
+                        title: title.clone(),
+                        id: id.clone(),
+                    }));
+                }
+            }
+            Event::End(TagEnd::Link | TagEnd::Image) => {
+                if dropped.pop() != Some(true) {
+                    prose.push(event.clone());
+                }
+            }
+            other => prose.push(other.clone()),
+        }
+    }
+    prose
+}
+
+/// The plain words up to the end of the link or image that begins at `at`.
+fn inner(events: &Events, at: usize) -> String {
+    let length = events[at..]
+        .iter()
+        .position(|(event, _)| matches!(event, Event::End(TagEnd::Link | TagEnd::Image)));
+    plain(&events[at..at + length.unwrap_or(0)])
+}
+
+/// The address as the author wrote it, with its place.
+fn address<'a>(
+    context: &'a Context,
+    link_type: LinkType,
+    parsed: &'a str,
+    range: std::ops::Range<usize>,
+) -> Placed<&'a str> {
+    let whole = placed(context.file, context.reader.log.text(context.file), range);
+    let inline = link_type == LinkType::Inline;
+    match address_of(&whole).filter(|_| inline) {
+        Some(address) if is_own(address.value) || address.value == parsed => address,
+        Some(address) => Placed::new(parsed, address.span),
+        None => Placed::new(parsed, whole.span),
+    }
+}
+
+/// Addresses that name things of the book.
+const OWN: &[&str] = &[
+    "claim:",
+    "draw:",
+    "table:",
+    "blame:",
+    "good:",
+    "fault:",
+    "part:",
+    "wire:",
+    "connector:",
+    "sheet:",
+];
+
+fn is_own(address: &str) -> bool {
+    OWN.iter().any(|own| address.starts_with(own))
+}
+
+/// What follows the colon of an own address.
+fn after<'a>(address: &Placed<&'a str>, scheme: &str) -> Option<Placed<&'a str>> {
+    let rest = address.value.strip_prefix(scheme)?;
+    let from = scheme.len() + (rest.len() - rest.trim_start().len());
+    Some(Placed::new(
+        rest.trim(),
+        address.span.within(from..from + rest.trim().len()),
+    ))
+}
+
+/// The address that the page room gets, or nothing when the link leads nowhere.
+fn link(
+    context: &Context,
+    link_type: LinkType,
+    address: &Placed<&str>,
+    words: &str,
+    resolved: &mut Resolved,
+) -> Option<String> {
+    let reader = context.reader;
+    let (index, log) = (reader.index, reader.log);
+    if let Some(text) = after(address, "claim:") {
+        let (setup, expects) = reader.claim(text)?;
+        resolved.claims.push(Claim {
+            page: context.page,
+            words: words.to_string(),
+            setup,
+            expects,
+            span: text.span,
+        });
+        return Some(format!("claim:{}", resolved.claims.len() - 1));
+    }
+    if let Some(name) = after(address, "part:") {
+        return find_part(name.value, name.span, index, log).map(|_| format!("part:{}", name.value));
+    }
+    if let Some(name) = after(address, "wire:") {
+        return find_wire(name.value, name.span, index, log).map(|_| format!("wire:{}", name.value));
+    }
+    if let Some(name) = after(address, "connector:") {
+        if !index.connectors.contains_key(name.value) {
+            let known = index.connectors.keys().map(String::as_str);
+            log.unknown(Code::UnknownConnector, name.span, "connector", name.value, known);
+            return None;
+        }
+        return Some(format!("connector:{}", name.value));
+    }
+    if let Some(name) = after(address, "sheet:") {
+        return sheet(reader, name.value, name.span).map(|_| format!("sheet:{}", name.value));
+    }
+    if let Some(name) = after(address, "fault:") {
+        let name = Placed::new(
+            name.value.split_whitespace().collect::<Vec<_>>().join(" "),
+            name.span,
+        );
+        return reader.fault(&name).map(|_| format!("fault:{}", name.value));
+    }
+    if address.value.starts_with("blame:") || address.value.starts_with("good:") {
+        let finding = Finding::new(
+            Code::BadStatement,
+            address.span,
+            "a verdict stands in a test, not in running text",
+        );
+        log.push(finding.hint("verdicts belong under `Read:` or after `Then:` on a troubleshooting page"));
+        return None;
+    }
+    if address.value.starts_with("draw:") || address.value.starts_with("table:") {
+        let finding = Finding::new(
+            Code::BadStatement,
+            address.span,
+            "a figure is an image, not a link",
+        );
+        log.push(finding.hint("write `!` before the opening bracket"));
+        return None;
+    }
+    let external = ["http:", "https:", "mailto:", "tel:"];
+    if matches!(link_type, LinkType::Autolink | LinkType::Email)
+        || external.iter().any(|scheme| address.value.starts_with(scheme))
+    {
+        return Some(address.value.to_string());
+    }
+    if let Some(image) = author_image(context, address.value) {
+        return Some(format!("image:{image}"));
+    }
+    let found = context.places.find(context.path, address, log)?;
+    Some(match found.section {
+        Some((anchor, _)) => format!("page:{}#{anchor}", found.path),
+        None => format!("page:{}", found.path),
+    })
+}
+
+/// The path of an image of the author's, relative to `content/`, if there is one at this address.
+fn author_image(context: &Context, address: &str) -> Option<String> {
+    let path = join(context.path, address);
+    context.reader.book.images.contains(&path).then_some(path)
+}
+
+fn image(
+    context: &Context,
+    address: &Placed<&str>,
+    caption: &str,
+    resolved: &mut Resolved,
+) -> Option<String> {
+    let reader = context.reader;
+    let shows = if let Some(text) = after(address, "draw:") {
+        drawing(reader, &text)?
+    } else if let Some(text) = after(address, "table:") {
+        table(reader, &text)?
+    } else {
+        let found = author_image(context, address.value);
+        if found.is_none() {
+            let path = join(context.path, address.value);
+            let known = reader.book.images.iter().map(String::as_str);
+            reader
+                .log
+                .unknown(Code::UnknownImage, address.span, "image", &path, known);
+        }
+        return found.map(|path| format!("image:{path}"));
+    };
+    resolved.figures.push(Figure {
+        page: context.page,
+        caption: caption.to_string(),
+        shows,
+        span: address.span,
+    });
+    Some(format!("figure:{}", resolved.figures.len() - 1))
+}
+
+fn sheet(reader: &Reader, name: &str, span: Span) -> Option<crate::book::SheetId> {
+    let found = reader.index.sheets.get(name).copied();
+    if found.is_none() {
+        let known = reader.index.sheets.keys().map(String::as_str);
+        reader
+            .log
+            .unknown(Code::UnknownSheet, span, "circuit sheet", name, known);
+    }
+    found
+}
+
+/// `lift-power` or `lift-power; key run, door open`.
+fn drawing(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
+    let cut = text.value.find(';').unwrap_or(text.value.len());
+    let name = text.value[..cut].trim();
+    let sheet = sheet(reader, name, text.span.within(0..name.len()));
+    let before = reader.log.count();
+    let rest = (cut + 1).min(text.value.len());
+    let setup = reader.setups(Placed::new(
+        &text.value[rest..],
+        text.span.within(rest..text.value.len()),
+    ));
+    (reader.log.count() == before).then_some(Shows::Drawing { sheet: sheet?, setup })
+}
+
+/// `lift-power/steps`.
+fn table(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
+    let piece = pieces(text.value, text.span)
+        .into_iter()
+        .next()
+        .unwrap_or(Placed::new("", text.span));
+    let Some((name, word)) = piece.value.rsplit_once('/') else {
+        let finding = Finding::new(
+            Code::BadStatement,
+            text.span,
+            "a table is named by its sheet and its sort",
+        );
+        reader
+            .log
+            .push(finding.hint("for example `table:lift-power/steps`"));
+        return None;
+    };
+    let sheet = sheet(reader, name, piece.span.within(0..name.len()));
+    let known = Table::ALL.iter().map(|(_, word)| *word);
+    let Some((table, _)) = Table::ALL.iter().find(|(_, known)| *known == word) else {
+        let span = piece.span.within(name.len() + 1..piece.value.len());
+        let finding = Finding::new(Code::BadStatement, span, format!("there is no table `{word}`"));
+        reader.log.push(finding.hint_if(suggestion(word, known)));
+        return None;
+    };
+    Some(Shows::Table {
+        sheet: sheet?,
+        table: *table,
+    })
+}

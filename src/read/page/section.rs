@@ -1,0 +1,205 @@
+//! Turns a page's Markdown into sections, and lifts the list of step lines out of each.
+
+use super::line::{self, Line};
+use super::mask::mask;
+use crate::finding::{Code, Finding};
+use crate::read::log::Log;
+use crate::source::{FileId, Placed, Span};
+use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// Markdown events with their bytes in the file.
+pub type Events = Vec<(Event<'static>, Range<usize>)>;
+
+/// A section as it is written.
+pub struct Raw<'a> {
+    pub level: u8,
+    pub title: String,
+    pub anchor: String,
+    pub prose: Events,
+    /// The step lines, if the section has any.
+    pub lines: Option<Vec<Line<'a>>>,
+    pub after: Events,
+    pub span: Span,
+}
+
+/// The anchor of what stands before the first heading.
+const TOP: &str = "top";
+
+/// Cuts a page at its headings; `start` is where its text begins. Lists of step lines are looked for when `steps`.
+pub fn cut<'a>(file: FileId, text: &'a str, start: usize, steps: bool, log: &Log) -> Vec<Raw<'a>> {
+    let masked = mask(text);
+    let events = events(&masked, text, start);
+    let mut sections = vec![Raw {
+        level: 0,
+        title: String::new(),
+        anchor: TOP.to_string(),
+        prose: Vec::new(),
+        lines: None,
+        after: Vec::new(),
+        span: Span::new(file, start..start),
+    }];
+    let mut anchors: BTreeMap<String, Span> = BTreeMap::new();
+    let mut at = 0;
+    while at < events.len() {
+        let end = block_end(&events, at);
+        let block = &events[at..end];
+        let section = sections
+            .last_mut()
+            .expect("the first section is there from the start");
+        match &block[0].0 {
+            Event::Start(Tag::Heading { level, id, .. }) => {
+                let title = plain(&block[1..]);
+                let span = trimmed(file, text, block[0].1.clone());
+                let given = id.as_ref().map(|id| id.to_string());
+                let anchor = anchor(given, &title, span, &mut anchors, log);
+                sections.push(Raw {
+                    level: *level as u8,
+                    title,
+                    anchor,
+                    prose: Vec::new(),
+                    lines: None,
+                    after: Vec::new(),
+                    span,
+                });
+            }
+            Event::Start(Tag::List(_)) if steps => match line::lines(file, text, block, log) {
+                Some(lines) if section.lines.is_none() => section.lines = Some(lines),
+                Some(lines) => {
+                    let finding = Finding::new(
+                        Code::BadPage,
+                        lines[0].text.span,
+                        "this section has step lines already",
+                    );
+                    log.push(finding.hint("a section is one step: give the second one a heading of its own"));
+                }
+                None => append(section, block),
+            },
+            _ => append(section, block),
+        }
+        at = end;
+    }
+    if sections[0].prose.is_empty() && sections[0].lines.is_none() && sections.len() > 1 {
+        sections.remove(0);
+    }
+    sections
+}
+
+fn append(section: &mut Raw, block: &[(Event<'static>, Range<usize>)]) {
+    let into = match section.lines {
+        Some(_) => &mut section.after,
+        None => &mut section.prose,
+    };
+    into.extend_from_slice(block);
+}
+
+/// The Markdown events of the masked text, with the words of the author's own.
+fn events(masked: &str, text: &str, start: usize) -> Events {
+    let options = Options::ENABLE_TABLES
+        | Options::ENABLE_STRIKETHROUGH
+        | Options::ENABLE_HEADING_ATTRIBUTES
+        | Options::ENABLE_GFM;
+    Parser::new_ext(&masked[start..], options)
+        .into_offset_iter()
+        .map(|(event, range)| {
+            let range = range.start + start..range.end + start;
+            let event = event.into_static();
+            // Text that stands as it was written is taken from the author's file: code may show an address.
+            let own =
+                |shown: &str| (masked[range.clone()] == *shown).then(|| text[range.clone()].to_string());
+            let event = match event {
+                Event::Text(shown) => Event::Text(own(&shown).map_or(shown, Into::into)),
+                Event::Code(shown) => {
+                    let inner = masked[range.clone()].find(&*shown).map(|at| range.start + at);
+                    let own = inner.map(|from| text[from..from + shown.len()].to_string());
+                    Event::Code(own.map_or(shown, Into::into))
+                }
+                other => other,
+            };
+            (event, range)
+        })
+        .collect()
+}
+
+/// The index after the block that begins at `at`.
+fn block_end(events: &[(Event<'static>, Range<usize>)], at: usize) -> usize {
+    let mut depth = 0;
+    for (ahead, (event, _)) in events[at..].iter().enumerate() {
+        match event {
+            Event::Start(_) => depth += 1,
+            Event::End(_) => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return at + ahead + 1;
+        }
+    }
+    events.len()
+}
+
+/// The words of some events without their markup.
+pub fn plain(events: &[(Event<'static>, Range<usize>)]) -> String {
+    let mut words = String::new();
+    for (event, _) in events {
+        match event {
+            Event::Text(text) | Event::Code(text) => words.push_str(text),
+            Event::SoftBreak | Event::HardBreak => words.push(' '),
+            Event::End(TagEnd::Heading(_)) => break,
+            _ => {}
+        }
+    }
+    words.trim().to_string()
+}
+
+fn trimmed(file: FileId, text: &str, range: Range<usize>) -> Span {
+    let length = text[range.clone()].trim_end().len();
+    Span::new(file, range.start..range.start + length)
+}
+
+/// The anchor that the author gave, or one made of the title; a made one that is taken gets a number.
+fn anchor(
+    given: Option<String>,
+    title: &str,
+    span: Span,
+    taken: &mut BTreeMap<String, Span>,
+    log: &Log,
+) -> String {
+    if let Some(given) = &given
+        && let Some(first) = taken.get(given)
+    {
+        let finding = Finding::new(
+            Code::DuplicateId,
+            span,
+            format!("the anchor `{given}` is given twice on this page"),
+        );
+        log.push(finding.label(*first, "first given here"));
+    }
+    let base = given.unwrap_or_else(|| slug(title));
+    let mut anchor = base.clone();
+    let mut number = 2;
+    while taken.contains_key(&anchor) {
+        anchor = format!("{base}-{number}");
+        number += 1;
+    }
+    taken.insert(anchor.clone(), span);
+    anchor
+}
+
+/// Letters and digits in lower case, everything else a single hyphen.
+fn slug(title: &str) -> String {
+    let words = title
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty());
+    let joined = words.map(str::to_lowercase).collect::<Vec<_>>().join("-");
+    if joined.is_empty() {
+        "section".to_string()
+    } else {
+        joined
+    }
+}
+
+/// A placed piece of the file.
+pub fn placed(file: FileId, text: &str, range: Range<usize>) -> Placed<&str> {
+    Placed::new(&text[range.clone()], Span::new(file, range))
+}

@@ -1,0 +1,238 @@
+//! Turns a wire list, in TOML or from a spreadsheet, into rows of placed texts; both forms give the same rows.
+
+use super::log::{Log, list, suggestion};
+use super::table::{Table, Value};
+use crate::finding::{Code, Finding};
+use crate::source::{FileId, Placed, Span};
+use toml::de::DeValue;
+
+/// The columns of a wire list when the harness does not name its own.
+const USUAL: &[&str] = &["id", "from", "to", "color", "mm2", "m"];
+
+/// Every column there is.
+const COLUMNS: &[&str] = &["id", "from", "to", "color", "mm2", "AWG", "m", "ft", "only"];
+
+/// One wire as it is written: a cell for each column.
+pub struct Row {
+    cells: Vec<(&'static str, Placed<String>)>,
+    /// The whole row.
+    pub span: Span,
+}
+
+impl Row {
+    /// The cell of a column, if it is not empty.
+    pub fn cell(&self, column: &str) -> Option<&Placed<String>> {
+        self.cells
+            .iter()
+            .find(|(name, cell)| *name == column && !cell.is_empty())
+            .map(|(_, cell)| cell)
+    }
+}
+
+/// The rows of a harness: `wires` is a list of lists or the path of a CSV file beside the sheet.
+pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<Row> {
+    let columns = columns(&harness.texts("columns", log), log);
+    let Some(wires) = harness.get("wires") else {
+        return Vec::new();
+    };
+    match wires.value {
+        DeValue::String(name) => {
+            let folder = sheet_path.rsplit_once('/').map_or("", |(folder, _)| folder);
+            let path = format!("{folder}/{name}");
+            match log.sources.find(&path) {
+                Some(file) => from_csv(file, log),
+                None => {
+                    let known = log.sources.iter().map(|(_, text)| text.path.as_str());
+                    let known = known.filter_map(|path| path.strip_prefix(folder)?.strip_prefix('/'));
+                    let known = known.filter(|path| path.ends_with(".csv"));
+                    let finding =
+                        Finding::new(Code::BadTable, wires.span, format!("there is no file `{path}`"));
+                    log.push(finding.hint_if(suggestion(name, known)));
+                    Vec::new()
+                }
+            }
+        }
+        _ => harness
+            .items(&wires, "`wires`", log)
+            .iter()
+            .filter_map(|row| from_list(harness, row, &columns, log))
+            .collect(),
+    }
+}
+
+fn columns(given: &[Placed<String>], log: &Log) -> Vec<&'static str> {
+    if given.is_empty() {
+        let mut usual = USUAL.to_vec();
+        usual.push("only");
+        return usual;
+    }
+    given.iter().filter_map(|name| column(name, log)).collect()
+}
+
+fn column(name: &Placed<String>, log: &Log) -> Option<&'static str> {
+    let found = COLUMNS.iter().find(|column| **column == name.value).copied();
+    if found.is_none() {
+        let known = COLUMNS.iter().copied();
+        let finding = Finding::new(
+            Code::BadTable,
+            name.span,
+            format!("a wire list has no column `{}`", name.value),
+        );
+        log.push(
+            finding.hint(
+                suggestion(name, known).unwrap_or_else(|| format!("its columns are {}", list(COLUMNS))),
+            ),
+        );
+    }
+    found
+}
+
+fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) -> Option<Row> {
+    let items = harness.items(row, "a row of `wires`", log);
+    if row.as_array().is_none() || !fits(items.len(), columns, row.span, log) {
+        return None;
+    }
+    let mut cells = Vec::new();
+    for (column, item) in columns.iter().zip(&items) {
+        let text = match item.value {
+            DeValue::String(text) => text.to_string(),
+            DeValue::Integer(_) | DeValue::Float(_) => log.sources.slice(item.span).to_string(),
+            _ => {
+                log.error(
+                    Code::WrongType,
+                    item.span,
+                    format!("the column `{column}` takes a text or a number"),
+                );
+                return None;
+            }
+        };
+        let span = match item.value {
+            DeValue::String(text) => inner(item.span, text, log),
+            _ => item.span,
+        };
+        cells.push((*column, Placed::new(text, span)));
+    }
+    Some(Row {
+        cells,
+        span: row.span,
+    })
+}
+
+/// What stands between the quotation marks.
+fn inner(span: Span, text: &str, log: &Log) -> Span {
+    match log.sources.slice(span).find(text) {
+        Some(start) if !text.is_empty() => span.within(start..start + text.len()),
+        _ => span,
+    }
+}
+
+/// Whether a row has a cell for each column; `only` may be left out at the end.
+fn fits(cells: usize, columns: &[&'static str], span: Span, log: &Log) -> bool {
+    let optional = columns.last() == Some(&"only");
+    let needed = columns.len() - optional as usize;
+    if (needed..=columns.len()).contains(&cells) {
+        return true;
+    }
+    let finding = Finding::new(
+        Code::BadTable,
+        span,
+        format!("this row has {cells} cells, and {needed} are needed"),
+    );
+    log.push(finding.hint(format!("the columns are {}", list(columns))));
+    false
+}
+
+/// The rows of a spreadsheet: a header row names the columns.
+fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
+    let text = log.text(file);
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(text.as_bytes());
+    let mut record = csv::StringRecord::new();
+    let mut header: Option<Vec<Option<&'static str>>> = None;
+    let mut rows = Vec::new();
+    loop {
+        let start = reader.position().byte() as usize;
+        match reader.read_record(&mut record) {
+            Ok(true) => {}
+            Ok(false) => break,
+            Err(error) => {
+                log.error(
+                    Code::BadTable,
+                    Span::new(file, start..start),
+                    format!("this is not CSV: {error}"),
+                );
+                break;
+            }
+        }
+        let end = reader.position().byte() as usize;
+        let line = text[start..end].trim();
+        if line.is_empty() {
+            continue;
+        }
+        let from = start + text[start..end].find(line).unwrap_or(0);
+        let span = Span::new(file, from..from + line.len());
+        let cells = cells(&record, span, text);
+        match &header {
+            None => header = Some(cells.iter().map(|name| column(name, log)).collect()),
+            Some(columns) => {
+                let known: Vec<&'static str> = columns.iter().flatten().copied().collect();
+                if known.len() == columns.len() && !fits(cells.len(), &known, span, log) {
+                    continue;
+                }
+                let cells = columns
+                    .iter()
+                    .zip(cells)
+                    .filter_map(|(column, cell)| Some(((*column)?, cell)));
+                rows.push(Row {
+                    cells: cells.collect(),
+                    span,
+                });
+            }
+        }
+    }
+    rows
+}
+
+/// The cells of a record, each found again in its line from left to right.
+fn cells(record: &csv::StringRecord, line: Span, text: &str) -> Vec<Placed<String>> {
+    let written = &text[line.range()];
+    let mut at = 0;
+    record
+        .iter()
+        .map(|field| {
+            let trimmed = field.trim();
+            let found = written[at..].find(trimmed).map_or(at, |ahead| at + ahead);
+            let span = line.within(found..found + trimmed.len());
+            at = written[found + trimmed.len()..]
+                .find(',')
+                .map_or(written.len(), |comma| found + trimmed.len() + comma + 1);
+            Placed::new(trimmed.to_string(), span)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::Sources;
+
+    #[test]
+    fn cells_of_a_spreadsheet_know_their_places() {
+        let mut sources = Sources::default();
+        let text = "id,from,to,color,mm2,m\nW1,A:1,\"B:1\",RD,1.5,0.2\n\nW2,B:2,A:2,BK,1.5,0.25\n";
+        let file = sources.add("circuits/a.csv", text);
+        let log = Log::new(&sources);
+        let rows = from_csv(file, &log);
+        assert_eq!(log.count(), 0);
+        assert_eq!(rows.len(), 2);
+        for row in &rows {
+            for (_, cell) in &row.cells {
+                assert_eq!(sources.slice(cell.span), cell.value);
+            }
+        }
+        assert_eq!(rows[1].cell("m").unwrap().value, "0.25");
+        assert_eq!(sources.text(file).position(rows[1].span.start as usize).line, 4);
+    }
+}

@@ -1,0 +1,232 @@
+//! Turns `H9 lit`, `voltmeter above 11 V`, `B3 sounding for 4..8 s then quiet` into expected results.
+
+use super::{Reader, Text, act};
+use crate::book::{Expect, Face, Instrument, Look, Strength, Subject};
+use crate::finding::{Code, Finding};
+use crate::quantity::{Amount, Band, Dimension};
+use crate::read::circuit::face;
+use crate::read::log::{list, suggestion};
+use crate::read::phrase::{Phrase, pieces};
+
+/// Several results, divided by commas.
+pub fn expects(reader: &Reader, text: Text) -> Vec<Expect> {
+    if text.value.trim().is_empty() {
+        reader.bad(
+            text.span,
+            "nothing is expected here",
+            "a result is such as `H9 lit` or `M4 stopped`",
+        );
+    }
+    pieces(text.value, text.span)
+        .into_iter()
+        .filter_map(|piece| {
+            let mut phrase = Phrase::new(piece.value, piece.span);
+            let subject = subject(reader, &mut phrase)?;
+            let (subject, look) = look(reader, subject, phrase)?;
+            Some(Expect {
+                subject,
+                look,
+                span: piece.span,
+                text: piece.value.split_whitespace().collect::<Vec<_>>().join(" "),
+            })
+        })
+        .collect()
+}
+
+/// Takes what is read: an instrument, a part, or an element of a part with several faces.
+pub fn subject(reader: &Reader, phrase: &mut Phrase) -> Option<Subject> {
+    if let Some(instrument) = act::instrument(phrase) {
+        return Some(Subject::Instrument(instrument));
+    }
+    let word = phrase.next()?;
+    let id = word.text.split('.').next().unwrap_or_default();
+    let Some(&part) = reader.index.parts.get(id) else {
+        let known = reader.index.parts.keys().map(String::as_str);
+        let known = known.chain(Instrument::ALL.iter().map(|instrument| instrument.word()));
+        reader.unknown(
+            Code::UnknownPart,
+            word.span.within(0..id.len()),
+            "part",
+            id,
+            known,
+        );
+        return None;
+    };
+    let found = reader.book.part(part);
+    if found.faces().next().is_none() && !found.states.is_empty() && id == word.text {
+        return Some(Subject::Relay { part, state: 0 });
+    }
+    let (part, element) = face(word.text, word.span, reader.book, reader.index, reader.log)?;
+    Some(Subject::Face { part, element })
+}
+
+/// One reading of a subject that is known: a branch of a `Read:` line.
+pub fn one_look(reader: &Reader, subject: Subject, text: Text) -> Option<Look> {
+    look(reader, subject, Phrase::new(text.value, text.span)).map(|(_, look)| look)
+}
+
+/// What a subject is said to show, which fills the rest of the phrase.
+fn look(reader: &Reader, subject: Subject, mut phrase: Phrase) -> Option<(Subject, Look)> {
+    let look = match subject {
+        Subject::Instrument(instrument) => match scale(instrument) {
+            Some(dimension) => Look::Reads(range(reader, &mut phrase, dimension)?),
+            None => shown(reader, &Face::Lamp, instrument.word(), &mut phrase)?,
+        },
+        Subject::Face { part, element } => {
+            let found = reader.book.part(part);
+            let face = found.elements[element]
+                .face()
+                .expect("a subject with a face has one");
+            match &face {
+                Face::Gauge { scale } => {
+                    phrase.accept("reads");
+                    let dimension = scale[0].1.unit.dimension;
+                    Look::Reads(range(reader, &mut phrase, dimension)?)
+                }
+                face => shown(reader, face, &format!("a {}", found.kind.name()), &mut phrase)?,
+            }
+        }
+        Subject::Relay { part, state } => {
+            let latching = reader.book.part(part).states[state].latching;
+            let words = if latching {
+                ["reset", "set"]
+            } else {
+                ["released", "energized"]
+            };
+            moved(reader, words, &mut phrase)?
+        }
+    };
+    if !phrase.is_done() {
+        let rest = phrase.rest();
+        reader.bad(
+            rest.span,
+            format!("`{}` is too much here", rest.value),
+            "results are divided by commas",
+        );
+        return None;
+    }
+    Some((subject, look))
+}
+
+/// What a meter measures; a light shows like a lamp.
+fn scale(instrument: Instrument) -> Option<Dimension> {
+    match instrument {
+        Instrument::TestLight | Instrument::ContinuityLight => None,
+        Instrument::Voltmeter | Instrument::AnalogVoltmeter => Some(Dimension::Potential),
+        Instrument::Ohmmeter => Some(Dimension::Resistance),
+        Instrument::Ammeter | Instrument::Clamp => Some(Dimension::Current),
+        Instrument::Jumper | Instrument::FusedJumper => None,
+    }
+}
+
+/// `above 11 V`, `below 0.5 ohm`, `11..13 V`.
+fn range(reader: &Reader, phrase: &mut Phrase, dimension: Dimension) -> Option<Band<Amount>> {
+    let infinite = |value: f64, like: Amount| Amount {
+        value,
+        unit: like.unit,
+    };
+    if phrase.accept("above") {
+        let band = phrase.band(dimension, reader.log)?;
+        return Some(Band {
+            low: band.low,
+            high: infinite(f64::INFINITY, band.low),
+        });
+    }
+    if phrase.accept("below") {
+        let band = phrase.band(dimension, reader.log)?;
+        return Some(Band {
+            low: infinite(f64::NEG_INFINITY, band.high),
+            high: band.high,
+        });
+    }
+    let band = phrase.band(dimension, reader.log)?;
+    if band.is_point() {
+        let finding = Finding::new(Code::BadStatement, band.span, "no meter shows exactly one value");
+        let example = dimension.example();
+        reader.log.push(finding.hint(format!(
+            "a band is expected, `above {example}` or `below {example}`"
+        )));
+        return None;
+    }
+    Some(band.value)
+}
+
+/// The words of a face, with flashing and a time.
+fn shown(reader: &Reader, face: &Face, what: &str, phrase: &mut Phrase) -> Option<Look> {
+    let words = face.words();
+    let Some(word) = phrase.next() else {
+        reader.bad(
+            phrase.here(),
+            format!("what {what} shows is missing"),
+            format!("it is {}", list(&words)),
+        );
+        return None;
+    };
+    let strengths = [Strength::Off, Strength::Weak, Strength::Full];
+    if let Some(at) = words.iter().position(|known| *known == word.text) {
+        return match phrase.accept("for") {
+            true => lasting(reader, strengths[at], words[0], phrase),
+            false => Some(Look::Is(strengths[at])),
+        };
+    }
+    match word.text {
+        "backwards" if matches!(face, Face::Motor { .. }) => Some(Look::Backwards),
+        "flashing" if !matches!(face, Face::Motor { .. } | Face::Starter) => {
+            let rate = match phrase.at_number() {
+                true => Some(
+                    phrase
+                        .band(Dimension::Rate, reader.log)?
+                        .value
+                        .map(|amount| amount.value),
+                ),
+                false => None,
+            };
+            Some(Look::Flashing(rate))
+        }
+        other => {
+            let known: Vec<&str> = words.iter().copied().chain(["flashing"]).collect();
+            let hint =
+                suggestion(other, known.iter().copied()).unwrap_or_else(|| format!("it is {}", list(&words)));
+            reader.bad(word.span, format!("{what} is never `{other}`"), hint);
+            None
+        }
+    }
+}
+
+/// `for 4..8 s then quiet`.
+fn lasting(reader: &Reader, first: Strength, off: &str, phrase: &mut Phrase) -> Option<Look> {
+    let seconds = phrase.band(Dimension::Time, reader.log)?;
+    if !phrase.accept(&format!("then {off}")) {
+        let headline = "what comes after this time is missing";
+        reader.bad(phrase.here(), headline, format!("`then {off}` is expected"));
+        return None;
+    }
+    Some(Look::Then {
+        first,
+        seconds: seconds.value.map(|amount| amount.value),
+    })
+}
+
+/// Whether a relay is in, or has been heard to change over.
+fn moved(reader: &Reader, words: [&str; 2], phrase: &mut Phrase) -> Option<Look> {
+    let Some(word) = phrase.next() else {
+        reader.bad(
+            phrase.here(),
+            "what the relay does is missing",
+            format!("it is {}, or it `clicks`", list(&words)),
+        );
+        return None;
+    };
+    match word.text {
+        "clicks" => Some(Look::Clicks),
+        other if other == words[0] => Some(Look::Is(Strength::Off)),
+        other if other == words[1] => Some(Look::Is(Strength::Full)),
+        other => {
+            let known = words.into_iter().chain(["clicks"]);
+            let hint =
+                suggestion(other, known).unwrap_or_else(|| format!("it is {}, or it `clicks`", list(&words)));
+            reader.bad(word.span, format!("a relay is never `{other}`"), hint);
+            None
+        }
+    }
+}

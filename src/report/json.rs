@@ -1,0 +1,105 @@
+//! Turns findings into the records that a program reads.
+
+use crate::finding::{Finding, Severity};
+use crate::source::Sources;
+use serde::Serialize;
+
+/// One finding as JSON has it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Entry {
+    pub code: &'static str,
+    /// `error` or `warning`.
+    pub severity: &'static str,
+    pub file: String,
+    /// From 1.
+    pub line: usize,
+    /// From 1, in characters.
+    pub column: usize,
+    pub headline: String,
+    pub hints: Vec<String>,
+}
+
+/// How many findings there are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct Counts {
+    pub errors: usize,
+    pub warnings: usize,
+}
+
+impl Counts {
+    /// Counts a list.
+    pub fn of(findings: &[Finding]) -> Counts {
+        let errors = findings
+            .iter()
+            .filter(|finding| finding.code.severity() == Severity::Error)
+            .count();
+        Counts {
+            errors,
+            warnings: findings.len() - errors,
+        }
+    }
+}
+
+/// The word for a severity.
+pub fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+    }
+}
+
+/// The findings as records, in their order. Second places become hints, so that nothing is lost.
+pub fn entries(findings: &[Finding], sources: &Sources) -> Vec<Entry> {
+    findings
+        .iter()
+        .map(|finding| {
+            let text = sources.text(finding.span.file);
+            let position = text.position(finding.span.start as usize);
+            let labels = finding.labels.iter().map(|label| {
+                let text = sources.text(label.span.file);
+                let position = text.position(label.span.start as usize);
+                format!(
+                    "{}:{}:{}: {}",
+                    text.path, position.line, position.column, label.text
+                )
+            });
+            Entry {
+                code: finding.code.name(),
+                severity: severity_word(finding.code.severity()),
+                file: text.path.clone(),
+                line: position.line,
+                column: position.column,
+                headline: finding.headline.clone(),
+                hints: finding.hints.iter().cloned().chain(labels).collect(),
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Code;
+    use crate::source::Span;
+
+    #[test]
+    fn an_entry_has_the_keys_of_the_format() {
+        let mut sources = Sources::default();
+        let file = sources.add("circuits/a.toml", "one\nkind = \"rellay\"\n");
+        let span = Span::new(file, 12..18);
+        let finding = Finding::new(Code::UnknownKind, span, "there is no kind").hint("did you mean `relay`?");
+        let json = serde_json::to_value(entries(&[finding], &sources)).unwrap();
+        assert_eq!(
+            json,
+            serde_json::json!([{
+                "code": "unknown-kind",
+                "severity": "error",
+                "file": "circuits/a.toml",
+                "line": 2,
+                "column": 9,
+                "headline": "there is no kind",
+                "hints": ["did you mean `relay`?"],
+            }])
+        );
+    }
+}

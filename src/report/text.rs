@@ -1,0 +1,156 @@
+//! Turns findings into text for a terminal: the author's line with what is wrong underlined, and what helps below it.
+
+use super::json::{Counts, severity_word};
+use crate::finding::{Finding, Severity};
+use crate::source::{Sources, Span};
+use annotate_snippets::renderer::DecorStyle;
+use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+
+/// How the text is set.
+#[derive(Debug, Clone, Copy)]
+pub struct Look {
+    /// Whether to color it by terminal codes.
+    pub color: bool,
+    /// Columns to fit into.
+    pub width: usize,
+}
+
+impl Default for Look {
+    fn default() -> Look {
+        Look {
+            color: false,
+            width: 80,
+        }
+    }
+}
+
+/// All findings, one below the other with an empty line after each.
+pub fn findings(list: &[Finding], sources: &Sources, look: Look) -> String {
+    let renderer = if look.color {
+        Renderer::styled()
+    } else {
+        Renderer::plain()
+    };
+    let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(look.width);
+    let mut text = String::new();
+    for finding in list {
+        text.push_str(&one(finding, sources, &renderer, look.width));
+        text.push_str("\n\n");
+    }
+    text
+}
+
+/// The closing line: `2 errors, 1 warning`.
+pub fn summary(counts: Counts) -> String {
+    let several = |count: usize, word: &str| match count {
+        1 => format!("1 {word}"),
+        _ => format!("{count} {word}s"),
+    };
+    match (counts.errors, counts.warnings) {
+        (0, 0) => "no findings".to_string(),
+        (errors, 0) => several(errors, "error"),
+        (0, warnings) => several(warnings, "warning"),
+        (errors, warnings) => format!("{}, {}", several(errors, "error"), several(warnings, "warning")),
+    }
+}
+
+fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) -> String {
+    let level = match finding.code.severity() {
+        Severity::Error => Level::ERROR,
+        Severity::Warning => Level::WARNING,
+    };
+    let word = severity_word(finding.code.severity());
+    let indent = word.len() + finding.code.name().len() + 4;
+    let headline = wrap(&finding.headline, width, indent);
+    let mut group = level.primary_title(headline).id(finding.code.name()).elements(
+        files(finding)
+            .into_iter()
+            .map(|file| {
+                let text = sources.text(file);
+                let primary = (finding.span.file == file)
+                    .then(|| AnnotationKind::Primary.span(visible(finding.span, &text.content)));
+                let labels = finding
+                    .labels
+                    .iter()
+                    .filter(|label| label.span.file == file)
+                    .map(|label| {
+                        AnnotationKind::Context
+                            .span(visible(label.span, &text.content))
+                            .label(label.text.as_str())
+                    });
+                Snippet::source(text.content.as_str())
+                    .path(text.path.as_str())
+                    .annotations(primary.into_iter().chain(labels))
+            })
+            .collect::<Vec<_>>(),
+    );
+    for hint in &finding.hints {
+        group = group.element(Level::HELP.message(wrap(hint, width, HINT)));
+    }
+    let report: &[Group] = &[group];
+    renderer.render(report)
+}
+
+/// Columns before the text of a hint.
+const HINT: usize = 12;
+
+/// The file of the finding, then those of its labels, each once.
+fn files(finding: &Finding) -> Vec<crate::source::FileId> {
+    let mut files = vec![finding.span.file];
+    for label in &finding.labels {
+        if !files.contains(&label.span.file) {
+            files.push(label.span.file);
+        }
+    }
+    files
+}
+
+/// A span cut to its first line, so that a long one does not fill the screen; an empty one covers one letter.
+fn visible(span: Span, text: &str) -> std::ops::Range<usize> {
+    let range = span.range();
+    let end = text[range.clone()]
+        .find('\n')
+        .map_or(range.end, |line| range.start + line);
+    match text[range.start..].chars().next() {
+        Some(letter) if end == range.start && letter != '\n' => range.start..range.start + letter.len_utf8(),
+        _ => range.start..end,
+    }
+}
+
+/// Breaks a text at spaces so that its first line fits after `indent` columns and the others too.
+fn wrap(text: &str, width: usize, indent: usize) -> String {
+    let room = width.saturating_sub(indent).max(20);
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= room => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines.join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_summary_counts_in_words() {
+        let counts = |errors, warnings| Counts { errors, warnings };
+        assert_eq!(summary(counts(0, 0)), "no findings");
+        assert_eq!(summary(counts(1, 0)), "1 error");
+        assert_eq!(summary(counts(2, 1)), "2 errors, 1 warning");
+        assert_eq!(summary(counts(0, 3)), "3 warnings");
+    }
+
+    #[test]
+    fn long_lines_are_broken_at_spaces() {
+        assert_eq!(
+            wrap("one two three four five six", 30, 10),
+            "one two three four\nfive six"
+        );
+    }
+}
