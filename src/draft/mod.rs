@@ -1,1 +1,4 @@
-//! (see DEVELOPERS.md)
+//! Turns suspects and possible tests into the best next test, a tree, a checkout, as source text.
+
+mod bound;
+pub mod sequence;

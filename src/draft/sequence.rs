@@ -1,0 +1,452 @@
+//! Turns suspects, and tests with their costs and outcomes, into the cheapest order of testing; it knows nothing of vehicles.
+
+use super::bound::{entropy, huffman};
+use std::collections::BTreeMap;
+
+/// Who may be guilty, and what can be tested.
+#[derive(Debug, Clone, Default)]
+pub struct Problem {
+    /// How likely each suspect is, in any unit; zero for one that must be told apart and is not expected.
+    pub weights: Vec<f64>,
+    /// What a verdict on each suspect would say. Suspects with the same label need not be told apart.
+    pub labels: Vec<usize>,
+    pub tests: Vec<Test>,
+}
+
+/// One test.
+#[derive(Debug, Clone)]
+pub struct Test {
+    /// In any unit; positive.
+    pub cost: f64,
+    /// What it shows under each suspect.
+    pub outcomes: Vec<u8>,
+}
+
+/// What is made least.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Aim {
+    /// The mean cost, by the suspects' weights.
+    Mean,
+    /// The cost for the suspect that costs most.
+    Worst,
+}
+
+/// A strategy: which test comes first, and what comes after each of its outcomes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Tree {
+    /// No test can say more: these suspects are left.
+    Verdict(Vec<usize>),
+    Test {
+        test: usize,
+        branches: Vec<(u8, Tree)>,
+    },
+}
+
+/// Suspects that no test tells apart are one class; a set of classes is a sorted list of their numbers.
+type Set = Vec<u16>;
+
+/// What each outcome of a test leaves.
+type Parts = Vec<(u8, Set)>;
+
+#[derive(Debug, Clone)]
+struct Class {
+    weight: f64,
+    /// Sorted, each once.
+    labels: Vec<usize>,
+    suspects: Vec<usize>,
+}
+
+/// A test that splits the classes in a way of its own, at the least cost at which that can be had.
+#[derive(Debug, Clone)]
+struct Split {
+    test: usize,
+    cost: f64,
+    /// The outcome of each class.
+    outcomes: Vec<u8>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Choice {
+    /// Index into the splits; none where no test can shorten the list of labels.
+    split: Option<usize>,
+    /// Not normalized: weight times cost for [`Aim::Mean`].
+    value: f64,
+}
+
+/// Finds the cheapest strategy by dynamic programming over sets of suspects: the value of a set is the least over its
+/// tests of the test's cost plus the value of what each outcome leaves (R. Bellman's principle; the AND/OR graph of
+/// K. R. Pattipati and M. G. Alexandridis, IEEE Trans. SMC 20(4), 1990). A test whose cost plus an entropy bound on what
+/// remains exceeds the best so far is not followed further, which loses nothing.
+///
+/// Assumes that an outcome depends on the suspect alone, not on what was tested before, and that one suspect is guilty.
+/// A set is finished when no further test could make the list of labels shorter for any suspect in it.
+///
+/// Exact for up to 14 classes always, and for more while it looks at no more than [`SETS`] sets, as it does for suspects
+/// in a row, where only intervals arise. Beyond that, each large set takes the test with the most information for its
+/// cost and each set of up to [`EXACT`] classes is exact again; [`Planner::is_exact`] says so, and [`Planner::least`]
+/// bounds from below what any strategy could cost, so that the loss can be stated for the case at hand.
+///
+/// Cost: sets × tests × classes.
+#[derive(Debug, Clone)]
+pub struct Planner {
+    aim: Aim,
+    classes: Vec<Class>,
+    class_of: Vec<usize>,
+    splits: Vec<Split>,
+    best: BTreeMap<Set, Choice>,
+    exact: bool,
+}
+
+/// Sets of up to this many classes are always solved exactly.
+pub const EXACT: usize = 14;
+
+/// As many sets as [`EXACT`] classes have.
+pub const SETS: usize = 1 << EXACT;
+
+/// Two strategies whose values differ by less than this share cost the same: rounding of sums of a few dozen terms.
+const SAME: f64 = 1e-12;
+
+impl Planner {
+    /// Solves a problem.
+    ///
+    /// # Panics
+    ///
+    /// When a list of the problem has another length than its weights, or a cost is not positive.
+    pub fn new(problem: &Problem, aim: Aim) -> Planner {
+        let mut planner = Planner::unsolved(problem, aim);
+        let all = planner.all();
+        planner.solve_exactly(&all, SETS);
+        planner.exact = planner.best.len() <= SETS;
+        if !planner.exact {
+            planner.best.clear();
+            planner.look_ahead(&all, EXACT);
+        }
+        planner
+    }
+
+    fn unsolved(problem: &Problem, aim: Aim) -> Planner {
+        let count = problem.weights.len();
+        assert_eq!(problem.labels.len(), count, "every suspect has a label");
+        for test in &problem.tests {
+            assert_eq!(
+                test.outcomes.len(),
+                count,
+                "every test has an outcome for every suspect"
+            );
+            assert!(test.cost > 0.0, "a test costs something");
+        }
+        let mut by_signature: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
+        let mut classes: Vec<Class> = Vec::new();
+        let mut class_of = Vec::new();
+        for suspect in 0..count {
+            let signature = problem.tests.iter().map(|test| test.outcomes[suspect]).collect();
+            let class = *by_signature.entry(signature).or_insert(classes.len());
+            if class == classes.len() {
+                classes.push(Class {
+                    weight: 0.0,
+                    labels: Vec::new(),
+                    suspects: Vec::new(),
+                });
+            }
+            classes[class].weight += problem.weights[suspect];
+            classes[class].suspects.push(suspect);
+            let label = problem.labels[suspect];
+            if let Err(at) = classes[class].labels.binary_search(&label) {
+                classes[class].labels.insert(at, label);
+            }
+            class_of.push(class);
+        }
+        let splits = splits(problem, &classes);
+        Planner {
+            aim,
+            classes,
+            class_of,
+            splits,
+            best: BTreeMap::new(),
+            exact: true,
+        }
+    }
+
+    /// Whether no strategy is better than the one found.
+    pub fn is_exact(&self) -> bool {
+        self.exact
+    }
+
+    /// The cost of the strategy found.
+    pub fn cost(&self) -> f64 {
+        let all = self.all();
+        self.best
+            .get(&all)
+            .map_or(0.0, |choice| self.normal(&all, choice.value))
+    }
+
+    /// What any strategy costs at least: the cheapest test's cost times the mean word length of Huffman's code for the
+    /// verdicts in as many letters as a test has outcomes (for [`Aim::Worst`], times the length of their shortest even
+    /// code).
+    pub fn least(&self) -> f64 {
+        let (cheapest, letters) = self.cheapest();
+        let masses = self.masses(&self.all());
+        match self.aim {
+            Aim::Mean => cheapest * huffman(&masses, letters),
+            Aim::Worst => cheapest * even_length(masses.len(), letters),
+        }
+    }
+
+    /// The test to do next while these suspects are left; none when no test could make the list of labels shorter.
+    pub fn next(&mut self, suspects: &[usize]) -> Option<usize> {
+        let mut set: Set = suspects
+            .iter()
+            .map(|&suspect| self.class_of[suspect] as u16)
+            .collect();
+        set.sort();
+        set.dedup();
+        if !self.best.contains_key(&set) {
+            if set.len() <= EXACT {
+                self.solve_exactly(&set, usize::MAX);
+            } else {
+                self.look_ahead(&set, EXACT);
+            }
+        }
+        self.best[&set].split.map(|split| self.splits[split].test)
+    }
+
+    /// The whole strategy.
+    pub fn tree(&mut self) -> Tree {
+        self.grow(&self.all())
+    }
+
+    fn grow(&mut self, set: &Set) -> Tree {
+        let suspects: Vec<usize> = set
+            .iter()
+            .flat_map(|&class| self.classes[class as usize].suspects.iter().copied())
+            .collect();
+        if self.next(&suspects).is_none() {
+            return Tree::Verdict(suspects);
+        }
+        let split = self.best[set].split.expect("just found");
+        let parts = parts(set, &self.splits[split].outcomes);
+        let test = self.splits[split].test;
+        Tree::Test {
+            test,
+            branches: parts
+                .into_iter()
+                .map(|(outcome, part)| (outcome, self.grow(&part)))
+                .collect(),
+        }
+    }
+
+    fn all(&self) -> Set {
+        (0..self.classes.len() as u16).collect()
+    }
+
+    fn weight(&self, set: &Set) -> f64 {
+        set.iter().map(|&class| self.classes[class as usize].weight).sum()
+    }
+
+    fn normal(&self, set: &Set, value: f64) -> f64 {
+        match self.aim {
+            Aim::Mean if value > 0.0 => value / self.weight(set),
+            _ => value,
+        }
+    }
+
+    /// The weight of each different verdict that a set can end in.
+    fn masses(&self, set: &Set) -> Vec<f64> {
+        let mut masses: BTreeMap<&[usize], f64> = BTreeMap::new();
+        for &class in set {
+            let class = &self.classes[class as usize];
+            *masses.entry(&class.labels).or_default() += class.weight;
+        }
+        masses.into_values().collect()
+    }
+
+    fn cheapest(&self) -> (f64, usize) {
+        let cheapest = self
+            .splits
+            .iter()
+            .map(|split| split.cost)
+            .fold(f64::INFINITY, f64::min);
+        let letters = self
+            .splits
+            .iter()
+            .map(|split| 1 + *split.outcomes.iter().max().unwrap_or(&0) as usize);
+        (
+            if cheapest.is_finite() { cheapest } else { 0.0 },
+            letters.max().unwrap_or(2).max(2),
+        )
+    }
+
+    /// A bound from below on a set's value that is quick to compute: entropy, or the length of an even code.
+    fn bound(&self, set: &Set, (cheapest, letters): (f64, usize)) -> f64 {
+        let masses = self.masses(set);
+        match self.aim {
+            Aim::Mean => cheapest * entropy(&masses) / (letters as f64).log2(),
+            Aim::Worst => cheapest * even_length(masses.len(), letters),
+        }
+    }
+
+    /// Whether no test could make the list of labels shorter for any class of the set.
+    fn is_finished(&self, set: &Set) -> bool {
+        set.windows(2)
+            .all(|pair| self.classes[pair[0] as usize].labels == self.classes[pair[1] as usize].labels)
+    }
+
+    fn join(&self, set: &Set, cost: f64, values: impl Iterator<Item = f64>) -> f64 {
+        match self.aim {
+            Aim::Mean => cost * self.weight(set) + values.sum::<f64>(),
+            Aim::Worst => cost + values.fold(0.0, f64::max),
+        }
+    }
+
+    /// The value of a set. Gives up, with any number, once more than `limit` sets are known.
+    fn solve_exactly(&mut self, set: &Set, limit: usize) -> f64 {
+        if let Some(choice) = self.best.get(set) {
+            return choice.value;
+        }
+        let mut best = Choice {
+            split: None,
+            value: f64::INFINITY,
+        };
+        if self.is_finished(set) || self.best.len() > limit {
+            best.value = 0.0;
+        } else {
+            let scale = self.cheapest();
+            let mut ways: Vec<(f64, usize, Parts)> = Vec::new();
+            for (index, split) in self.splits.iter().enumerate() {
+                let parts = parts(set, &split.outcomes);
+                if parts.len() > 1 {
+                    let bounds = parts.iter().map(|(_, part)| self.bound(part, scale));
+                    ways.push((self.join(set, split.cost, bounds), index, parts));
+                }
+            }
+            ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+            for (bound, split, parts) in ways {
+                if bound >= best.value * (1.0 - SAME) {
+                    break;
+                }
+                let values: Vec<f64> = parts
+                    .iter()
+                    .map(|(_, part)| self.solve_exactly(part, limit))
+                    .collect();
+                let value = self.join(set, self.splits[split].cost, values.into_iter());
+                if value < best.value * (1.0 - SAME) {
+                    best = Choice {
+                        split: Some(split),
+                        value,
+                    };
+                }
+            }
+        }
+        self.best.insert(set.clone(), best);
+        best.value
+    }
+
+    /// Takes the test with the most information for its cost; sets of up to `exact` classes are solved exactly.
+    fn look_ahead(&mut self, set: &Set, exact: usize) -> f64 {
+        if set.len() <= exact {
+            return self.solve_exactly(set, usize::MAX);
+        }
+        let mut choice = Choice {
+            split: None,
+            value: 0.0,
+        };
+        if !self.is_finished(set) {
+            let whole = entropy(&self.masses(set));
+            let mut most = f64::NEG_INFINITY;
+            for (index, split) in self.splits.iter().enumerate() {
+                let parts = parts(set, &split.outcomes);
+                if parts.len() < 2 {
+                    continue;
+                }
+                let left: f64 = parts.iter().map(|(_, part)| entropy(&self.masses(part))).sum();
+                let gain = (whole - left) / split.cost;
+                if gain > most + SAME * whole {
+                    (most, choice.split) = (gain, Some(index));
+                }
+            }
+        }
+        if let Some(split) = choice.split {
+            let parts = parts(set, &self.splits[split].outcomes);
+            let values: Vec<f64> = parts
+                .iter()
+                .map(|(_, part)| self.look_ahead(part, exact))
+                .collect();
+            choice.value = self.join(set, self.splits[split].cost, values.into_iter());
+        }
+        self.best.insert(set.clone(), choice);
+        choice.value
+    }
+}
+
+/// The tests that split the classes, the cheapest of each way to split them; outcomes are counted in order of appearance.
+fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
+    let mut known: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
+    let mut splits: Vec<Split> = Vec::new();
+    for (test, data) in problem.tests.iter().enumerate() {
+        let mut names: Vec<u8> = Vec::new();
+        let outcomes = classes.iter().map(|class| {
+            let outcome = data.outcomes[class.suspects[0]];
+            let at = names.iter().position(|&name| name == outcome).unwrap_or_else(|| {
+                names.push(outcome);
+                names.len() - 1
+            });
+            at as u8
+        });
+        let outcomes: Vec<u8> = outcomes.collect();
+        let split = Split {
+            test,
+            cost: data.cost,
+            outcomes,
+        };
+        match known.get(&split.outcomes) {
+            Some(&at) if splits[at].cost > split.cost => splits[at] = split,
+            Some(_) => {}
+            None if split.outcomes.iter().all(|&outcome| outcome == 0) => {}
+            None => {
+                known.insert(split.outcomes.clone(), splits.len());
+                splits.push(split);
+            }
+        }
+    }
+    splits
+}
+
+/// What each outcome leaves of a set.
+fn parts(set: &Set, outcomes: &[u8]) -> Parts {
+    let mut parts: Parts = Vec::new();
+    for &class in set {
+        let outcome = outcomes[class as usize];
+        match parts.iter_mut().find(|(other, _)| *other == outcome) {
+            Some((_, part)) => part.push(class),
+            None => parts.push((outcome, vec![class])),
+        }
+    }
+    parts
+}
+
+/// The length of words of equal length that so many words need.
+fn even_length(words: usize, letters: usize) -> f64 {
+    let mut length = 0;
+    let mut room = 1;
+    while room < words {
+        room *= letters;
+        length += 1;
+    }
+    length as f64
+}
+
+impl Tree {
+    /// How many tests a suspect goes through; none for one that the tree does not hold.
+    pub fn depth(&self, suspect: usize) -> Option<usize> {
+        match self {
+            Tree::Verdict(left) => left.contains(&suspect).then_some(0),
+            Tree::Test { branches, .. } => branches
+                .iter()
+                .find_map(|(_, branch)| branch.depth(suspect))
+                .map(|depth| depth + 1),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
