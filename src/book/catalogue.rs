@@ -259,8 +259,12 @@ fn push(item: Item, id: &str, modes: Vec<Weighted>, given: &[(String, f64)], fau
     }
 }
 
-/// A fault's name within its part: what `fails` uses.
+/// A fault's name within its item: what `fails` uses. A pin's or a cavity's begins with the item's own id.
 pub fn mode_word<'a>(book: &Book, fault: &'a Fault) -> &'a str {
     let id = book.item_name(fault.item);
-    fault.name.strip_prefix(id).map_or(&fault.name, str::trim_start)
+    let rest = fault
+        .name
+        .strip_prefix(id)
+        .and_then(|rest| rest.strip_prefix(' '));
+    rest.unwrap_or(&fault.name)
 }

@@ -49,6 +49,7 @@ codes! {
     BadCondition = "bad-condition", Error, "A condition that cannot be parsed.";
     BadStatement = "bad-statement", Error, "A step line, claim or expected result that cannot be parsed.";
     // References.
+    BadId = "bad-id", Error, "An id or a position that cannot be written in a statement.";
     DuplicateId = "duplicate-id", Error, "An id that is given twice in the book.";
     UnknownKind = "unknown-kind", Error, "A part kind that does not exist.";
     UnknownPart = "unknown-part", Error, "A part that no sheet defines.";

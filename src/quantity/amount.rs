@@ -122,7 +122,10 @@ impl Amount {
                 .parse::<f64>()
                 .ok()
                 .filter(|value| value.is_finite())
-                .ok_or_else(|| BadQuantity::NoNumber(number.trim().to_string()))
+                .ok_or_else(|| match number.trim() {
+                    "" => BadQuantity::NoNumber(numbers.to_string()),
+                    number => BadQuantity::NoNumber(number.to_string()),
+                })
         };
         let (low, high) = match numbers.split_once("..") {
             Some((low, high)) => (read(low)?, read(high)?),

@@ -3,10 +3,10 @@
 use super::index::Index;
 use super::log::Log;
 use super::manual::distinct;
-use super::table::{Table, Value, band_of, text_of};
+use super::table::{Table, Value, bad_quantity, text_of};
 use crate::book::{Book, Control, ControlId, ControlRange, SheetId};
 use crate::finding::{Code, Finding};
-use crate::quantity::{Amount, BadQuantity};
+use crate::quantity::{Amount, BadQuantity, Dimension};
 use crate::source::Placed;
 use toml::de::DeValue;
 
@@ -54,7 +54,7 @@ pub fn read(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, l
                 "`{}` cannot name a control: the condition language uses it",
                 id.value
             );
-            log.error(Code::BadCondition, id.span, headline);
+            log.error(Code::BadId, id.span, headline);
             index.lost.insert(id.value);
             continue;
         }
@@ -119,7 +119,7 @@ fn range(table: &Table, value: &Value, id: &Placed<String>, log: &Log) -> Option
         }
         for name in &names {
             if name.contains(char::is_whitespace) || name.is_empty() {
-                let finding = Finding::new(Code::BadCondition, name.span, "a position is one word");
+                let finding = Finding::new(Code::BadId, name.span, "a position is one word");
                 log.push(finding.hint("join words by a hyphen: `half-open`"));
             }
         }
@@ -142,10 +142,8 @@ fn range(table: &Table, value: &Value, id: &Placed<String>, log: &Log) -> Option
             log.push(finding.hint("for example `[\"off\", \"on\"]` or `\"0..60 deg\"`"));
             None
         }
-        Err(_) => {
-            let dimension = Amount::parse_band(&text)
-                .map_or(crate::quantity::Dimension::Angle, |band| band.low.unit.dimension);
-            band_of(&text, dimension, log);
+        Err(problem) => {
+            bad_quantity(&text, &problem, Dimension::Angle, log);
             None
         }
     }

@@ -66,9 +66,16 @@ impl<'a> Log<'a> {
 /// As many names as a hint lists in full.
 const LISTED: usize = 12;
 
+/// Letters of a name that is near to too many others.
+const SHORT: usize = 2;
+
 /// `did you mean ...?`, or the list of what there is when nothing is near and the list is short.
 pub fn suggestion<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<String> {
     let known: Vec<&str> = known.into_iter().collect();
+    // Any two markings such as `87` and `88` are near: a short list says more.
+    if name.chars().count() <= SHORT && (1..=LISTED).contains(&known.len()) {
+        return Some(format!("there is {}", list(&known)));
+    }
     if let Some(near) = nearest(name, known.iter().copied()) {
         return Some(format!("did you mean `{near}`?"));
     }

@@ -21,7 +21,7 @@ mod table;
 mod wire;
 
 use crate::book::Book;
-use crate::finding::Findings;
+use crate::finding::{Code, Finding, Findings};
 use crate::source::Sources;
 use index::Index;
 use log::Log;
@@ -39,7 +39,46 @@ pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     settle::faults(pending, &mut book, &mut index, &log);
     page::read(&pages, &mut book, &index, &log);
     settle::unused(&book, &index, &log);
-    (book, log.into_findings())
+    (book, believable(log.into_findings(), sources))
+}
+
+/// Findings without those that may come from a file that could not be parsed: what it defines is unknown, and every use of
+/// it would be reported again.
+fn believable(findings: Findings, sources: &Sources) -> Findings {
+    let broken = |finding: &Finding| {
+        finding.code == Code::BadToml && sources.text(finding.span.file).path.ends_with(".toml")
+    };
+    if !findings.iter().any(broken) {
+        return findings;
+    }
+    let mut kept = Findings::default();
+    for finding in findings.iter().filter(|finding| !refers(finding.code)) {
+        kept.push(finding.clone());
+    }
+    kept
+}
+
+/// Whether a finding of this code says that something is not there.
+fn refers(code: Code) -> bool {
+    matches!(
+        code,
+        Code::UnknownKey
+            | Code::MissingKey
+            | Code::UnknownPart
+            | Code::UnknownTerminal
+            | Code::UnknownCavity
+            | Code::UnknownConnector
+            | Code::UnknownWire
+            | Code::UnknownControl
+            | Code::UnknownPosition
+            | Code::UnknownOption
+            | Code::UnknownHarness
+            | Code::UnknownSheet
+            | Code::UnknownFault
+            | Code::DanglingWire
+            | Code::NotFitted
+            | Code::Unused
+    )
 }
 
 fn empty(images: &[String]) -> Book {
@@ -63,5 +102,21 @@ fn empty(images: &[String]) -> Book {
         claims: Vec::new(),
         figures: Vec::new(),
         images: images.to_vec(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_book_without_a_manual_says_so() {
+        let mut sources = Sources::default();
+        sources.add("circuits/a.toml", "title = \"A\"\n");
+        let (book, findings) = read(&sources, &[]);
+        let found = findings.sorted();
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].code, Code::MissingKey);
+        assert_eq!(book.builds.len(), 1);
     }
 }

@@ -69,11 +69,7 @@ fn part(
     log: &Log,
 ) -> Option<Part> {
     if id.contains([':', ',', ';', '.']) || id.contains(char::is_whitespace) {
-        let finding = Finding::new(
-            Code::WrongType,
-            id.span,
-            format!("`{}` cannot be an id", id.value),
-        );
+        let finding = Finding::new(Code::BadId, id.span, format!("`{}` cannot be an id", id.value));
         log.push(finding.hint("an id has no spaces and none of `: , ; .`, because a statement uses these"));
         return None;
     }

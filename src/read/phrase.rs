@@ -139,12 +139,14 @@ impl<'a> Phrase<'a> {
             .all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'));
         let mut text = number.text.to_string();
         let mut span = number.span;
+        let mut unit_span = None;
         if bare {
             let words = if self.peek() == Some("per") { 2 } else { 1 };
             for _ in 0..words {
                 if let Some(unit) = self.peek().filter(|word| !RESERVED.contains(word)) {
                     text = format!("{text} {unit}");
                     span = span.to(self.here());
+                    unit_span = Some(unit_span.map_or(self.here(), |before: Span| before.to(self.here())));
                     self.at += 1;
                 }
             }
@@ -164,7 +166,11 @@ impl<'a> Phrase<'a> {
                         dimension.example()
                     )
                 });
-                log.push(Finding::new(Code::WrongUnit, span, problem.to_string()).hint(hint));
+                let place = match problem {
+                    BadQuantity::UnknownUnit(_) => unit_span.unwrap_or(span),
+                    _ => span,
+                };
+                log.push(Finding::new(Code::WrongUnit, place, problem.to_string()).hint(hint));
                 None
             }
         }

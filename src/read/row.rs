@@ -45,8 +45,11 @@ pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<Row> {
                     let known = log.sources.iter().map(|(_, text)| text.path.as_str());
                     let known = known.filter_map(|path| path.strip_prefix(folder)?.strip_prefix('/'));
                     let known = known.filter(|path| path.ends_with(".csv"));
-                    let finding =
-                        Finding::new(Code::BadTable, wires.span, format!("there is no file `{path}`"));
+                    let finding = Finding::new(
+                        Code::BadTable,
+                        inner(wires.span, name, log),
+                        format!("there is no file `{path}`"),
+                    );
                     log.push(finding.hint_if(suggestion(name, known)));
                     Vec::new()
                 }
@@ -150,7 +153,7 @@ fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
         .flexible(true)
         .from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
-    let mut header: Option<Vec<Option<&'static str>>> = None;
+    let mut header: Option<Vec<&'static str>> = None;
     let mut rows = Vec::new();
     loop {
         let start = reader.position().byte() as usize;
@@ -175,20 +178,19 @@ fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
         let span = Span::new(file, from..from + line.len());
         let cells = cells(&record, span, text);
         match &header {
-            None => header = Some(cells.iter().map(|name| column(name, log)).collect()),
+            None => {
+                let named: Option<Vec<&'static str>> = cells.iter().map(|name| column(name, log)).collect();
+                // Under a header that cannot be read no row can.
+                let Some(named) = named else { break };
+                header = Some(named);
+            }
             Some(columns) => {
-                let known: Vec<&'static str> = columns.iter().flatten().copied().collect();
-                if known.len() == columns.len() && !fits(cells.len(), &known, span, log) {
-                    continue;
+                if fits(cells.len(), columns, span, log) {
+                    rows.push(Row {
+                        cells: columns.iter().copied().zip(cells).collect(),
+                        span,
+                    });
                 }
-                let cells = columns
-                    .iter()
-                    .zip(cells)
-                    .filter_map(|(column, cell)| Some(((*column)?, cell)));
-                rows.push(Row {
-                    cells: cells.collect(),
-                    span,
-                });
             }
         }
     }

@@ -199,8 +199,14 @@ impl<'a> Table<'a> {
             .entries
             .iter()
             .map(|(key, value)| {
+                let written = key.span();
+                // A key in quotation marks: its place is what stands between them.
+                let inner = match written.len() == key.get_ref().len() + 2 {
+                    true => written.start + 1..written.end - 1,
+                    false => written,
+                };
                 (
-                    Placed::new(key.get_ref().to_string(), self.origin.span(key.span())),
+                    Placed::new(key.get_ref().to_string(), self.origin.span(inner)),
                     Placed::new(value.get_ref(), self.origin.span(value.span())),
                 )
             })

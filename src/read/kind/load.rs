@@ -49,6 +49,7 @@ pub fn load(maker: &mut Maker) {
 pub fn gauge(maker: &mut Maker) {
     let pins = maker.pins(("1", "2"));
     let resistance = maker.needed("resistance", Dimension::Resistance);
+    let before = maker.log.count();
     let mut scale: Vec<(f64, Amount)> = Vec::new();
     if let Some(table) = maker.table.table("scale", maker.log) {
         for (key, value) in table.entries() {
@@ -63,11 +64,10 @@ pub fn gauge(maker: &mut Maker) {
     }
     scale.sort_by(|a, b| a.0.total_cmp(&b.0));
     if scale.len() < 2 {
-        maker.table.missing(
-            "scale",
-            "scale = { \"20 mA\" = \"40 degC\", \"90 mA\" = \"120 degC\" }",
-            maker.log,
-        );
+        if maker.log.count() == before {
+            let example = "scale = { \"20 mA\" = \"40 degC\", \"90 mA\" = \"120 degC\" }";
+            maker.table.missing("scale", example, maker.log);
+        }
         return;
     }
     let Some(resistance) = resistance else { return };

@@ -43,12 +43,12 @@ pub fn link(maker: &mut Maker) {
         Kind::FusibleLink => Protection::FusibleLink,
         _ => resetting(maker),
     };
-    let Some(rating) = maker.needed("rating", Dimension::Current) else {
-        return;
-    };
     let cold = maker
         .given("resistance", Dimension::Resistance)
         .map(|ohms| ohms * 1e3);
+    let Some(rating) = maker.needed("rating", Dimension::Current) else {
+        return;
+    };
     let action = Action::Link {
         rating: Ampere::new::<ampere>(rating),
         cold: Ohm::new::<milliohm>(cold.unwrap_or_else(|| cold_milliohms(rating))),

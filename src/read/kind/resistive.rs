@@ -5,7 +5,7 @@ use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Ohm};
 use crate::read::condition::States;
 use crate::read::part::Maker;
-use crate::read::table::{amount, quantity_of, text_of};
+use crate::read::table::{Table, amount, quantity_of};
 use uom::si::electrical_resistance::ohm;
 
 /// Terminals 1 and 2 and a `resistance`.
@@ -64,10 +64,15 @@ pub fn stepped(maker: &mut Maker) {
 /// A resistance that follows a control: `points` gives ohms at some of its levels.
 pub fn sender(maker: &mut Maker) {
     let pins = maker.pins(("1", "2"));
-    let Some(follows) = maker
+    let written = maker.table.table("points", maker.log);
+    let follows = maker
         .table
-        .needed_text("follows", "follows = \"coolant\"", maker.log)
-    else {
+        .needed_text("follows", "follows = \"coolant\"", maker.log);
+    if written.is_none() {
+        let example = "points = { \"20 degC\" = \"2.5 kohm\", \"90 degC\" = \"240 ohm\" }";
+        maker.table.missing("points", example, maker.log);
+    }
+    let (Some(written), Some(follows)) = (written, follows) else {
         return;
     };
     let Some(&control) = maker.index.controls.get(&follows.value) else {
@@ -85,27 +90,27 @@ pub fn sender(maker: &mut Maker) {
         maker.log.error(Code::WrongType, follows.span, headline);
         return;
     };
+    let points = points(maker, &written, range.low.unit.dimension);
+    if !points.is_empty() {
+        let ohms = Resistance::Follows { control, points };
+        maker.element("resistor", pins, Action::Resistor { ohms });
+    }
+}
+
+/// Ohms at levels of a dimension, by rising level.
+fn points(maker: &mut Maker, table: &Table, dimension: Dimension) -> Vec<(f64, f64)> {
     let mut points = Vec::new();
-    if let Some(table) = maker.table.table("points", maker.log) {
-        for (key, value) in table.entries() {
-            let level = amount(&key, range.low.unit.dimension, maker.log);
-            let ohms = text_of(&value, "a resistance", maker.log)
-                .and_then(|text| amount(&text, Dimension::Resistance, maker.log))
-                .and_then(|found| Some((maker.positive(&found)?, found)));
-            if let (Some(level), Some((ohms, written))) = (level, ohms) {
-                maker.fact(&format!("at {}", level.value), written.to_string());
-                points.push((level.value.value, ohms));
-            }
+    for (key, value) in table.entries() {
+        let level = amount(&key, dimension, maker.log);
+        let ohms = quantity_of(&value, Dimension::Resistance, "a sender's resistance", maker.log)
+            .and_then(|found| Some((maker.positive(&found)?, found)));
+        if let (Some(level), Some((ohms, written))) = (level, ohms) {
+            maker.fact(&format!("at {}", level.value), written.to_string());
+            points.push((level.value.value, ohms));
         }
     }
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    if points.is_empty() {
-        let example = "points = { \"20 degC\" = \"2.5 kohm\", \"90 degC\" = \"240 ohm\" }";
-        maker.table.missing("points", example, maker.log);
-        return;
-    }
-    let ohms = Resistance::Follows { control, points };
-    maker.element("resistor", pins, Action::Resistor { ohms });
+    points
 }
 
 /// Terminals 1 and 2 and a `capacitance`.

@@ -113,7 +113,7 @@ fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
         .map(|(_, keyword)| *keyword);
     let (keyword, symptom) = match (keyword, symptom) {
         (Some(keyword), _) => (Some(keyword), None),
-        (None, Some(_)) => (Some(Keyword::If), Some(piece(2..colon))),
+        (None, Some(_)) => (Some(Keyword::If), Some(trim(piece(2..colon)))),
         (None, None) => (None, None),
     };
     Some(Head {
@@ -124,8 +124,18 @@ fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
         word,
         keyword,
         symptom,
-        rest: piece(colon + 1..item.value.len()),
+        rest: trim(piece(colon + 1..item.value.len())),
     })
+}
+
+/// A placed text without white space around it; an empty one stays where it is.
+pub fn trim(text: Placed<&str>) -> Placed<&str> {
+    let trimmed = text.value.trim();
+    if trimmed.is_empty() {
+        return Placed::new("", text.span.within(0..0));
+    }
+    let from = text.value.len() - text.value.trim_start().len();
+    Placed::new(trimmed, text.span.within(from..from + trimmed.len()))
 }
 
 /// The items of a list, each as its own text and the items of a list inside it.
@@ -160,12 +170,12 @@ fn items<'a>(
             _ => {}
         }
     }
-    let trim = |range: Range<usize>| {
+    let piece = |range: Range<usize>| {
         let length = text[range.clone()].trim_end().len();
         placed(file, text, range.start..range.start + length)
     };
     found
         .into_iter()
-        .map(|(own, inner)| (trim(own), inner.into_iter().map(trim).collect()))
+        .map(|(own, inner)| (piece(own), inner.into_iter().map(piece).collect()))
         .collect()
 }

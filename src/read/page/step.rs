@@ -1,7 +1,7 @@
 //! Turns the step lines of a section into a checkout step or a troubleshooting test.
 
 use super::address::first_link;
-use super::line::{Keyword, Line};
+use super::line::{Keyword, Line, trim};
 use super::prose::Context;
 use super::section::Raw;
 use crate::book::{Outcome, PageKind, Step, StepBranch, Subject, Target, Test};
@@ -40,6 +40,7 @@ pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
         branches: Vec::new(),
     };
     let mut expecting: Option<Span> = None;
+    let mut closed = false;
     for line in lines {
         no_items(line, context);
         match line.keyword {
@@ -60,7 +61,17 @@ pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
                 expecting.get_or_insert(line.text.span);
                 step.expects.extend(reader.expects(line.rest));
             }
-            Keyword::If | Keyword::IfNot => step.branches.extend(branch(line, context)),
+            Keyword::If | Keyword::IfNot => {
+                if closed {
+                    let headline = "nothing comes to this line: `If not` takes every failure";
+                    let finding = Finding::new(Code::BadPage, line.text.span, headline);
+                    reader
+                        .log
+                        .push(finding.hint("the first line that fits wins; `If not` stands last"));
+                }
+                closed |= line.keyword == Keyword::IfNot;
+                step.branches.extend(branch(line, context));
+            }
             Keyword::Read | Keyword::Then => wrong_page(line, "a troubleshooting page", context),
         }
     }
@@ -216,10 +227,10 @@ fn outcome(item: &Placed<&str>, reads: Option<Subject>, context: &Context) -> Op
         return None;
     };
     let words = Placed::new(&item.value[..colon], item.span.within(0..colon));
-    let rest = Placed::new(
+    let rest = trim(Placed::new(
         &item.value[colon + 1..],
         item.span.within(colon + 1..item.value.len()),
-    );
+    ));
     let before = reader.log.count();
     let mut looks = Vec::new();
     if words.value.trim() != "else" {

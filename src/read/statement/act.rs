@@ -40,8 +40,8 @@ pub fn begins(text: &str) -> bool {
 /// Several hands, divided by commas.
 pub fn acts(reader: &Reader, text: Text) -> Vec<Act> {
     if text.value.trim().is_empty() {
-        reader.bad(
-            text.span,
+        reader.empty(
+            text,
             "nothing is done here",
             "a hand is expected, such as `unplug K4`",
         );

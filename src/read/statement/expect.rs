@@ -6,13 +6,14 @@ use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Band, Dimension};
 use crate::read::circuit::face;
 use crate::read::log::{list, suggestion};
+use crate::read::near::nearest;
 use crate::read::phrase::{Phrase, pieces};
 
 /// Several results, divided by commas.
 pub fn expects(reader: &Reader, text: Text) -> Vec<Expect> {
     if text.value.trim().is_empty() {
-        reader.bad(
-            text.span,
+        reader.empty(
+            text,
             "nothing is expected here",
             "a result is such as `H9 lit` or `M4 stopped`",
         );
@@ -41,6 +42,17 @@ pub fn subject(reader: &Reader, phrase: &mut Phrase) -> Option<Subject> {
     let word = phrase.next()?;
     let id = word.text.split('.').next().unwrap_or_default();
     let Some(&part) = reader.index.parts.get(id) else {
+        let instruments = Instrument::ALL.iter().map(|instrument| instrument.word());
+        let two = format!("{} {}", word.text, phrase.peek().unwrap_or_default());
+        if let Some(near) = nearest(&two, instruments) {
+            let span = word.span.to(phrase.here());
+            reader.bad(
+                span,
+                format!("`{two}` is no instrument"),
+                format!("did you mean `{near}`?"),
+            );
+            return None;
+        }
         let known = reader.index.parts.keys().map(String::as_str);
         let known = known.chain(Instrument::ALL.iter().map(|instrument| instrument.word()));
         reader.unknown(
@@ -138,6 +150,19 @@ fn range(reader: &Reader, phrase: &mut Phrase, dimension: Dimension) -> Option<B
             low: infinite(f64::NEG_INFINITY, band.high),
             high: band.high,
         });
+    }
+    if !phrase.at_number() {
+        let word = phrase.peek().unwrap_or_default();
+        let example = dimension.example();
+        let hint = match nearest(word, ["above", "below"]) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!(
+                "it reads {}: `above {example}`, `below {example}` or a band",
+                dimension.name()
+            ),
+        };
+        reader.bad(phrase.here(), format!("`{word}` is not a reading"), hint);
+        return None;
     }
     let band = phrase.band(dimension, reader.log)?;
     if band.is_point() {

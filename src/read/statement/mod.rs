@@ -71,6 +71,16 @@ impl Reader<'_> {
         }
     }
 
+    /// Reports that a text is empty, at the letter before it.
+    fn empty(&self, text: Text, headline: &str, hint: &str) {
+        let before = Span {
+            start: text.span.start.saturating_sub(1),
+            end: text.span.start,
+            ..text.span
+        };
+        self.bad(before, headline, hint);
+    }
+
     fn bad(&self, span: Span, headline: impl Into<String>, hint: impl Into<String>) {
         self.log
             .push(Finding::new(Code::BadStatement, span, headline).hint(hint));

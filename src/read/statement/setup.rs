@@ -10,8 +10,8 @@ use crate::read::phrase::{Phrase, pieces};
 /// Settings of controls alone, divided by commas.
 pub fn settings(reader: &Reader, text: Text) -> Vec<Act> {
     if text.value.trim().is_empty() {
-        reader.bad(
-            text.span,
+        reader.empty(
+            text,
             "nothing is set here",
             "a control and its position are expected, such as `key run`",
         );

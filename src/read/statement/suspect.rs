@@ -13,8 +13,8 @@ pub fn suspects(reader: &Reader, text: Text) -> Vec<Suspect> {
         found.extend(suspect(reader, Phrase::new(piece.value, piece.span)));
     }
     if text.value.trim().is_empty() {
-        reader.bad(
-            text.span,
+        reader.empty(
+            text,
             "a verdict must name what is bad",
             "for example `blame:K4` or `blame:W41, X12`",
         );
