@@ -3,6 +3,7 @@
 mod act_words;
 mod catalogue;
 mod condition;
+mod condition_words;
 mod control;
 mod fault;
 mod id;

@@ -1,1 +1,77 @@
-//! (see DEVELOPERS.md)
+//! Turns a circuit and a state into placed symbols and paths, and those into SVG; it solves nothing and writes no page.
+//!
+//! ```text
+//! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, place) ─> Scene ─> svg, describe
+//!    └ rank                                                                                    State ┘
+//! ```
+//!
+//! The trade form: supply at the top, ground points at the bottom, one vertical *current path* per branch with a number
+//! below it, relays with coil and contacts apart (IEC 61082), symbols after IEC 60617. What is left when chains of parts have
+//! become paths is a graph of bars and paths, drawn as a bar-visibility representation: all conductors are straight.
+
+mod collect;
+mod compose;
+mod contract;
+mod cut;
+mod describe;
+mod key;
+mod label;
+mod order;
+mod place;
+mod puzzle;
+mod rank;
+mod scene;
+mod state;
+mod strand;
+mod style;
+mod svg;
+mod symbol;
+mod text;
+
+pub use describe::describe;
+pub use order::{Extent, Order, Puzzle};
+pub use scene::{
+    Bar, Boundary, Column, Frame, Label, Lead, Line, Owner, Placed, Run, Scene, Shown, Spot, Stacked, Style,
+};
+pub use state::{Flow, Mark, State};
+pub use style::STYLE;
+pub use svg::svg;
+pub use symbol::{Stroke, Symbol, all as symbols};
+
+use crate::book::{Book, BuildId, SheetId};
+
+/// Which drawing is wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct View {
+    pub sheet: SheetId,
+    /// One build, or all of them in one drawing with option marks.
+    pub build: Option<BuildId>,
+}
+
+impl View {
+    /// Whether something with this list of builds belongs into the drawing.
+    fn fits(&self, fitted: &[bool]) -> bool {
+        match self.build {
+            Some(build) => fitted[build.index()],
+            None => fitted.contains(&true),
+        }
+    }
+}
+
+/// The drawing of a circuit: as many scenes as it takes sheets.
+pub fn scenes(book: &Book, view: View) -> Vec<Scene> {
+    let vehicle = rank::Vehicle::new(book, view);
+    let circuit = collect::collect(book, view, &vehicle);
+    let net = contract::contract(&circuit);
+    let columns = strand::columns(&net);
+    let order = puzzle::puzzle(book, view, &circuit, &net, &columns).solve();
+    compose::compose(book, view, &vehicle, &circuit, &net, &columns, &order)
+}
+
+/// The order problem behind a drawing, for a check of how well it was solved.
+pub fn puzzle(book: &Book, view: View) -> Puzzle {
+    let vehicle = rank::Vehicle::new(book, view);
+    let circuit = collect::collect(book, view, &vehicle);
+    let net = contract::contract(&circuit);
+    puzzle::puzzle(book, view, &circuit, &net, &strand::columns(&net))
+}

@@ -1,0 +1,166 @@
+//! Turns a state into what stands below its drawing: the key to the lines, and where the instruments are put.
+
+use super::scene::{Scene, Shown, Spot};
+use super::state::{Flow, State};
+use super::svg::{number, words, words_width};
+use crate::book::{Book, End, Kind, Point};
+use svg::node::element::{Circle, Group, Path, Text};
+
+/// The key, ready to be added, and the room that it takes.
+pub(super) struct Key {
+    pub group: Group,
+    pub height: f64,
+}
+
+const PITCH: f64 = 16.0;
+const MARGIN: f64 = 14.0;
+const SAMPLE: f64 = 34.0;
+
+pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
+    let mut group = Group::new().set("class", "key");
+    let (mut x, mut y) = (MARGIN, scene.height + 4.0);
+    let mut next = |width: f64| {
+        if x > MARGIN && x + width > scene.width - MARGIN {
+            x = MARGIN;
+            y += PITCH;
+        }
+        let at = Spot { x, y };
+        x += width;
+        at
+    };
+    for flow in Flow::ALL {
+        let at = next(SAMPLE + 22.0 + words_width(flow.words()));
+        let data = format!("M{} {}h{SAMPLE}", number(at.x), number(at.y));
+        let mut sample = Group::new()
+            .set("class", flow.class())
+            .add(Path::new().set("class", "run").set("d", data));
+        if *flow == Flow::Carrying {
+            let (tip, y) = (at.x + SAMPLE / 2.0 + 4.0, at.y);
+            let data = format!(
+                "M{} {}L{} {}L{} {}Z",
+                number(tip - 7.0),
+                number(y - 5.0),
+                number(tip),
+                number(y),
+                number(tip - 7.0),
+                number(y + 5.0)
+            );
+            sample = sample.add(Path::new().set("class", "arrow forth").set("d", data));
+        }
+        group = group
+            .add(sample)
+            .add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
+    }
+    for &fault in &state.faults {
+        let line = format!("{} at fault", book.item_name(fault));
+        let at = next(SAMPLE + 22.0 + words_width(&line));
+        let (x, y) = (at.x + SAMPLE / 2.0, at.y);
+        let data = format!("M{} {}l11 11m0 -11l-11 11", number(x - 5.5), number(y - 5.5));
+        let sign = Path::new().set("class", "fault-sign").set("d", data);
+        group = group
+            .add(Group::new().set("class", "at-fault").add(sign))
+            .add(words(&line, at.x + SAMPLE + 6.0, at.y + 3.4));
+    }
+    for (index, (instrument, from, to)) in state.probes.iter().enumerate() {
+        let names = [letter(2 * index), letter(2 * index + 1)];
+        let line = format!(
+            "{}: {} at {}, {} at {}",
+            instrument.word(),
+            names[0],
+            book.point_text(*from),
+            names[1],
+            book.point_text(*to)
+        );
+        let at = next(22.0 + words_width(&line));
+        group = group.add(words(&line, at.x, at.y + 3.4));
+        for (name, point) in names.iter().zip([*from, *to]) {
+            if let Some(spot) = spot(book, scene, point) {
+                group = group.add(probe(name, spot));
+            }
+        }
+    }
+    let height = y - scene.height + PITCH;
+    Key { group, height }
+}
+
+fn letter(index: usize) -> String {
+    let letter = (b'A' + (index % 26) as u8) as char;
+    letter.to_string()
+}
+
+fn probe(name: &str, at: Spot) -> Group {
+    Group::new()
+        .set("class", "probe")
+        .set("data-probe", name)
+        .add(
+            Circle::new()
+                .set("cx", number(at.x))
+                .set("cy", number(at.y))
+                .set("r", 6.5),
+        )
+        .add(
+            Text::new(name)
+                .set("x", number(at.x))
+                .set("y", number(at.y + 3.2))
+                .set("text-anchor", "middle"),
+        )
+}
+
+/// Where a lead is put in the drawing: on the conductor just outside the terminal.
+fn spot(book: &Book, scene: &Scene, point: Point) -> Option<Spot> {
+    let battery = |name: &str| {
+        let index = book.parts.iter().position(|part| part.kind == Kind::Battery)?;
+        let terminal = book.parts[index].terminal(name)?;
+        Some(End::Terminal {
+            part: crate::book::PartId(index as u32),
+            terminal,
+        })
+    };
+    let end = match point {
+        Point::Terminal { part, terminal, .. } => End::Terminal { part, terminal },
+        Point::Cavity {
+            connector,
+            cavity,
+            side,
+        } => End::Cavity {
+            connector,
+            cavity,
+            side,
+        },
+        Point::WireEnd { wire, end } => {
+            let run = scene.wires.iter().find(|run| run.wire == wire)?;
+            let top = (end == 0) != run.flipped;
+            return Some(Spot {
+                x: run.top.x,
+                y: if top { run.top.y + 5.0 } else { run.bottom.y - 5.0 },
+            });
+        }
+        Point::BatteryPlus => battery("+")?,
+        Point::BatteryMinus => battery("-")?,
+        Point::Ground => {
+            let ground = scene
+                .symbols
+                .iter()
+                .find(|placed| matches!(placed.shows, Shown::Ground(_)))?;
+            return outside(ground.at.y, ground.pins.first()?.1);
+        }
+    };
+    for placed in &scene.symbols {
+        if let Some(&(_, pin)) = placed.pins.iter().find(|(pin, _)| *pin == end) {
+            return outside(placed.at.y, pin);
+        }
+    }
+    let bar = scene.bars.iter().find(|bar| bar.end == end)?;
+    Some(Spot {
+        x: bar.left.x - 7.0,
+        y: bar.left.y,
+    })
+}
+
+/// Just outside a symbol, on the line from its middle through its pin.
+fn outside(middle: f64, pin: Spot) -> Option<Spot> {
+    Some(Spot {
+        x: pin.x,
+        y: if pin.y < middle { pin.y - 5.0 } else { pin.y + 5.0 },
+    })
+}

@@ -1,0 +1,534 @@
+//! Turns what stands on a path into a cell: its symbol, the words around it, and the room that both need.
+
+use super::View;
+use super::collect::{Circuit, Link, Tip};
+use super::contract::{Item, Net};
+use super::scene::{Owner, Style};
+use super::symbol::{self, Symbol};
+use super::text;
+use crate::book::{Action, Book, Condition, End, Kind, PartId};
+
+/// One thing with its words, around the point where it stands on its path's line.
+pub(super) struct Cell {
+    pub figure: Option<Figure>,
+    pub words: Vec<Words>,
+    /// Room above, below, left and right of the point.
+    pub up: f64,
+    pub down: f64,
+    pub left: f64,
+    pub right: f64,
+}
+
+/// A symbol as it stands.
+#[derive(Clone, Copy)]
+pub(super) struct Figure {
+    pub symbol: &'static Symbol,
+    pub flipped: bool,
+    pub made: bool,
+}
+
+/// A line of text, relative to the point.
+pub(super) struct Words {
+    pub x: f64,
+    pub y: f64,
+    pub ends: bool,
+    pub style: Style,
+    pub words: String,
+    pub owner: Owner,
+}
+
+/// The space kept free around everything.
+pub(super) const CLEAR: f64 = 3.0;
+/// From one baseline to the next.
+pub(super) const PITCH: f64 = 11.5;
+/// Names and conditions break at about this width.
+const WRAP: f64 = 62.0;
+
+/// What labels need to know of the whole drawing: on which numbered path each thing stands.
+pub(super) struct Context<'a> {
+    pub book: &'a Book,
+    pub view: View,
+    pub circuit: &'a Circuit,
+    pub net: &'a Net,
+    /// The number of each path's column.
+    pub numbers: Vec<usize>,
+}
+
+/// A block of lines being gathered for one cell.
+struct Block {
+    lines: Vec<(Style, String)>,
+}
+
+impl Block {
+    fn new() -> Block {
+        Block { lines: Vec::new() }
+    }
+
+    fn add(&mut self, style: Style, words: impl Into<String>) {
+        self.lines.push((style, words.into()));
+    }
+
+    fn wrapped(&mut self, style: Style, words: &str) {
+        let lines = text::wrap(words, style.size(), WRAP);
+        self.lines.extend(lines.into_iter().map(|line| (style, line)));
+    }
+
+    fn height(&self) -> f64 {
+        self.lines.len() as f64 * PITCH
+    }
+}
+
+impl Cell {
+    fn new(figure: Option<Figure>, clear: f64) -> Cell {
+        let mut cell = Cell {
+            figure,
+            words: Vec::new(),
+            up: clear,
+            down: clear,
+            left: 2.0,
+            right: 2.0,
+        };
+        if let Some(Figure { symbol, flipped, .. }) = figure {
+            let (up, down) = if flipped {
+                (symbol.down, symbol.up)
+            } else {
+                (symbol.up, symbol.down)
+            };
+            cell.up = up + clear;
+            cell.down = down + clear;
+            cell.left = symbol.left;
+            cell.right = symbol.right;
+        }
+        cell
+    }
+
+    /// Puts lines of text with their top at `top`, starting at `x`.
+    fn put(&mut self, block: Block, x: f64, top: f64, owner: Owner) {
+        for (index, (style, words)) in block.lines.into_iter().enumerate() {
+            let y = top
+                + index as f64 * PITCH
+                + PITCH * 0.5
+                + style.size() * (text::ASCENT - text::DESCENT) * 0.5;
+            self.say(style, words, x, y, false, owner);
+        }
+    }
+
+    /// One line at a baseline.
+    fn say(&mut self, style: Style, words: String, x: f64, y: f64, ends: bool, owner: Owner) {
+        let width = text::width(&words, style.size(), style.bold());
+        if ends {
+            self.left = self.left.max(width - x);
+        } else {
+            self.right = self.right.max(x + width);
+        }
+        self.up = self.up.max(CLEAR - y + style.size() * text::ASCENT);
+        self.down = self.down.max(CLEAR + y + style.size() * text::DESCENT);
+        self.words.push(Words {
+            x,
+            y,
+            ends,
+            style,
+            words,
+            owner,
+        });
+    }
+}
+
+impl Context<'_> {
+    /// The cell of an item. `first` says whether it is the first that the drawing shows of its part, and for a ground
+    /// point whether it is the first in its row.
+    pub(super) fn cell(&self, path: usize, item: Item, first: bool) -> Cell {
+        match item {
+            Item::Joint(point) => self.joint(self.circuit.points[point]),
+            Item::Edge { edge, flipped } => {
+                let held = &self.circuit.edges[edge];
+                match &held.link {
+                    Link::Wire(wire) => self.wire(*wire),
+                    Link::Element { part, elements } => {
+                        self.element(path, *part, elements, held.tips, flipped, first)
+                    }
+                    Link::Cavity { connector, cavity } => self.cavity(*connector, *cavity, first),
+                    Link::Ground(part) => self.ground(*part, flipped, first),
+                    Link::Flag {
+                        end, wires, anchored, ..
+                    } => self.flag(*end, wires, *anchored, flipped),
+                    Link::Blind { part, terminal } => self.blind(*part, *terminal, flipped, first),
+                }
+            }
+        }
+    }
+
+    /// The room of a bar, with its label above its first column.
+    pub(super) fn bar(&self, end: End, elsewhere: &[usize]) -> Cell {
+        let mut cell = Cell::new(None, 7.0);
+        let mut block = Block::new();
+        let owner = match end {
+            End::Terminal { part, .. } => Owner::Part(part),
+            End::Cavity { connector, .. } => Owner::Connector(connector),
+        };
+        let mut id = self.book.end_name(end);
+        if !elsewhere.is_empty() {
+            id.push_str(&format!(" → {}", listed(elsewhere)));
+        }
+        block.add(Style::Id, id);
+        if let End::Terminal { part, .. } = end
+            && self.book.part(part).kind == Kind::Splice
+        {
+            block.wrapped(Style::Name, &self.book.part(part).name);
+            self.sheet_of(part, &mut block);
+        }
+        let top = -block.height() - 3.0;
+        cell.put(block, 6.0, top, owner);
+        cell
+    }
+
+    /// A splice, or a terminal to which nothing is wired.
+    fn joint(&self, end: End) -> Cell {
+        let splice = matches!(end, End::Terminal { part, .. } if self.book.part(part).kind == Kind::Splice);
+        let figure = Figure {
+            symbol: if splice { &symbol::DOT } else { &symbol::OPEN_END },
+            flipped: false,
+            made: false,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let (true, End::Terminal { part, .. }) = (splice, end) else {
+            return cell;
+        };
+        let mut block = Block::new();
+        block.add(Style::Id, self.book.end_name(end));
+        block.wrapped(Style::Name, &self.book.part(part).name);
+        let owner = Owner::Part(part);
+        let top = -block.height() / 2.0;
+        cell.put(block, 7.0, top, owner);
+        cell
+    }
+
+    fn wire(&self, id: crate::book::WireId) -> Cell {
+        let wire = self.book.wire(id);
+        let mut cell = Cell::new(None, 12.0);
+        let mut block = Block::new();
+        block.add(Style::Id, &wire.id);
+        block.add(
+            Style::Value,
+            format!("{} {}", wire.color, size(&wire.size.to_string())),
+        );
+        self.option(&wire.only, &mut block);
+        let top = -block.height() / 2.0;
+        cell.left = 5.0;
+        cell.put(block, 7.0, top, Owner::Wire(id));
+        cell
+    }
+
+    fn element(
+        &self,
+        path: usize,
+        id: PartId,
+        elements: &[usize],
+        tips: [Tip; 2],
+        flipped: bool,
+        first: bool,
+    ) -> Cell {
+        let part = self.book.part(id);
+        let main = &part.elements[elements[0]];
+        let made = match &main.action {
+            Action::Contact { when, .. } => self.book.holds_at_rest(when, self.view.build),
+            _ => false,
+        };
+        let symbol = symbol::symbol(part, elements[0], elements.get(1).copied(), made);
+        // A symbol without a direction is not turned over: its terminals are written at its pins.
+        let turned = flipped && directed(&main.action);
+        let figure = Figure {
+            symbol,
+            flipped: turned,
+            made,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let owner = Owner::Part(id);
+        let (top, bottom) = if flipped {
+            (main.b, main.a)
+        } else {
+            (main.a, main.b)
+        };
+        let (top_tip, bottom_tip) = if flipped {
+            (tips[1], tips[0])
+        } else {
+            (tips[0], tips[1])
+        };
+        let (up, down) = if turned {
+            (symbol.down, symbol.up)
+        } else {
+            (symbol.up, symbol.down)
+        };
+        for (terminal, tip, y) in [(top, top_tip, -up + 7.0), (bottom, bottom_tip, down - 1.0)] {
+            let mark = part.terminals[terminal.index()].name.clone();
+            let x = if matches!(tip, Tip::Inner(_)) {
+                -symbol.left - 2.0
+            } else {
+                -3.0
+            };
+            cell.say(Style::Mark, mark, x, y, true, owner);
+        }
+        let mut block = Block::new();
+        block.add(Style::Id, self.element_id(id, elements[0]));
+        if first {
+            block.wrapped(Style::Name, &part.name);
+        }
+        self.sheet_of(id, &mut block);
+        let x = symbol.right + 4.0;
+        if let Action::Contact { when, .. } = &main.action {
+            // The condition stands below the line on which ganged contacts are linked.
+            let mut below = Block::new();
+            below.wrapped(Style::Condition, &self.book.condition_text(when, Some(id)));
+            self.references(path, id, elements[0], &mut below);
+            self.option(&part.only, &mut below);
+            let top = -block.height() - 3.0;
+            cell.put(block, x, top, owner);
+            cell.put(below, x, 3.0, owner);
+            return cell;
+        }
+        if let Some(value) = value(part) {
+            block.wrapped(Style::Value, value);
+        }
+        self.references(path, id, elements[0], &mut block);
+        self.option(&part.only, &mut block);
+        let top = -block.height() / 2.0;
+        cell.put(block, x, top, owner);
+        cell
+    }
+
+    /// The part's id, with the element's name where it has several of the sort.
+    fn element_id(&self, id: PartId, element: usize) -> String {
+        let part = self.book.part(id);
+        let sort = std::mem::discriminant(&part.elements[element].action);
+        let contact = matches!(part.elements[element].action, Action::Contact { .. });
+        let alike = part
+            .elements
+            .iter()
+            .filter(|other| std::mem::discriminant(&other.action) == sort)
+            .count();
+        if alike > 1 && !contact {
+            format!("{} {}", part.id, part.elements[element].name)
+        } else {
+            part.id.clone()
+        }
+    }
+
+    /// Where the rest of a relay or of a ganged switch is.
+    fn references(&self, path: usize, id: PartId, element: usize, block: &mut Block) {
+        let part = self.book.part(id);
+        let coil = |at: usize| matches!(part.elements[at].action, Action::Coil { .. });
+        let contact = |at: usize| matches!(part.elements[at].action, Action::Contact { .. });
+        let own = self.numbers[path];
+        let mut coils = Vec::new();
+        let mut contacts = Vec::new();
+        for (other, held) in self.net.paths.iter().enumerate() {
+            for item in &held.items {
+                let Item::Edge { edge, .. } = *item else { continue };
+                if let Link::Element { part, elements } = &self.circuit.edges[edge].link
+                    && *part == id
+                {
+                    let main = elements[0];
+                    if coil(main) {
+                        coils.push(self.numbers[other]);
+                    } else if contact(main) {
+                        contacts.push(self.numbers[other]);
+                    }
+                }
+            }
+        }
+        let tidy = |mut numbers: Vec<usize>| {
+            numbers.sort_unstable();
+            numbers.dedup();
+            numbers.retain(|&number| number != own);
+            numbers
+        };
+        let (coils, contacts) = (tidy(coils), tidy(contacts));
+        if coil(element) && !contacts.is_empty() {
+            block.add(Style::Reference, format!("contact → {}", listed(&contacts)));
+        }
+        if contact(element) && !coils.is_empty() {
+            block.add(Style::Reference, format!("coil → {}", listed(&coils)));
+        } else if contact(element)
+            && !part
+                .elements
+                .iter()
+                .any(|held| matches!(held.action, Action::Coil { .. }))
+        {
+            let apart: Vec<usize> = contacts
+                .into_iter()
+                .filter(|&other| other.abs_diff(own) > 1)
+                .collect();
+            if !apart.is_empty() && part.kind != Kind::Module {
+                block.add(Style::Reference, format!("with → {}", listed(&apart)));
+            }
+        }
+    }
+
+    fn cavity(&self, id: crate::book::ConnectorId, cavity: u16, first: bool) -> Cell {
+        let connector = self.book.connector(id);
+        let figure = Figure {
+            symbol: &symbol::CAVITY,
+            flipped: false,
+            made: false,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let owner = Owner::Connector(id);
+        let number = &connector.cavities[usize::from(cavity)];
+        for y in [-6.0, 15.0] {
+            cell.say(Style::Mark, number.clone(), -5.0, y, true, owner);
+        }
+        // The boundary between the harnesses runs through the middle: words stand above and below it.
+        let mut above = Block::new();
+        above.add(Style::Id, &connector.id);
+        let mut below = Block::new();
+        if first {
+            below.wrapped(Style::Name, &connector.name);
+        }
+        let top = -above.height() - 3.0;
+        cell.put(above, 10.0, top, owner);
+        cell.put(below, 10.0, 3.0, owner);
+        cell
+    }
+
+    fn ground(&self, id: PartId, flipped: bool, first: bool) -> Cell {
+        let part = self.book.part(id);
+        let figure = Figure {
+            symbol: &symbol::GROUND,
+            flipped,
+            made: false,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let owner = Owner::Part(id);
+        cell.say(
+            Style::Id,
+            part.id.clone(),
+            14.0,
+            if flipped { 0.0 } else { 8.0 },
+            false,
+            owner,
+        );
+        if first && !flipped {
+            let mut block = Block::new();
+            block.wrapped(Style::Name, part.place.as_deref().unwrap_or(&part.name));
+            self.sheet_of(id, &mut block);
+            cell.put(block, -10.0, 13.0, owner);
+        }
+        cell
+    }
+
+    fn flag(&self, end: End, wires: &[crate::book::WireId], anchored: bool, flipped: bool) -> Cell {
+        let figure = Figure {
+            symbol: if flipped {
+                &symbol::FLAG_UP
+            } else {
+                &symbol::FLAG_DOWN
+            },
+            flipped: false,
+            made: false,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let mut block = Block::new();
+        let owner = match end {
+            End::Terminal { part, .. } => Owner::Part(part),
+            End::Cavity { connector, .. } => Owner::Connector(connector),
+        };
+        if let (true, End::Terminal { part, .. }) = (anchored, end) {
+            block.add(Style::Id, self.book.end_name(end));
+            block.wrapped(Style::Name, &self.book.part(part).name);
+            self.sheet_of(part, &mut block);
+        } else {
+            let mut sheets: Vec<_> = wires.iter().map(|&wire| self.book.wire(wire).sheet).collect();
+            sheets.sort();
+            sheets.dedup();
+            for sheet in sheets.iter().take(2) {
+                block.wrapped(
+                    Style::Reference,
+                    &format!("→ {}", self.book.sheets[sheet.index()].title),
+                );
+            }
+            if sheets.len() > 2 {
+                block.add(Style::Reference, format!("and {} more", sheets.len() - 2));
+            }
+        }
+        let top = -block.height() / 2.0;
+        cell.put(block, 10.0, top, owner);
+        cell
+    }
+
+    fn blind(&self, id: PartId, terminal: crate::book::TerminalId, flipped: bool, first: bool) -> Cell {
+        let figure = Figure {
+            symbol: &symbol::BLIND,
+            flipped,
+            made: false,
+        };
+        let mut cell = Cell::new(Some(figure), CLEAR);
+        let part = self.book.part(id);
+        let owner = Owner::Part(id);
+        let y = if flipped { 11.0 } else { -5.0 };
+        cell.say(
+            Style::Mark,
+            part.terminals[terminal.index()].name.clone(),
+            -3.0,
+            y,
+            true,
+            owner,
+        );
+        let mut block = Block::new();
+        block.add(Style::Id, &part.id);
+        if first {
+            block.wrapped(Style::Name, &part.name);
+        }
+        self.sheet_of(id, &mut block);
+        let top = -block.height() / 2.0;
+        cell.put(block, 14.0, top, owner);
+        cell
+    }
+
+    /// Says which sheet a part is from when it is another one.
+    fn sheet_of(&self, id: PartId, block: &mut Block) {
+        let sheet = self.book.part(id).sheet;
+        if sheet != self.view.sheet {
+            block.wrapped(
+                Style::Reference,
+                &format!("→ {}", self.book.sheets[sheet.index()].title),
+            );
+        }
+    }
+
+    /// The builds that have it, in a drawing of all builds.
+    fn option(&self, only: &Condition, block: &mut Block) {
+        if self.view.build.is_none() && *only != Condition::Always {
+            block.wrapped(
+                Style::Option,
+                &format!("[{}]", self.book.condition_text(only, None)),
+            );
+        }
+    }
+}
+
+/// Whether it matters which way round an element is drawn.
+fn directed(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Source { .. } | Action::Diode { .. } | Action::Led { .. } | Action::Coil { .. }
+    )
+}
+
+/// The fact that a drawing gives of a part.
+fn value(part: &crate::book::Part) -> Option<&str> {
+    ["rating", "resistance", "voltage", "breakdown", "capacitance"]
+        .iter()
+        .find_map(|wanted| part.facts.iter().find(|(label, _)| label == wanted))
+        .map(|(_, text)| text.as_str())
+}
+
+/// A conductor size without the unit that a note on the drawing gives for all.
+fn size(text: &str) -> &str {
+    text.strip_suffix(" mm2").unwrap_or(text)
+}
+
+/// Numbers in a row: `3, 5`.
+fn listed(numbers: &[usize]) -> String {
+    let words: Vec<String> = numbers.iter().map(usize::to_string).collect();
+    words.join(", ")
+}

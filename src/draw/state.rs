@@ -1,0 +1,89 @@
+//! What a drawing can show of a state of its circuit. It is computed elsewhere: this only holds it and names it.
+
+use crate::book::{Instrument, Item, PartId, Point, Strength, TerminalId, WireId};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A state of the circuit, as far as a drawing shows one. What is not listed is drawn as at rest.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    pub wires: BTreeMap<WireId, Flow>,
+    /// Wires whose current runs from their second end to their first.
+    pub reversed: BTreeSet<WireId>,
+    /// What the conductors of a part's terminals carry: bars, and pins joined without a wire.
+    pub terminals: BTreeMap<(PartId, TerminalId), Flow>,
+    pub elements: BTreeMap<(PartId, usize), Mark>,
+    pub faces: BTreeMap<(PartId, usize), Strength>,
+    pub faults: Vec<Item>,
+    pub probes: Vec<(Instrument, Point, Point)>,
+}
+
+/// What a conductor does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+pub enum Flow {
+    /// Joined to nothing that drives or takes current.
+    Dead,
+    /// At supply voltage, and no current.
+    LiveFeed,
+    Carrying,
+    /// Joined to the body, and no current.
+    GroundSide,
+    /// Parted from both supply and body.
+    Floating,
+}
+
+/// What an element does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+pub enum Mark {
+    /// A contact that is made, or anything else that conducts.
+    Made,
+    /// It stops the current.
+    Open,
+    /// Current flows through it.
+    Carrying,
+    AtFault,
+}
+
+impl Flow {
+    /// Every kind, in the order of the key.
+    pub const ALL: &[Flow] = &[
+        Flow::Carrying,
+        Flow::LiveFeed,
+        Flow::GroundSide,
+        Flow::Floating,
+        Flow::Dead,
+    ];
+
+    /// The class of its lines in the SVG.
+    pub fn class(self) -> &'static str {
+        match self {
+            Flow::Dead => "dead",
+            Flow::LiveFeed => "live",
+            Flow::Carrying => "carrying",
+            Flow::GroundSide => "ground-side",
+            Flow::Floating => "floating",
+        }
+    }
+
+    /// Its words in the key.
+    pub fn words(self) -> &'static str {
+        match self {
+            Flow::Dead => "dead",
+            Flow::LiveFeed => "live, no current",
+            Flow::Carrying => "carrying current",
+            Flow::GroundSide => "ground side, no current",
+            Flow::Floating => "floating",
+        }
+    }
+}
+
+impl Mark {
+    /// The class of its symbol in the SVG.
+    pub fn class(self) -> &'static str {
+        match self {
+            Mark::Made => "made",
+            Mark::Open => "open",
+            Mark::Carrying => "made carrying",
+            Mark::AtFault => "at-fault",
+        }
+    }
+}

@@ -1,0 +1,416 @@
+//! Turns a scene, and a state of it, into a standalone SVG fragment; numbers go through one rounding printer.
+//!
+//! Everything that a state can change is in the file at rest too, hidden, so that a page's script changes states by classes
+//! alone: on `[data-wire]` groups a [`Flow`](super::Flow) and `reversed`, on `[data-terminal]` lines a flow, on
+//! `[data-part][data-element]` groups a [`Mark`](super::Mark) and a face (`full`, `weak`, `off`).
+
+use super::describe::describe;
+use super::scene::*;
+use super::state::State;
+use super::symbol::Stroke;
+use super::{key, text};
+use crate::book::{Book, End, Item, Strength};
+use svg::node::Text as TextNode;
+use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, Rectangle, SVG, Text, Title};
+
+/// The scene as SVG, in a state when there is one, with the state's key below it.
+pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
+    let key = state.map(|state| key::key(book, scene, state));
+    let height = scene.height + key.as_ref().map_or(0.0, |key| key.height);
+    let title = match scene.build.filter(|_| !book.options.is_empty()) {
+        Some(build) => format!("{} ({})", scene.title, book.build_name(build)),
+        None => scene.title.clone(),
+    };
+    let mut drawing = SVG::new()
+        .set("class", "drawing")
+        .set("role", "img")
+        .set(
+            "viewBox",
+            format!("0 0 {} {}", number(scene.width), number(height)),
+        )
+        .set("width", number(scene.width))
+        .set("height", number(height))
+        .set("fill", "none")
+        .set("stroke", "currentColor")
+        .set("data-sheet", book.sheets[scene.sheet.index()].id.as_str())
+        .add(Title::new(title))
+        .add(Description::new().add(TextNode::new(describe(book, scene, state))));
+    let mut boundaries = Group::new().set("class", "boundaries");
+    for boundary in &scene.boundaries {
+        boundaries = boundaries.add(
+            Group::new()
+                .set("class", "boundary")
+                .set("data-connector", book.connector(boundary.connector).id.as_str())
+                .add(Path::new().set("d", lines(&boundary.pieces))),
+        );
+    }
+    drawing = drawing.add(boundaries);
+    if !scene.links.is_empty() {
+        drawing = drawing.add(Path::new().set("class", "link").set("d", lines(&scene.links)));
+    }
+    for bar in &scene.bars {
+        drawing = drawing.add(bar_group(book, bar, state));
+    }
+    for lead in &scene.leads {
+        let class = format!("lead{}", flow_of(lead.end, state));
+        drawing = drawing.add(
+            Path::new()
+                .set("class", class)
+                .set("data-terminal", end_name(book, lead.end))
+                .set("d", vertical(lead.top, lead.bottom)),
+        );
+    }
+    for run in &scene.wires {
+        drawing = drawing.add(wire_group(book, run, state));
+    }
+    for symbol in &scene.symbols {
+        drawing = drawing.add(symbol_group(book, symbol, state));
+    }
+    drawing = drawing.add(labels(book, scene));
+    if let Some(key) = key {
+        drawing = drawing.add(key.group);
+    }
+    drawing.to_string()
+}
+
+/// The one printer of coordinates: a tenth of a unit is finer than any printer resolves.
+pub(super) fn number(value: f64) -> String {
+    let rounded = (value * 10.0).round() / 10.0;
+    format!("{}", rounded + 0.0)
+}
+
+/// A terminal as `K4:86`, a cavity with its side as `X12:3/0`: the names of the drawing's netlist.
+pub(super) fn end_name(book: &Book, end: End) -> String {
+    match end {
+        End::Terminal { .. } => book.end_name(end),
+        End::Cavity { side, .. } => format!("{}/{side}", book.end_name(end)),
+    }
+}
+
+fn vertical(top: Spot, bottom: Spot) -> String {
+    format!("M{} {}V{}", number(top.x), number(top.y), number(bottom.y))
+}
+
+fn lines(lines: &[Line]) -> String {
+    let data = lines.iter().map(|line| {
+        let (from, to) = (line.from, line.to);
+        format!(
+            "M{} {}L{} {}",
+            number(from.x),
+            number(from.y),
+            number(to.x),
+            number(to.y)
+        )
+    });
+    data.collect()
+}
+
+/// The class of a terminal's conductor, with a space before it.
+fn flow_of(end: End, state: Option<&State>) -> String {
+    let End::Terminal { part, terminal } = end else {
+        return String::new();
+    };
+    let flow = state.and_then(|state| state.terminals.get(&(part, terminal)));
+    flow.map_or(String::new(), |flow| format!(" {}", flow.class()))
+}
+
+fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
+    let mut class = String::from("bar");
+    if bar.main {
+        class.push_str(" main");
+    }
+    class.push_str(&flow_of(bar.end, state));
+    let mut data = format!(
+        "M{} {}H{}",
+        number(bar.left.x),
+        number(bar.left.y),
+        number(bar.right.x)
+    );
+    // A bar that goes on elsewhere runs out a little, with an arrowhead.
+    let (left, right, y) = (bar.left.x - 11.0, bar.right.x + 11.0, bar.left.y);
+    if bar.continued[0] {
+        data.push_str(&format!(
+            "M{} {y}H{}M{} {}L{} {y}L{} {}",
+            number(bar.left.x),
+            number(left),
+            number(left + 4.0),
+            y - 3.0,
+            number(left),
+            number(left + 4.0),
+            y + 3.0
+        ));
+    }
+    if bar.continued[1] {
+        data.push_str(&format!(
+            "M{} {y}H{}M{} {}L{} {y}L{} {}",
+            number(bar.right.x),
+            number(right),
+            number(right - 4.0),
+            y - 3.0,
+            number(right),
+            number(right - 4.0),
+            y + 3.0
+        ));
+    }
+    let mut group = Group::new()
+        .set("class", format!("node{}", flow_of(bar.end, state)))
+        .set("data-terminal", end_name(book, bar.end))
+        .add(Path::new().set("class", class).set("d", data));
+    for dot in &bar.dots {
+        group = group.add(
+            Circle::new()
+                .set("class", "dot")
+                .set("cx", number(dot.x))
+                .set("cy", number(dot.y))
+                .set("r", 2.6),
+        );
+    }
+    group
+}
+
+fn wire_group(book: &Book, run: &Run, state: Option<&State>) -> Group {
+    let wire = book.wire(run.wire);
+    let mut class = String::from("wire");
+    if let Some(state) = state {
+        if let Some(flow) = state.wires.get(&run.wire) {
+            class.push(' ');
+            class.push_str(flow.class());
+        }
+        if state.reversed.contains(&run.wire) {
+            class.push_str(" reversed");
+        }
+        if state.faults.contains(&Item::Wire(run.wire)) {
+            class.push_str(" at-fault");
+        }
+    }
+    let (x, y) = (run.swatch.x, run.swatch.y);
+    let mut group = Group::new()
+        .set("class", class)
+        .set("data-wire", wire.id.as_str())
+        .set("data-from", end_name(book, run.ends[0]))
+        .set("data-to", end_name(book, run.ends[1]))
+        .add(
+            Path::new()
+                .set("class", "run")
+                .set("d", vertical(run.top, run.bottom)),
+        )
+        .add(swatch(x, y, wire.color.base.hex, None));
+    if let Some(stripe) = wire.color.stripe {
+        group = group.add(swatch(x, y, stripe.hex, Some(())));
+    }
+    let arrow = |down: bool| {
+        let (base, tip) = if down {
+            (y + 6.0, y + 12.0)
+        } else {
+            (y + 12.0, y + 6.0)
+        };
+        format!(
+            "M{} {}H{}L{} {}Z",
+            number(x - 4.5),
+            number(base),
+            number(x + 4.5),
+            number(x),
+            number(tip)
+        )
+    };
+    for (sense, down) in [("arrow forth", !run.flipped), ("arrow back", run.flipped)] {
+        group = group.add(hidden(sense).set("d", arrow(down)));
+    }
+    let (a, b) = (5.5, 5.5);
+    let cross = format!(
+        "M{} {}L{} {}M{} {}L{} {}",
+        number(x - a),
+        number(y - b),
+        number(x + a),
+        number(y + b),
+        number(x + a),
+        number(y - b),
+        number(x - a),
+        number(y + b)
+    );
+    group.add(hidden("fault-sign").set("d", cross))
+}
+
+/// The wire's color on the wire itself, or its stripe down the middle.
+fn swatch(x: f64, y: f64, color: &str, stripe: Option<()>) -> Rectangle {
+    let (width, class) = match stripe {
+        Some(()) => (2.0, "swatch-stripe"),
+        None => (6.0, "swatch"),
+    };
+    Rectangle::new()
+        .set("class", class)
+        .set("x", number(x - width / 2.0))
+        .set("y", number(y - 6.0))
+        .set("width", number(width))
+        .set("height", 12)
+        .set("style", format!("fill:{color}"))
+}
+
+/// A path that shows in some states only.
+fn hidden(class: &str) -> Path {
+    Path::new().set("class", class).set("visibility", "hidden")
+}
+
+fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
+    let mut class = String::from("symbol");
+    let mut group = Group::new();
+    let mut fault = None;
+    match &placed.shows {
+        Shown::Element { part, elements } => {
+            let held = book.part(*part);
+            group = group
+                .set("data-part", held.id.as_str())
+                .set("data-element", held.elements[elements[0]].name.as_str());
+            fault = Some(Item::Part(*part));
+            if let Some(state) = state {
+                let key = (*part, elements[0]);
+                if let Some(mark) = state.elements.get(&key) {
+                    class.push(' ');
+                    class.push_str(mark.class());
+                }
+                match state.faces.get(&key) {
+                    Some(Strength::Full) => class.push_str(" full"),
+                    Some(Strength::Weak) => class.push_str(" weak"),
+                    Some(Strength::Off) => class.push_str(" off"),
+                    None => {}
+                }
+            }
+        }
+        Shown::Cavity { connector, cavity } => {
+            let held = book.connector(*connector);
+            group = group
+                .set("data-connector", held.id.as_str())
+                .set("data-cavity", held.cavities[usize::from(*cavity)].as_str());
+            fault = Some(Item::Connector(*connector));
+        }
+        Shown::Ground(part) | Shown::Splice(part) | Shown::Blind { part, .. } => {
+            group = group.set("data-part", book.part(*part).id.as_str());
+            fault = Some(Item::Part(*part));
+        }
+        Shown::Flag { .. } | Shown::OpenEnd(_) => class.push_str(" plain"),
+    }
+    if let (Some(state), Some(item)) = (state, fault)
+        && state.faults.contains(&item)
+    {
+        class.push_str(" at-fault");
+    }
+    let pins: Vec<String> = placed
+        .pins
+        .iter()
+        .map(|&(end, spot)| format!("{} {} {}", end_name(book, end), number(spot.x), number(spot.y)))
+        .collect();
+    group = group
+        .set("class", class)
+        .set("data-symbol", placed.symbol.name)
+        .set("data-pins", pins.join("; "));
+    let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
+    let turned = if placed.flipped {
+        format!("{at} scale(1 -1)")
+    } else {
+        at.clone()
+    };
+    let mut shape = Group::new().set("transform", turned);
+    let mut letters = Group::new().set("transform", at);
+    let mut lettered = false;
+    for stroke in placed.symbol.strokes {
+        shape = match *stroke {
+            Stroke::Line(data) => shape.add(Path::new().set("d", data)),
+            Stroke::Solid(data) => shape.add(Path::new().set("class", "solid").set("d", data)),
+            Stroke::Hollow(data) => shape.add(Path::new().set("class", "hollow").set("d", data)),
+            Stroke::Open(data) if placed.made => shape.add(hidden("blade-open").set("d", data)),
+            Stroke::Open(data) => shape.add(Path::new().set("class", "blade-open").set("d", data)),
+            Stroke::Made(data) if placed.made => {
+                shape.add(Path::new().set("class", "blade-made").set("d", data))
+            }
+            Stroke::Made(data) => shape.add(hidden("blade-made").set("d", data)),
+            Stroke::Active(data) => shape.add(hidden("active").set("d", data)),
+            Stroke::Letter(x, y, size, letter) => {
+                let middle = y - size * 0.36;
+                let y = if placed.flipped { -middle + size * 0.36 } else { y };
+                lettered = true;
+                letters = letters.add(
+                    Text::new(letter)
+                        .set("class", "letter")
+                        .set("x", number(x))
+                        .set("y", number(y))
+                        .set("text-anchor", "middle")
+                        .set("style", format!("font-size:{}px", number(size))),
+                );
+                shape
+            }
+        };
+    }
+    group = group.add(shape);
+    if lettered {
+        group = group.add(letters);
+    }
+    if fault.is_some() {
+        let frame = placed.frame();
+        let (left, top, right, bottom) = (
+            frame.left - 2.0,
+            frame.top + 4.0,
+            frame.right + 2.0,
+            frame.bottom - 4.0,
+        );
+        let data = format!(
+            "M{} {}H{}V{}H{}Z",
+            number(left),
+            number(top),
+            number(right),
+            number(bottom),
+            number(left)
+        );
+        group = group.add(hidden("fault-sign").set("d", data));
+    }
+    group
+}
+
+fn labels(book: &Book, scene: &Scene) -> Group {
+    let mut group = Group::new().set("class", "labels");
+    for label in &scene.labels {
+        let mut text = Text::new(label.words.as_str())
+            .set("class", label.style.class())
+            .set("x", number(label.at.x))
+            .set("y", number(label.at.y));
+        if label.ends {
+            text = text.set("text-anchor", "end");
+        }
+        if label.style == Style::Id {
+            text = match label.of {
+                Owner::Part(part) => text.set("data-label-part", book.part(part).id.as_str()),
+                Owner::Wire(wire) => text.set("data-label-wire", book.wire(wire).id.as_str()),
+                Owner::Connector(connector) => {
+                    text.set("data-label-connector", book.connector(connector).id.as_str())
+                }
+                Owner::Drawing => text,
+            };
+        }
+        group = group.add(text);
+    }
+    let first = scene.columns.first().map_or(0.0, |column| column.x - 14.0);
+    if let Some(last) = scene.columns.last() {
+        let y = last.y - 9.0;
+        group = group.add(
+            LineNode::new()
+                .set("class", "rule")
+                .set("x1", number(first))
+                .set("y1", number(y))
+                .set("x2", number(last.x + 14.0))
+                .set("y2", number(y)),
+        );
+    }
+    group
+}
+
+/// A text of the key.
+pub(super) fn words(words: &str, x: f64, y: f64) -> Text {
+    Text::new(words)
+        .set("class", "note")
+        .set("x", number(x))
+        .set("y", number(y))
+}
+
+/// How wide a text of the key is.
+pub(super) fn words_width(words: &str) -> f64 {
+    text::width(words, Style::Note.size(), false)
+}

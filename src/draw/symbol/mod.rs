@@ -1,0 +1,133 @@
+//! Turns a kind of part and what an element of it does into a graphical symbol after IEC 60617, on a grid of 5 units.
+//!
+//! Every symbol stands on a vertical line through its origin: its pins are straight above and below. It is drawn with the
+//! element's first terminal at the top; a symbol with a direction is turned over where the element stands the other way.
+
+mod contact;
+mod joint;
+mod load;
+mod protection;
+mod resistor;
+mod semiconductor;
+mod source;
+mod winding;
+
+pub(super) use joint::{BLIND, CAVITY, DOT, FLAG_DOWN, FLAG_UP, GROUND, OPEN_END};
+
+use crate::book::{Action, Effect, Face, Kind, Part, Resistance};
+
+/// A symbol: its strokes around the origin and the box that they fill.
+#[derive(Debug, PartialEq)]
+pub struct Symbol {
+    /// What it shows, in words.
+    pub name: &'static str,
+    /// Distances from the origin to the pins, which are also the ends of the box.
+    pub up: f64,
+    pub down: f64,
+    /// Distances from the origin to the sides of the box.
+    pub left: f64,
+    pub right: f64,
+    pub strokes: &'static [Stroke],
+}
+
+/// One stroke of a symbol, as path data or a letter.
+#[derive(Debug, PartialEq)]
+pub enum Stroke {
+    Line(&'static str),
+    /// Filled with the line's color.
+    Solid(&'static str),
+    /// Filled with the paper's color.
+    Hollow(&'static str),
+    /// Drawn while the contact is open.
+    Open(&'static str),
+    /// Drawn while the contact is made.
+    Made(&'static str),
+    /// Drawn while a lamp lights, a motor turns, a sounder sounds.
+    Active(&'static str),
+    /// A letter centered at a point, with its size.
+    Letter(f64, f64, f64, &'static str),
+}
+
+/// The symbol of an element; `suppressed` is the element drawn beside a coil, and `made` how a contact is drawn.
+pub(super) fn symbol(part: &Part, element: usize, suppressed: Option<usize>, made: bool) -> &'static Symbol {
+    let boxed = matches!(part.kind, Kind::Module);
+    let main = &part.elements[element];
+    match &main.action {
+        Action::Source { .. } if part.kind == Kind::Alternator => &source::ALTERNATOR,
+        Action::Source { .. } => &source::BATTERY,
+        Action::Contact { .. } if boxed => {
+            if made {
+                &contact::BOXED_BREAK
+            } else {
+                &contact::BOXED_MAKE
+            }
+        }
+        Action::Contact { .. } => {
+            if made {
+                &contact::BREAK
+            } else {
+                &contact::MAKE
+            }
+        }
+        Action::Link { .. } => match part.kind {
+            Kind::FusibleLink => &protection::FUSIBLE_LINK,
+            Kind::Breaker => &protection::BREAKER,
+            _ => &protection::FUSE,
+        },
+        Action::Resistor { .. } if boxed => &resistor::BOXED,
+        Action::Resistor { ohms } => match (part.kind, ohms) {
+            (Kind::Thermistor, _) => &resistor::THERMISTOR,
+            (Kind::Shunt, _) => &resistor::SHUNT,
+            (_, Resistance::Follows { .. }) => &resistor::VARIABLE,
+            _ => &resistor::FIXED,
+        },
+        Action::Coil { effect, .. } => {
+            let beside = suppressed.map(|index| &part.elements[index]);
+            match (
+                beside.map(|element| (&element.action, element.a == main.a)),
+                effect,
+            ) {
+                (Some((Action::Diode { .. }, true)), _) => &winding::COIL_DIODE_DOWN,
+                (Some((Action::Diode { .. }, false)), _) => &winding::COIL_DIODE_UP,
+                (Some(_), _) => &winding::COIL_RESISTOR,
+                (None, Effect::Set) => &winding::SET_COIL,
+                (None, Effect::Reset) => &winding::RESET_COIL,
+                (None, Effect::Hold) if part.kind == Kind::Timer => &winding::DELAY_COIL,
+                (None, Effect::Hold) => &winding::COIL,
+            }
+        }
+        Action::Filament { .. } => &load::LAMP,
+        Action::Led { .. } => &semiconductor::LED,
+        Action::Diode { breakdown: None } => &semiconductor::DIODE,
+        Action::Diode { breakdown: Some(_) } => &semiconductor::ZENER,
+        Action::Load { face, .. } => match face {
+            Face::Lamp => &load::LAMP,
+            Face::Sounder if part.kind == Kind::Horn => &load::HORN,
+            Face::Sounder => &load::BUZZER,
+            Face::Motor { .. } => &load::MOTOR,
+            Face::Starter => &load::STARTER,
+            Face::Heater => &load::HEATER,
+            Face::Valve => &load::VALVE,
+            Face::Gauge { .. } => &load::GAUGE,
+        },
+        Action::Flasher { .. } => &contact::FLASHER,
+        Action::Capacitor { .. } => &semiconductor::CAPACITOR,
+    }
+}
+
+/// Every symbol of the set, for tests and for the page that explains them.
+pub fn all() -> impl Iterator<Item = &'static Symbol> {
+    [
+        contact::ALL,
+        joint::ALL,
+        load::ALL,
+        protection::ALL,
+        resistor::ALL,
+        semiconductor::ALL,
+        source::ALL,
+        winding::ALL,
+    ]
+    .into_iter()
+    .flatten()
+    .copied()
+}
