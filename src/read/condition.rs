@@ -408,7 +408,7 @@ impl Parser<'_> {
         for band in [Some(&threshold), until.as_ref()].into_iter().flatten() {
             if band.high < range.low || band.low > range.high {
                 let id = &self.book.control(control).id;
-                let headline = format!("`{id}` never gets there: it goes from {range}");
+                let headline = format!("`{id}` never gets there: it lies in {range}");
                 self.log.error(Code::OutOfRange, band.span, headline);
                 self.failed = true;
             }

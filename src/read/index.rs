@@ -21,8 +21,10 @@ pub struct Index {
     /// Names that an author defines but that could not be read: they have their finding, and a use of them is not
     /// another problem.
     pub lost: BTreeSet<String>,
-    /// Parts that were read only in part: a terminal or contact that they do not have may be one that was lost.
+    /// Parts that were read only in part: a contact, face or fault that they do not have may be one that was lost.
     pub doubtful: BTreeSet<PartId>,
+    /// Those of them that may have lost a terminal as well.
+    pub unsure_terminals: BTreeSet<PartId>,
     items: BTreeMap<String, Span>,
     settings: BTreeMap<String, Span>,
 }

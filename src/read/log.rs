@@ -52,6 +52,16 @@ impl<'a> Log<'a> {
         self.count.get()
     }
 
+    /// The codes of the findings from the `from`th on.
+    pub fn codes_since(&self, from: usize) -> Vec<Code> {
+        self.findings
+            .borrow()
+            .iter()
+            .skip(from)
+            .map(|finding| finding.code)
+            .collect()
+    }
+
     /// The whole text of a file.
     pub fn text(&self, file: FileId) -> &'a str {
         &self.sources.text(file).content

@@ -47,8 +47,12 @@ pub fn read(
             Some(part) => {
                 let number = PartId(book.parts.len() as u32);
                 index.parts.insert(id.value, number);
-                if log.count() > before {
+                let codes = log.codes_since(before);
+                if !codes.is_empty() {
                     index.doubtful.insert(number);
+                }
+                if codes.iter().any(|code| names_terminals(*code)) {
+                    index.unsure_terminals.insert(number);
                 }
                 book.parts.push(part);
             }
@@ -57,6 +61,14 @@ pub fn read(
             }
         }
     }
+}
+
+/// Whether a finding of this code may stand where an author meant to name a terminal.
+fn names_terminals(code: Code) -> bool {
+    matches!(
+        code,
+        Code::UnknownContact | Code::UnknownTerminal | Code::MissingKey | Code::UnknownKey | Code::WrongType
+    )
 }
 
 fn part(

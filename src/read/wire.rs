@@ -429,7 +429,7 @@ pub fn terminal(
         return Some(TerminalId(0));
     }
     let found = marking.and_then(|marking| part.terminal(marking));
-    if found.is_none() && !index.doubtful.contains(&part_number) {
+    if found.is_none() && !index.unsure_terminals.contains(&part_number) {
         let names: Vec<&str> = part
             .terminals
             .iter()

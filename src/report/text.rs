@@ -68,14 +68,14 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
             .map(|file| {
                 let text = sources.text(file);
                 let primary = (finding.span.file == file)
-                    .then(|| AnnotationKind::Primary.span(visible(finding.span, &text.content)));
+                    .then(|| AnnotationKind::Primary.span(visible(finding.span, &text.content, width)));
                 let labels = finding
                     .labels
                     .iter()
                     .filter(|label| label.span.file == file)
                     .map(|label| {
                         AnnotationKind::Context
-                            .span(visible(label.span, &text.content))
+                            .span(visible(label.span, &text.content, width))
                             .label(label.text.as_str())
                     });
                 Snippet::source(text.content.as_str())
@@ -94,6 +94,9 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
 /// Columns before the text of a hint.
 const HINT: usize = 12;
 
+/// Columns that line numbers and the marks of a cut line take.
+const MARGIN: usize = 16;
+
 /// The file of the finding, then those of its labels, each once.
 fn files(finding: &Finding) -> Vec<crate::source::FileId> {
     let mut files = vec![finding.span.file];
@@ -105,15 +108,15 @@ fn files(finding: &Finding) -> Vec<crate::source::FileId> {
     files
 }
 
-/// A span cut to its first line, so that a long one does not fill the screen; an empty one covers one letter.
-fn visible(span: Span, text: &str) -> std::ops::Range<usize> {
+/// A span cut to its first line and to what fits beside the line numbers; an empty one covers one letter.
+fn visible(span: Span, text: &str, width: usize) -> std::ops::Range<usize> {
     let range = span.range();
-    let end = text[range.clone()]
-        .find('\n')
-        .map_or(range.end, |line| range.start + line);
+    let line = text[range.clone()].lines().next().unwrap_or_default();
+    let room = width.saturating_sub(MARGIN).max(20);
+    let length = line.char_indices().nth(room).map_or(line.len(), |(end, _)| end);
     match text[range.start..].chars().next() {
-        Some(letter) if end == range.start && letter != '\n' => range.start..range.start + letter.len_utf8(),
-        _ => range.start..end,
+        Some(letter) if length == 0 && letter != '\n' => range.start..range.start + letter.len_utf8(),
+        _ => range.start..range.start + length,
     }
 }
 

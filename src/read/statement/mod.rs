@@ -91,7 +91,12 @@ impl Reader<'_> {
         let found = self.index.faults.get(&name.value).copied();
         if found.is_none() {
             let first = name.split([' ', ':']).next().unwrap_or_default();
-            if self.index.is_lost(first) {
+            let doubtful = self
+                .index
+                .parts
+                .get(first)
+                .is_some_and(|part| self.index.doubtful.contains(part));
+            if doubtful || self.index.is_lost(first) {
                 return None;
             }
             let of_item = self.index.faults.keys().map(String::as_str);

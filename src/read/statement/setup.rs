@@ -68,7 +68,7 @@ fn setting(reader: &Reader, control: ControlId, mut phrase: Phrase) -> Option<Ac
                 return None;
             }
             if !range.holds(level.low) {
-                let headline = format!("`{}` goes from {range}", found.id);
+                let headline = format!("`{}` lies in {range}", found.id);
                 reader.log.error(Code::OutOfRange, level.span, headline);
                 return None;
             }
