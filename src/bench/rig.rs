@@ -130,6 +130,7 @@ pub struct Source {
     pub id: ElementId,
     pub part: PartId,
     pub element: usize,
+    /// Volts; of the vehicle's own supply, the share of the corner's voltage that it gives.
     pub emf: f64,
     pub conductance: f64,
     /// A regulated source's condition; the vehicle's own supply has none and takes the corner's voltage.
@@ -500,7 +501,7 @@ impl<'b> Wiring<'b> {
             let branch = match &data.action {
                 Action::Source { emf, internal } => {
                     let (emf, when, field) = match emf {
-                        Supply::Vehicle => (f64::NAN, None, None),
+                        Supply::Vehicle { share } => (*share, None, None),
                         Supply::Fixed(volts) => (volts.get::<volt>(), Some(Gate::Fixed(true)), None),
                         Supply::Regulated { volts, when, field } => {
                             (volts.get::<volt>(), Some(gate(when, &mut rig.numbering)), *field)

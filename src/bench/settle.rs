@@ -258,7 +258,7 @@ impl Bench<'_> {
         }
         self.giving[index] = on;
         let emf = if source.gate.is_none() {
-            self.corner.supply * self.weak
+            self.corner.supply * self.weak * source.emf
         } else {
             source.emf
         };

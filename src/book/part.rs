@@ -113,7 +113,7 @@ pub enum Action {
 pub enum Supply {
     /// The vehicle's supply: anywhere in the band that the manual proves over. `share` of it is what a
     /// battery at its state of charge still gives.
-    Vehicle,
+    Vehicle { share: f64 },
     /// A fixed electromotive force.
     Fixed(Volt),
     /// An alternator: the regulated voltage while the condition holds and its field is fed, otherwise nothing and no path.

@@ -84,12 +84,19 @@ pub fn suggestion<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> O
     let known: Vec<&str> = known.into_iter().collect();
     // Any two markings such as `87` and `88` are near: a short list says more.
     if name.chars().count() <= SHORT && (1..=LISTED).contains(&known.len()) {
-        return Some(format!("there is {}", list(&known)));
+        return Some(all(&known));
     }
     if let Some(near) = nearest(name, known.iter().copied()) {
         return Some(format!("did you mean `{near}`?"));
     }
-    (!known.is_empty() && known.len() <= LISTED).then(|| format!("there is {}", list(&known)))
+    (1..=LISTED).contains(&known.len()).then(|| all(&known))
+}
+
+fn all(known: &[&str]) -> String {
+    match known {
+        [only] => format!("there is only `{only}`"),
+        several => format!("there are {}", list(several)),
+    }
 }
 
 /// Names in a sentence: `` `a`, `b` and `c` ``.

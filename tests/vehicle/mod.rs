@@ -129,6 +129,7 @@ impl Builder {
                 memories: 0,
                 parts: Vec::new(),
                 wires: Vec::new(),
+                neighbors: Vec::new(),
                 connectors: Vec::new(),
                 harnesses: vec![harness("cab"), harness("chassis")],
                 intents: Vec::new(),
@@ -417,7 +418,7 @@ impl Builder {
 pub fn vehicle(seed: u64, size: usize) -> Book {
     let mut builder = Builder::new(seed);
     let source = Action::Source {
-        emf: Supply::Vehicle,
+        emf: Supply::Vehicle { share: 1.0 },
         internal: ohm(0.01),
     };
     // Now and then the supply is on another sheet.

@@ -16,14 +16,38 @@ const ALTERNATOR: f64 = 0.030;
 /// Resistance of an alternator's field winding in ohms (common practice, no source: about 3 A at 12 V).
 const FIELD: f64 = 4.0;
 
+/// Volts of a resting 12 V lead-acid battery by state of charge in per cent (common practice, no source).
+const CHARGE: &[(f64, f64)] = &[
+    (0.0, 11.89),
+    (25.0, 12.06),
+    (50.0, 12.24),
+    (75.0, 12.45),
+    (100.0, 12.65),
+];
+
+/// The resting voltage at a state of charge: straight lines between the rows, ends held.
+fn open_circuit(percent: f64) -> f64 {
+    let above = CHARGE
+        .iter()
+        .position(|&(charge, _)| charge >= percent)
+        .unwrap_or(CHARGE.len() - 1)
+        .max(1);
+    let ((x0, y0), (x1, y1)) = (CHARGE[above - 1], CHARGE[above]);
+    let along = ((percent - x0) / (x1 - x0)).clamp(0.0, 1.0);
+    y0 + along * (y1 - y0)
+}
+
 /// Terminals `-` and `+`. The electromotive force is the supply that the manual is proved over.
 pub fn battery(maker: &mut Maker) {
     let minus = maker.terminal("-");
     let plus = maker.terminal("+");
     maker.given("voltage", Dimension::Potential);
     let internal = maker.given("internal", Dimension::Resistance).unwrap_or(BATTERY);
+    let charge = maker.given("charge", Dimension::Share).unwrap_or(100.0);
     let source = Action::Source {
-        emf: Supply::Vehicle,
+        emf: Supply::Vehicle {
+            share: open_circuit(charge) / open_circuit(100.0),
+        },
         internal: Ohm::new::<ohm>(internal),
     };
     maker.element("cells", (minus, plus), source);
@@ -76,4 +100,17 @@ pub fn alternator(maker: &mut Maker) {
             ohms: Resistance::Fixed(winding),
         },
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::open_circuit;
+
+    #[test]
+    fn a_half_charged_battery_rests_lower() {
+        assert_eq!(open_circuit(100.0), 12.65);
+        assert!((open_circuit(50.0) - 12.24).abs() < 1e-9);
+        assert!((open_circuit(60.0) - 12.324).abs() < 1e-9);
+        assert_eq!(open_circuit(0.0), 11.89);
+    }
 }
