@@ -8,6 +8,7 @@ mod control;
 mod fault;
 mod id;
 mod kind;
+mod look_words;
 mod page;
 mod part;
 mod statement;

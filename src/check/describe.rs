@@ -7,19 +7,9 @@ use crate::quantity::{Dimension, Unit, number, print};
 /// What a subject is called: `H9`, `H1.low`, `test light`.
 pub fn subject(book: &Book, subject: Subject) -> String {
     match subject {
-        Subject::Face { part, element } => face_name(book, part, element),
-        Subject::Relay { part, .. } => book.part(part).id.clone(),
         Subject::Instrument(instrument) => format!("the {}", instrument.word()),
+        _ => book.subject_text(subject),
     }
-}
-
-/// A part, with its element where the part has several that show something.
-pub fn face_name(book: &Book, part: PartId, element: usize) -> String {
-    let data = book.part(part);
-    if data.faces().count() > 1 {
-        return format!("{}.{}", data.id, data.elements[element].name);
-    }
-    data.id.clone()
 }
 
 /// The face of a subject, for its words.

@@ -92,7 +92,7 @@ fn words(book: &Book, what: What) -> (Code, String) {
             }
         }
         What::Motion { part, element } => {
-            let name = describe::face_name(book, part, element);
+            let name = book.face_text(part, element);
             (
                 Code::UnaskedMotion,
                 format!("this sets {name} ({}) in motion unasked", book.part(part).name),

@@ -17,7 +17,7 @@ use crate::proof::Proof;
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     for breach in &proof.intents {
         let intent = &book.intents[breach.intent];
-        let name = describe::face_name(book, intent.part, intent.element);
+        let name = book.face_text(intent.part, intent.element);
         let state = describe::settings(book, &breach.settings);
         let (code, headline) = if breach.should {
             (Code::DeadFunction, format!("{name} does not work with {state}"))
@@ -48,7 +48,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                 .iter()
                 .any(|intent| intent.part == id && intent.element == element);
             if !stated && part.kind != Kind::Gauge {
-                let name = describe::face_name(book, id, element);
+                let name = book.face_text(id, element);
                 let headline = format!("`{name}` has no intent: nothing says when it should work");
                 let hint = format!("add `{name} = \"...\"` under [intent] of its sheet");
                 findings.push(Finding::new(Code::NoIntent, part.span, headline).hint(hint));

@@ -144,6 +144,40 @@ fn healthy_route<'r, 's>(
     Ok(route)
 }
 
+/// A vehicle at the step of a checkout that its fault fails.
+#[derive(Debug, Clone)]
+pub struct Stopped<'r> {
+    pub bench: Bench<'r>,
+    pub step: Place,
+    pub procedure: Option<Place>,
+}
+
+/// A vehicle with a fault as the first step that shows the fault leaves it; none when no step does, or when the vehicle
+/// does not come to rest on the way.
+pub fn stop<'r>(
+    book: &Book,
+    rig: &'r Rig<'r>,
+    page: PageId,
+    fault: FaultId,
+    corner: Corner,
+) -> Option<Stopped<'r>> {
+    let mut bench = Bench::new(rig, corner).ok()?;
+    bench.plant(book.fault(fault)).ok()?;
+    for (place, step) in steps::steps(book.page(page), page) {
+        steps::set(&mut bench, &step.acts).ok()?;
+        let outcome = steps::look(&mut bench, &step.expects, &step.branches).ok()?;
+        if !outcome.passes() {
+            let procedure = leads_to(step, &outcome);
+            return Some(Stopped {
+                bench,
+                step: place,
+                procedure,
+            });
+        }
+    }
+    None
+}
+
 /// A vehicle with a fault at the end of the procedure that its first failed step leads to.
 pub fn replay<'r>(
     book: &Book,
@@ -152,22 +186,11 @@ pub fn replay<'r>(
     fault: FaultId,
     corner: Corner,
 ) -> Option<Bench<'r>> {
-    let mut bench = Bench::new(rig, corner).ok()?;
-    bench.plant(book.fault(fault)).ok()?;
-    for (_, step) in steps::steps(book.page(page), page) {
-        steps::set(&mut bench, &step.acts).ok()?;
-        let outcome = steps::look(&mut bench, &step.expects, &step.branches).ok()?;
-        if !outcome.passes() {
-            walk(
-                &mut bench,
-                leads_to(step, &outcome)?,
-                Some(fault),
-                &mut Vec::new(),
-            );
-            return Some(bench);
-        }
-    }
-    None
+    let Stopped {
+        mut bench, procedure, ..
+    } = stop(book, rig, page, fault, corner)?;
+    walk(&mut bench, procedure?, Some(fault), &mut Vec::new());
+    Some(bench)
 }
 
 /// The first step from here on that shows a fault, and the walk from there.
