@@ -1,7 +1,7 @@
 //! Turns suspects, and tests with their costs and outcomes, into the cheapest order of testing; it knows nothing of vehicles.
 
 use super::bound::{entropy, huffman};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Who may be guilty, and what can be tested.
 #[derive(Debug, Clone, Default)]
@@ -18,8 +18,8 @@ pub struct Problem {
 pub struct Test {
     /// In any unit; positive.
     pub cost: f64,
-    /// What it shows under each suspect.
-    pub outcomes: Vec<u8>,
+    /// What it shows under each suspect; none where it cannot or must not be done while that suspect may be guilty.
+    pub outcomes: Vec<Option<u8>>,
 }
 
 /// What is made least.
@@ -62,15 +62,28 @@ struct Split {
     test: usize,
     cost: f64,
     /// The outcome of each class.
-    outcomes: Vec<u8>,
+    outcomes: Vec<Option<u8>>,
 }
 
 #[derive(Debug, Clone, Copy)]
 struct Choice {
     /// Index into the splits; none where no test can shorten the list of labels.
     split: Option<usize>,
+    /// Weight times the labels that a verdict names and that a test could have struck off, were it allowed.
+    extra: f64,
     /// Not normalized: weight times cost for [`Aim::Mean`].
     value: f64,
+}
+
+impl Choice {
+    /// Whether it names fewer labels than another, or as many at less cost.
+    fn is_better(&self, other: &Choice) -> bool {
+        let slack = SAME * (1.0 + other.extra.abs());
+        if (self.extra - other.extra).abs() > slack {
+            return self.extra < other.extra;
+        }
+        other.value.is_infinite() && self.value.is_finite() || self.value < other.value * (1.0 - SAME)
+    }
 }
 
 /// Finds the cheapest strategy by dynamic programming over sets of suspects: the value of a set is the least over its
@@ -79,7 +92,8 @@ struct Choice {
 /// remains exceeds the best so far is not followed further, which loses nothing.
 ///
 /// Assumes that an outcome depends on the suspect alone, not on what was tested before, and that one suspect is guilty.
-/// A set is finished when no further test could make the list of labels shorter for any suspect in it.
+/// A set is finished when no further test could make the list of labels shorter for any suspect in it. Where tests are
+/// not allowed, a shorter list of labels goes before a lower cost.
 ///
 /// Exact for up to 14 classes always, and for more while it looks at no more than [`SETS`] sets, as it does for suspects
 /// in a row, where only intervals arise. Beyond that, each large set takes the test with the most information for its
@@ -135,7 +149,7 @@ impl Planner {
             );
             assert!(test.cost > 0.0, "a test costs something");
         }
-        let mut by_signature: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
+        let mut by_signature: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
         let mut classes: Vec<Class> = Vec::new();
         let mut class_of = Vec::new();
         for suspect in 0..count {
@@ -266,10 +280,14 @@ impl Planner {
             .iter()
             .map(|split| split.cost)
             .fold(f64::INFINITY, f64::min);
-        let letters = self
-            .splits
-            .iter()
-            .map(|split| 1 + *split.outcomes.iter().max().unwrap_or(&0) as usize);
+        let letters = self.splits.iter().map(|split| {
+            1 + split
+                .outcomes
+                .iter()
+                .flatten()
+                .max()
+                .map_or(0, |&most| most as usize)
+        });
         (
             if cheapest.is_finite() { cheapest } else { 0.0 },
             letters.max().unwrap_or(2).max(2),
@@ -298,18 +316,42 @@ impl Planner {
         }
     }
 
-    /// The value of a set. Gives up, with any number, once more than `limit` sets are known.
-    fn solve_exactly(&mut self, set: &Set, limit: usize) -> f64 {
+    /// A test's worth when each outcome's part is treated as `choices` say.
+    fn take(&self, set: &Set, split: usize, choices: &[Choice]) -> Choice {
+        Choice {
+            split: Some(split),
+            extra: choices.iter().map(|choice| choice.extra).sum(),
+            value: self.join(
+                set,
+                self.splits[split].cost,
+                choices.iter().map(|choice| choice.value),
+            ),
+        }
+    }
+
+    /// The worth of a verdict on the whole set.
+    fn stop(&self, set: &Set) -> Choice {
+        let classes = || set.iter().map(|&class| &self.classes[class as usize]);
+        let labels: BTreeSet<usize> = classes().flat_map(|class| class.labels.iter().copied()).collect();
+        let extra = classes().map(|class| class.weight * (labels.len() - class.labels.len()) as f64);
+        Choice {
+            split: None,
+            extra: extra.sum(),
+            value: 0.0,
+        }
+    }
+
+    /// Solves a set. Gives up, with any result, once more than `limit` sets are known.
+    fn solve_exactly(&mut self, set: &Set, limit: usize) -> Choice {
         if let Some(choice) = self.best.get(set) {
-            return choice.value;
+            return *choice;
         }
         let mut best = Choice {
             split: None,
+            extra: f64::INFINITY,
             value: f64::INFINITY,
         };
-        if self.is_finished(set) || self.best.len() > limit {
-            best.value = 0.0;
-        } else {
+        if !self.is_finished(set) && self.best.len() <= limit {
             let scale = self.cheapest();
             let mut ways: Vec<(f64, usize, Parts)> = Vec::new();
             for (index, split) in self.splits.iter().enumerate() {
@@ -321,35 +363,33 @@ impl Planner {
             }
             ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             for (bound, split, parts) in ways {
-                if bound >= best.value * (1.0 - SAME) {
+                // The bound is on the cost of telling everything apart, so it says nothing while that is not reached.
+                if best.extra <= SAME && bound >= best.value * (1.0 - SAME) {
                     break;
                 }
-                let values: Vec<f64> = parts
+                let choices: Vec<Choice> = parts
                     .iter()
                     .map(|(_, part)| self.solve_exactly(part, limit))
                     .collect();
-                let value = self.join(set, self.splits[split].cost, values.into_iter());
-                if value < best.value * (1.0 - SAME) {
-                    best = Choice {
-                        split: Some(split),
-                        value,
-                    };
+                let choice = self.take(set, split, &choices);
+                if choice.is_better(&best) {
+                    best = choice;
                 }
             }
         }
+        if best.split.is_none() {
+            best = self.stop(set);
+        }
         self.best.insert(set.clone(), best);
-        best.value
+        best
     }
 
     /// Takes the test with the most information for its cost; sets of up to `exact` classes are solved exactly.
-    fn look_ahead(&mut self, set: &Set, exact: usize) -> f64 {
+    fn look_ahead(&mut self, set: &Set, exact: usize) -> Choice {
         if set.len() <= exact {
             return self.solve_exactly(set, usize::MAX);
         }
-        let mut choice = Choice {
-            split: None,
-            value: 0.0,
-        };
+        let mut best = None;
         if !self.is_finished(set) {
             let whole = entropy(&self.masses(set));
             let mut most = f64::NEG_INFINITY;
@@ -361,38 +401,40 @@ impl Planner {
                 let left: f64 = parts.iter().map(|(_, part)| entropy(&self.masses(part))).sum();
                 let gain = (whole - left) / split.cost;
                 if gain > most + SAME * whole {
-                    (most, choice.split) = (gain, Some(index));
+                    (most, best) = (gain, Some((index, parts)));
                 }
             }
         }
-        if let Some(split) = choice.split {
-            let parts = parts(set, &self.splits[split].outcomes);
-            let values: Vec<f64> = parts
-                .iter()
-                .map(|(_, part)| self.look_ahead(part, exact))
-                .collect();
-            choice.value = self.join(set, self.splits[split].cost, values.into_iter());
-        }
+        let choice = match best {
+            None => self.stop(set),
+            Some((split, parts)) => {
+                let choices: Vec<Choice> = parts
+                    .iter()
+                    .map(|(_, part)| self.look_ahead(part, exact))
+                    .collect();
+                self.take(set, split, &choices)
+            }
+        };
         self.best.insert(set.clone(), choice);
-        choice.value
+        choice
     }
 }
 
 /// The tests that split the classes, the cheapest of each way to split them; outcomes are counted in order of appearance.
 fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
-    let mut known: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
+    let mut known: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
     let mut splits: Vec<Split> = Vec::new();
     for (test, data) in problem.tests.iter().enumerate() {
         let mut names: Vec<u8> = Vec::new();
         let outcomes = classes.iter().map(|class| {
-            let outcome = data.outcomes[class.suspects[0]];
+            let outcome = data.outcomes[class.suspects[0]]?;
             let at = names.iter().position(|&name| name == outcome).unwrap_or_else(|| {
                 names.push(outcome);
                 names.len() - 1
             });
-            at as u8
+            Some(at as u8)
         });
-        let outcomes: Vec<u8> = outcomes.collect();
+        let outcomes: Vec<Option<u8>> = outcomes.collect();
         let split = Split {
             test,
             cost: data.cost,
@@ -401,7 +443,10 @@ fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
         match known.get(&split.outcomes) {
             Some(&at) if splits[at].cost > split.cost => splits[at] = split,
             Some(_) => {}
-            None if split.outcomes.iter().all(|&outcome| outcome == 0) => {}
+            None if split
+                .outcomes
+                .iter()
+                .all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) => {}
             None => {
                 known.insert(split.outcomes.clone(), splits.len());
                 splits.push(split);
@@ -411,11 +456,13 @@ fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
     splits
 }
 
-/// What each outcome leaves of a set.
-fn parts(set: &Set, outcomes: &[u8]) -> Parts {
+/// What each outcome leaves of a set; nothing where the test cannot be done.
+fn parts(set: &Set, outcomes: &[Option<u8>]) -> Parts {
     let mut parts: Parts = Vec::new();
     for &class in set {
-        let outcome = outcomes[class as usize];
+        let Some(outcome) = outcomes[class as usize] else {
+            return Vec::new();
+        };
         match parts.iter_mut().find(|(other, _)| *other == outcome) {
             Some((_, part)) => part.push(class),
             None => parts.push((outcome, vec![class])),

@@ -6,7 +6,10 @@ use proptest::prelude::*;
 fn problem(weights: &[f64], tests: &[(f64, &str)]) -> Problem {
     let tests = tests.iter().map(|(cost, outcomes)| Test {
         cost: *cost,
-        outcomes: outcomes.bytes().collect(),
+        outcomes: outcomes
+            .bytes()
+            .map(|outcome| (outcome != b'-').then_some(outcome))
+            .collect(),
     });
     Problem {
         weights: weights.to_vec(),
@@ -40,14 +43,14 @@ fn with_first(planner: &mut Planner, first: usize) -> f64 {
     let parts = parts(&all, &planner.splits[split].outcomes.clone());
     let values: Vec<f64> = parts
         .iter()
-        .map(|(_, part)| planner.solve_exactly(part, usize::MAX))
+        .map(|(_, part)| planner.solve_exactly(part, usize::MAX).value)
         .collect();
     planner.splits[split].cost + values.iter().sum::<f64>() / planner.weight(&all)
 }
 
 /// How many different trees have the value of a set.
 fn optimal_trees(planner: &mut Planner, set: &Set) -> usize {
-    let value = planner.solve_exactly(set, usize::MAX);
+    let value = planner.solve_exactly(set, usize::MAX).value;
     if planner.is_finished(set) {
         return 1;
     }
@@ -59,7 +62,7 @@ fn optimal_trees(planner: &mut Planner, set: &Set) -> usize {
         }
         let values: Vec<f64> = parts
             .iter()
-            .map(|(_, part)| planner.solve_exactly(part, usize::MAX))
+            .map(|(_, part)| planner.solve_exactly(part, usize::MAX).value)
             .collect();
         if (planner.join(set, split.cost, values.into_iter()) - value).abs() < 1e-9 {
             count += parts
@@ -101,7 +104,7 @@ fn the_six_state_example_needs_three_tests_at_worst() {
 #[test]
 fn one_step_of_foresight_costs_more_in_the_six_state_example() {
     let mut planner = Planner::unsolved(&six_states(), Aim::Mean);
-    near(planner.look_ahead(&(0..6).collect(), 1), 2.86);
+    near(planner.look_ahead(&(0..6).collect(), 1).value, 2.86);
     assert_eq!(planner.next(&[0, 1, 2, 3, 4, 5]), Some(0));
 }
 
@@ -128,7 +131,7 @@ fn the_six_state_example_without_its_sound_state() {
 fn chain(weights: &[f64]) -> Problem {
     let probe = |place: usize| Test {
         cost: 1.0,
-        outcomes: (0..weights.len()).map(|at| u8::from(at >= place)).collect(),
+        outcomes: (0..weights.len()).map(|at| Some(u8::from(at >= place))).collect(),
     };
     Problem {
         weights: weights.to_vec(),
@@ -220,12 +223,28 @@ fn suspects_with_one_label_or_one_signature_are_not_told_apart() {
     assert_eq!(Planner::new(&twins, Aim::Mean).tree(), Tree::Verdict(vec![0, 1]));
 }
 
+/// A jumper that would blow the fuse under the first suspect waits until that one is out; where nothing else tells it
+/// apart, the verdict names both.
+#[test]
+fn a_test_that_must_not_be_done_waits() {
+    let weights = [1.0, 1.0, 1.0];
+    let mut planner = Planner::new(&problem(&weights, &[(1.0, "-01"), (9.0, "011")]), Aim::Mean);
+    near(planner.cost(), 9.0 + 2.0 / 3.0);
+    assert_eq!(
+        [planner.next(&[0, 1, 2]), planner.next(&[1, 2])],
+        [Some(1), Some(0)]
+    );
+    let mut planner = Planner::new(&problem(&weights, &[(1.0, "-01"), (9.0, "001")]), Aim::Mean);
+    assert_eq!(planner.next(&[0, 1, 2]), Some(1));
+    assert_eq!(planner.next(&[0, 1]), None);
+}
+
 #[test]
 fn more_suspects_than_can_be_gone_through_are_looked_at_one_step_ahead() {
     let mut random = 1u32;
     let mut draw = || {
         random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-        (random >> 24) as u8 % 3
+        Some((random >> 24) as u8 % 3)
     };
     let tests = (0..40).map(|_| Test {
         cost: 1.0,
@@ -261,8 +280,12 @@ fn by_trial(problem: &Problem, left: &[usize]) -> f64 {
     let mut best = f64::INFINITY;
     for test in &problem.tests {
         let mut parts: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
-        left.iter()
-            .for_each(|&suspect| parts.entry(test.outcomes[suspect]).or_default().push(suspect));
+        left.iter().for_each(|&suspect| {
+            parts
+                .entry(test.outcomes[suspect].unwrap())
+                .or_default()
+                .push(suspect)
+        });
         if parts.len() > 1 {
             let rest: f64 = parts.values().map(|part| by_trial(problem, part)).sum();
             best = best.min(test.cost * weight + rest);
@@ -280,8 +303,8 @@ prop_compose! {
         costs in prop::collection::vec(0.5f64..4.0, 6),
     ) -> Problem {
         let count = weights.len();
-        let spelled = (0..3).map(|bit| (0..count).map(|at| (at >> bit & 1) as u8).collect());
-        let outcomes = spelled.chain(extra.into_iter().map(|row| row[..count].to_vec()));
+        let spelled = (0..3).map(|bit| (0..count).map(|at| Some((at >> bit & 1) as u8)).collect());
+        let outcomes = spelled.chain(extra.into_iter().map(|row| row[..count].iter().copied().map(Some).collect()));
         let tests = outcomes.zip(costs).map(|(outcomes, cost)| Test { cost, outcomes }).collect();
         Problem { weights, labels: labels[..count].to_vec(), tests }
     }
@@ -302,7 +325,7 @@ proptest! {
         let all = planner.all();
         let (cheapest, letters) = planner.cheapest();
         let least = planner.bound(&all, (cheapest, letters)) / planner.weight(&all);
-        let foresight = Planner::unsolved(&problem, Aim::Mean).look_ahead(&all, 1) / planner.weight(&all);
+        let foresight = Planner::unsolved(&problem, Aim::Mean).look_ahead(&all, 1).value / planner.weight(&all);
         prop_assert!(least <= planner.least() + 1e-9);
         prop_assert!(planner.least() <= planner.cost() + 1e-9);
         prop_assert!(planner.cost() <= foresight + 1e-9);
@@ -314,7 +337,7 @@ proptest! {
         let count = weights.len();
         let questions = (1..1u32 << count).map(|mask| Test {
             cost: 1.0,
-            outcomes: (0..count).map(|at| (mask >> at & 1) as u8).collect(),
+            outcomes: (0..count).map(|at| Some((mask >> at & 1) as u8)).collect(),
         });
         let problem = Problem { weights, labels: (0..count).collect(), tests: questions.collect() };
         let planner = Planner::new(&problem, Aim::Mean);
