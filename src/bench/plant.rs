@@ -68,15 +68,7 @@ impl Bench<'_> {
     }
 
     fn apply_to_part(&mut self, part: PartId, fault: &Fault, there: bool) {
-        let Some(first) = self.rig.elements[part.index()].first() else {
-            return;
-        };
-        let id = |element: usize| {
-            self.rig.elements[part.index()]
-                .get(element)
-                .copied()
-                .unwrap_or(*first)
-        };
+        let id = |element: usize| self.rig.elements[part.index()][element];
         match fault.mode {
             Mode::ElementOpen(element) => self.solver.set_open(id(element), there),
             Mode::ElementShorted(element) if there => {
