@@ -239,7 +239,7 @@ fn overlaps(scene: &Scene) -> Vec<String> {
         }
         for (line, line_frame) in lines(scene) {
             // A link ends in the two contacts that it moves; a splice's dot sits on its wires.
-            let free = line == "link" || matches!(scene.symbols[at].shows, Shown::Splice(_));
+            let free = line == "link" || matches!(scene.symbols[at].shows, Shown::Joint(_));
             let shrunk = Frame {
                 top: frame.top + 0.5,
                 bottom: frame.bottom - 0.5,

@@ -15,6 +15,16 @@ pub(super) struct Circuit {
     /// How far down each point belongs: 0 at the supply, 1 at the body.
     pub ranks: Vec<f64>,
     pub edges: Vec<Edge>,
+    /// Points in the middle of the drawing from which wires go on elsewhere.
+    pub asides: BTreeMap<usize, Aside>,
+}
+
+/// Where a conductor goes on to, or comes from. A terminal of another sheet's part is `anchored`: this is all that the
+/// drawing shows of the part.
+#[derive(Clone, PartialEq)]
+pub(super) struct Aside {
+    pub wires: Vec<WireId>,
+    pub anchored: bool,
 }
 
 /// Something drawn along a current path.
@@ -39,13 +49,11 @@ pub(super) enum Link {
         cavity: u16,
     },
     Ground(PartId),
-    /// The conductor goes on, or comes from, elsewhere. A terminal of another sheet's part is `anchored`: the flag is all
-    /// that the drawing shows of the part.
+    /// The end of a path from which the conductor goes on elsewhere, or to which it comes from above.
     Flag {
         end: End,
-        wires: Vec<WireId>,
+        aside: Aside,
         up: bool,
-        anchored: bool,
     },
     /// A terminal behind which the book tells of nothing.
     Blind {
@@ -220,7 +228,7 @@ impl Collector<'_> {
                     });
                 }
                 Kind::Splice => {}
-                Kind::Module | Kind::Alternator => self.boxed(id),
+                Kind::Module => self.boxed(id),
                 _ => self.open(id),
             }
         }
@@ -245,10 +253,15 @@ impl Collector<'_> {
     /// Whether an element of a part is drawn: all of an own part; of another sheet's part, what lies between two reached
     /// terminals, or alone behind one.
     fn shows(&self, id: PartId, element: &Element) -> bool {
+        let part = self.book.part(id);
+        // Of an alternator the output alone is drawn: what feeds its lamp and its field is inside it.
+        if part.kind == Kind::Alternator && !matches!(part.elements.first(), Some(first) if first == element)
+        {
+            return false;
+        }
         if self.own(id) {
             return true;
         }
-        let part = self.book.part(id);
         let reached = |terminal| self.reached.contains(&Self::end(id, terminal));
         let alone = |terminal: TerminalId| {
             part.elements
@@ -339,7 +352,11 @@ impl Collector<'_> {
         for index in 0..self.book.part(id).terminals.len() {
             let terminal = TerminalId(index as u16);
             let end = Self::end(id, terminal);
-            if self.numbers.get(&end).is_none_or(|&point| self.bare(point)) {
+            let wired = self
+                .vehicle
+                .joins_at(end)
+                .any(|(join, _)| matches!(join, Join::Wire(_)));
+            if wired && self.numbers.get(&end).is_none_or(|&point| self.bare(point)) {
                 let point = self.point(end);
                 let link = Link::Blind { part: id, terminal };
                 self.edge(link, [Tip::Point(point), Tip::Free]);
@@ -349,9 +366,8 @@ impl Collector<'_> {
 
     /// Whether only wires meet at a point.
     fn bare(&self, point: usize) -> bool {
-        let here = |edge: &&Edge| edge.tips.contains(&Tip::Point(point));
-        let mut edges = self.circuit.edges.iter().filter(here);
-        edges.all(|edge| matches!(edge.link, Link::Wire(_)))
+        self.edges_at(point)
+            .all(|edge| matches!(edge.link, Link::Wire(_)))
     }
 
     /// Flags where conductors go on to other sheets.
@@ -374,11 +390,20 @@ impl Collector<'_> {
                         wires.push(wire);
                         beyond.push(rank);
                     }
-                    Join::Element(..) if anchored => beyond.push(rank),
+                    Join::Element(part, element)
+                        if anchored || !self.shows(part, &self.book.part(part).elements[element]) =>
+                    {
+                        beyond.push(rank);
+                    }
                     Join::Element(..) | Join::Cavity(..) => near.push(rank),
                 }
             }
             if !anchored && wires.is_empty() {
+                continue;
+            }
+            let aside = Aside { wires, anchored };
+            if self.edges_at(point).count() > 1 {
+                self.circuit.asides.insert(point, aside);
                 continue;
             }
             // What comes from nearer the supply comes from above.
@@ -386,14 +411,14 @@ impl Collector<'_> {
                 (Some(beyond), Some(near)) => beyond <= near,
                 _ => self.vehicle.rank(end) < 0.5,
             };
-            let link = Link::Flag {
-                end,
-                wires,
-                up: up || ground,
-                anchored,
-            };
-            self.edge(link, [Tip::Point(point), Tip::Free]);
+            let up = up || ground;
+            self.edge(Link::Flag { end, aside, up }, [Tip::Point(point), Tip::Free]);
         }
+    }
+
+    fn edges_at(&self, point: usize) -> impl Iterator<Item = &Edge> {
+        let edges = self.circuit.edges.iter();
+        edges.filter(move |edge| edge.tips.contains(&Tip::Point(point)))
     }
 }
 

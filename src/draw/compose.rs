@@ -4,16 +4,17 @@ use super::View;
 use super::collect::{Circuit, Link, Tip};
 use super::contract::{Item, Net};
 use super::cut::cut;
-use super::label::{Cell, Context, PITCH};
+use super::label::{Cell, Context, Mention, PITCH};
 use super::order::Order;
-use super::place::{Heights, Lying, Row, Stack, Standing, Unit, place};
+use super::place::{Lying, Row, Stack, Standing, Unit, place};
 use super::puzzle::grounded;
 use super::rank::Vehicle;
 use super::scene::*;
+use super::share::share;
+use super::sheet::Sheet;
 use super::strand;
 use super::text;
-use crate::book::{Action, Book, ConnectorId, End, PartId};
-use std::collections::BTreeMap;
+use crate::book::{Action, Book};
 
 /// The widest drawing that one sheet holds: at this width a landscape page prints its text at about 6.5 points.
 const LIMIT: f64 = 1340.0;
@@ -23,26 +24,26 @@ const HEADER: f64 = 30.0;
 const GAP: f64 = 5.0;
 
 /// A cell on its column.
-struct Held {
-    path: usize,
-    item: Item,
-    cell: Cell,
+pub(super) struct Held {
+    pub path: usize,
+    pub item: Item,
+    pub cell: Cell,
 }
 
 /// What the parts of this work share.
-struct Composer<'a> {
-    book: &'a Book,
+pub(super) struct Composer<'a> {
+    pub book: &'a Book,
     view: View,
-    vehicle: &'a Vehicle,
-    circuit: &'a Circuit,
-    net: &'a Net,
+    pub vehicle: &'a Vehicle,
+    pub circuit: &'a Circuit,
+    pub net: &'a Net,
     /// The paths of each column, left to right.
-    columns: Vec<Vec<usize>>,
+    pub columns: Vec<Vec<usize>>,
     /// The columns of each bar, ascending.
-    joined: Vec<Vec<usize>>,
+    pub joined: Vec<Vec<usize>>,
     /// The level of each bar: 0 is the highest.
     level: Vec<usize>,
-    cells: Vec<Vec<Held>>,
+    pub cells: Vec<Vec<Held>>,
 }
 
 pub(super) fn compose(
@@ -54,11 +55,16 @@ pub(super) fn compose(
     columns: &[strand::Column],
     order: &Order,
 ) -> Vec<Scene> {
-    let ordered: Vec<Vec<usize>> = order
+    let mut level = vec![0; net.bars.len()];
+    for (at, &bar) in order.bars.iter().enumerate() {
+        level[bar] = at;
+    }
+    let ordered = order
         .columns
         .iter()
         .map(|&at| columns[at].paths.clone())
         .collect();
+    let ordered: Vec<Vec<usize>> = share(net, &level, ordered);
     let mut numbers = vec![0; net.paths.len()];
     let mut joined = vec![Vec::new(); net.bars.len()];
     for (at, paths) in ordered.iter().enumerate() {
@@ -73,10 +79,6 @@ pub(super) fn compose(
                 }
             }
         }
-    }
-    let mut level = vec![0; net.bars.len()];
-    for (at, &bar) in order.bars.iter().enumerate() {
-        level[bar] = at;
     }
     let context = Context {
         book,
@@ -102,43 +104,37 @@ pub(super) fn compose(
 
 /// The cells of every column, each thing named in full where it first appears.
 fn cells(context: &Context, columns: &[Vec<usize>]) -> Vec<Vec<Held>> {
-    let mut seen: Vec<Link> = Vec::new();
-    let mut grounds: [Option<PartId>; 2] = [None, None];
+    let mut seen: Vec<Owner> = Vec::new();
+    let mut last_ground = None;
     let mut cells = Vec::new();
     for paths in columns {
-        grounds = [None, grounds[0]];
+        let mut ground = None;
         let mut column = Vec::new();
         for &path in paths {
             for &item in &context.net.paths[path].items {
-                let first = match item {
-                    Item::Joint(_) => true,
+                let owner = match item {
+                    Item::Joint(_) => None,
                     Item::Edge { edge, .. } => match &context.circuit.edges[edge].link {
                         Link::Ground(part) => {
-                            grounds[0] = Some(*part);
-                            grounds[1] != Some(*part)
+                            ground = Some(*part);
+                            Some(Owner::Part(*part))
                         }
-                        Link::Element { part, .. } | Link::Blind { part, .. } => {
-                            let key = Link::Ground(*part);
-                            let new = !seen.contains(&key);
-                            seen.push(key);
-                            new
-                        }
-                        Link::Cavity { connector, .. } => {
-                            let key = Link::Cavity {
-                                connector: *connector,
-                                cavity: 0,
-                            };
-                            let new = !seen.contains(&key);
-                            seen.push(key);
-                            new
-                        }
-                        Link::Wire(_) | Link::Flag { .. } => true,
+                        Link::Element { part, .. } | Link::Blind { part, .. } => Some(Owner::Part(*part)),
+                        Link::Cavity { connector, .. } => Some(Owner::Connector(*connector)),
+                        Link::Wire(_) | Link::Flag { .. } => None,
                     },
                 };
-                let cell = context.cell(path, item, first);
+                let mention = match owner {
+                    Some(_) if ground.is_some() && ground == last_ground => Mention::Beside,
+                    Some(owner) if seen.contains(&owner) => Mention::Again,
+                    _ => Mention::First,
+                };
+                seen.extend(owner);
+                let cell = context.cell(path, item, mention);
                 column.push(Held { path, item, cell });
             }
         }
+        last_ground = ground;
         cells.push(column);
     }
     cells
@@ -190,7 +186,7 @@ impl Composer<'_> {
                     .filter(apart)
                     .map(|&column| column + 1)
                     .collect();
-                context.bar(self.circuit.points[self.net.bars[bar].point], &elsewhere)
+                context.bar(self.net.bars[bar].point, &elsewhere)
             })
             .collect();
         let ranges: Vec<(usize, usize)> = bars
@@ -302,9 +298,12 @@ impl Composer<'_> {
                         continue;
                     }
                     let number = stack.cells.len();
-                    stack
-                        .cells
-                        .push(Standing::new(column - start, &held.cell, self.row(held.item)));
+                    stack.cells.push(Standing::new(
+                        column - start,
+                        &held.cell,
+                        self.row(held.item),
+                        self.low(held.item),
+                    ));
                     numbers.push(Some(number));
                     let unit = Unit::Cell(number);
                     stack.before.extend(last.map(|last| (last, unit)));
@@ -371,7 +370,7 @@ impl Composer<'_> {
     }
 
     /// The row in which an item likes to stand.
-    fn row(&self, item: Item) -> Option<Row> {
+    pub(super) fn row(&self, item: Item) -> Option<Row> {
         let Item::Edge { edge, .. } = item else {
             return None;
         };
@@ -394,6 +393,18 @@ impl Composer<'_> {
                 }
             }
             _ => None,
+        }
+    }
+
+    /// A flag from which a conductor of the ground side comes down.
+    fn low(&self, item: Item) -> bool {
+        let Item::Edge { edge, .. } = item else {
+            return false;
+        };
+        let held = &self.circuit.edges[edge];
+        match (&held.link, held.tips[0]) {
+            (Link::Flag { up: true, .. }, Tip::Point(point)) => self.circuit.ranks[point] >= 0.5,
+            _ => false,
         }
     }
 
@@ -435,7 +446,7 @@ impl Composer<'_> {
 }
 
 impl Scene {
-    fn say(&mut self, words: String, style: Style, at: Spot, of: Owner) {
+    pub(super) fn say(&mut self, words: String, style: Style, at: Spot, of: Owner) {
         let width = text::width(&words, style.size(), style.bold());
         let frame = Frame {
             left: at.x,
@@ -458,414 +469,4 @@ fn sides<'a>(cells: impl Iterator<Item = &'a Cell>) -> (f64, f64) {
     cells.fold((14.0, 14.0), |(left, right): (f64, f64), cell| {
         (left.max(cell.left), right.max(cell.right))
     })
-}
-
-/// A sheet on which lines are being drawn.
-struct Sheet<'a> {
-    composer: &'a Composer<'a>,
-    start: usize,
-    /// Where each column's line is.
-    across: Vec<f64>,
-    heights: Heights,
-    /// The number of each cell in the stack.
-    index: Vec<Vec<Option<usize>>>,
-    /// Below everything but the ground symbols.
-    floor: f64,
-    bars: Vec<usize>,
-    ranges: Vec<(usize, usize)>,
-    scene: Scene,
-}
-
-/// Something on a path between which lines run.
-struct Station {
-    top: f64,
-    bottom: f64,
-}
-
-impl Sheet<'_> {
-    fn draw(&mut self, bar_cells: &[Cell]) {
-        let grounds = self.composer.cells[self.start..self.start + self.across.len()]
-            .iter()
-            .filter_map(|column| column.last())
-            .filter(|held| grounded(self.composer.circuit, held.item))
-            .fold((0.0f64, 0.0f64), |(up, down), held| {
-                (up.max(held.cell.up), down.max(held.cell.down))
-            });
-        let ground = (self.floor + grounds.0).round();
-        let foot = ground + grounds.1;
-        self.bars(bar_cells);
-        for column in 0..self.across.len() {
-            self.column(column, ground);
-        }
-        self.rows();
-        for column in 0..self.across.len() {
-            let number = self.start + column + 1;
-            let words = number.to_string();
-            let width = text::width(&words, Style::Path.size(), true);
-            let x = self.across[column];
-            let at = Spot {
-                x: x - width / 2.0,
-                y: foot + 16.0,
-            };
-            self.scene.say(words, Style::Path, at, Owner::Drawing);
-            self.scene.columns[column].y = foot + 12.0;
-        }
-        self.scene.height = foot + 22.0;
-        self.scene.crossings = self.crossings();
-    }
-
-    fn bars(&mut self, cells: &[Cell]) {
-        let composer = self.composer;
-        for (number, bar) in self.bars.clone().into_iter().enumerate() {
-            let (first, last) = self.ranges[number];
-            let y = self.heights.bars[number];
-            let here = |column: &&usize| (self.start..self.start + self.across.len()).contains(*column);
-            let dots: Vec<Spot> = composer.joined[bar]
-                .iter()
-                .filter(here)
-                .map(|&column| Spot {
-                    x: self.across[column - self.start],
-                    y,
-                })
-                .collect();
-            let end = composer.circuit.points[composer.net.bars[bar].point];
-            let edge = |at: Option<&usize>, past: bool| at.is_some_and(|&column| !here(&&column) && past);
-            let joined = &composer.joined[bar];
-            self.scene.bars.push(Bar {
-                end,
-                left: Spot {
-                    x: self.across[first],
-                    y,
-                },
-                right: Spot {
-                    x: self.across[last],
-                    y,
-                },
-                main: composer.vehicle.unswitched(end) && joined.len() > 2,
-                dots,
-                continued: [edge(joined.first(), true), edge(joined.last(), true)],
-            });
-            let at = Spot {
-                x: self.across[first],
-                y,
-            };
-            self.words(&cells[number], at);
-        }
-    }
-
-    fn words(&mut self, cell: &Cell, at: Spot) {
-        for words in &cell.words {
-            let width = text::width(&words.words, words.style.size(), words.style.bold());
-            let x = at.x + words.x;
-            let y = at.y + words.y;
-            let left = if words.ends { x - width } else { x };
-            self.scene.labels.push(Label {
-                words: words.words.clone(),
-                style: words.style,
-                at: Spot { x, y },
-                ends: words.ends,
-                of: words.owner,
-                frame: Frame {
-                    left,
-                    top: y - words.style.size() * text::ASCENT,
-                    right: left + width,
-                    bottom: y + words.style.size() * text::DESCENT,
-                },
-            });
-        }
-    }
-
-    /// Everything that stands on a column, and the lines between.
-    fn column(&mut self, column: usize, ground: f64) {
-        let composer = self.composer;
-        let x = self.across[column];
-        let number = self.start + column + 1;
-        let mut stack = Vec::new();
-        let mut at = 0;
-        for &path in &composer.columns[self.start + column] {
-            let held = &composer.net.paths[path];
-            let bar = |bar: usize| self.bars.iter().position(|&other| other == bar);
-            let (top, bottom) = (held.top.and_then(bar), held.bottom.and_then(bar));
-            if let Some(top) = top
-                && stack.last() != Some(&Stacked::Bar(top))
-            {
-                stack.push(Stacked::Bar(top));
-            }
-            let mut above = top.map(|top| Station {
-                top: self.heights.bars[top],
-                bottom: self.heights.bars[top],
-            });
-            let mut wire: Option<(usize, bool, f64)> = None;
-            let last = held.items.len();
-            for (place, &item) in held.items.iter().enumerate() {
-                let y = match self.index[column][at] {
-                    Some(cell) => self.heights.cells[cell],
-                    None => ground,
-                };
-                let cell = &composer.cells[self.start + column][at].cell;
-                debug_assert_eq!(composer.cells[self.start + column][at].path, path);
-                at += 1;
-                self.words(cell, Spot { x, y });
-                let Some(figure) = cell.figure else {
-                    if let Item::Edge { edge, flipped } = item {
-                        wire = Some((edge, flipped, y));
-                        stack.push(Stacked::Wire(self.scene.wires.len()));
-                    }
-                    if place + 1 == last
-                        && let (Some(bottom), Some((edge, flipped, swatch)), Some(above)) =
-                            (bottom, wire.take(), &above)
-                    {
-                        let y = self.heights.bars[bottom];
-                        self.run(edge, flipped, swatch, x, above.bottom, y);
-                    }
-                    continue;
-                };
-                let (up, down) = match figure.flipped {
-                    true => (figure.symbol.down, figure.symbol.up),
-                    false => (figure.symbol.up, figure.symbol.down),
-                };
-                let dot = matches!(item, Item::Joint(point) if composer.splice(point));
-                let station = if dot {
-                    Station { top: y, bottom: y }
-                } else {
-                    Station {
-                        top: y - up,
-                        bottom: y + down,
-                    }
-                };
-                if let Some(above) = &above {
-                    match wire.take() {
-                        Some((edge, flipped, swatch)) => {
-                            self.run(edge, flipped, swatch, x, above.bottom, station.top);
-                        }
-                        None => self.lead(composer.end_above(item), x, above.bottom, station.top),
-                    }
-                }
-                stack.push(Stacked::Symbol(self.scene.symbols.len()));
-                self.symbol(
-                    item,
-                    figure,
-                    Spot { x, y },
-                    &station,
-                    place == 0 && held.top.is_none(),
-                );
-                if let (true, Some(bottom)) = (place + 1 == last, bottom) {
-                    let y = self.heights.bars[bottom];
-                    self.lead(composer.end_below(item), x, station.bottom, y);
-                }
-                above = Some(station);
-            }
-            stack.extend(bottom.map(Stacked::Bar));
-        }
-        self.scene.columns.push(Column {
-            number,
-            x,
-            y: 0.0,
-            stack,
-        });
-    }
-
-    fn run(&mut self, edge: usize, flipped: bool, swatch: f64, x: f64, top: f64, bottom: f64) {
-        let Link::Wire(wire) = self.composer.circuit.edges[edge].link else {
-            unreachable!("only wires have cells without a symbol");
-        };
-        let mut ends = self.composer.book.wire(wire).ends;
-        if flipped {
-            ends.reverse();
-        }
-        self.scene.wires.push(Run {
-            wire,
-            top: Spot { x, y: top },
-            bottom: Spot { x, y: bottom },
-            ends,
-            flipped,
-            swatch: Spot { x, y: swatch },
-        });
-    }
-
-    fn lead(&mut self, end: Option<End>, x: f64, top: f64, bottom: f64) {
-        if let (Some(end), true) = (end, bottom > top) {
-            self.scene.leads.push(Lead {
-                end,
-                top: Spot { x, y: top },
-                bottom: Spot { x, y: bottom },
-            });
-        }
-    }
-
-    fn symbol(&mut self, item: Item, figure: super::label::Figure, at: Spot, station: &Station, first: bool) {
-        let composer = self.composer;
-        let (top, bottom) = (
-            Spot {
-                x: at.x,
-                y: station.top,
-            },
-            Spot {
-                x: at.x,
-                y: station.bottom,
-            },
-        );
-        let mut inner = Vec::new();
-        let (shows, pins) = match item {
-            Item::Joint(point) => {
-                let end = composer.circuit.points[point];
-                let pin = if first { bottom } else { top };
-                match (end, composer.splice(point)) {
-                    (End::Terminal { part, .. }, true) => (Shown::Splice(part), vec![(end, at)]),
-                    _ => (Shown::OpenEnd(end), vec![(end, pin)]),
-                }
-            }
-            Item::Edge { edge, flipped } => {
-                let held = &composer.circuit.edges[edge];
-                let spots = if flipped { [bottom, top] } else { [top, bottom] };
-                let mut pins = Vec::new();
-                for (tip, spot) in held.tips.iter().zip(spots) {
-                    match *tip {
-                        Tip::Point(point) => pins.push((composer.circuit.points[point], spot)),
-                        Tip::Inner(terminal) => inner.push((terminal, spot)),
-                        Tip::Free => {}
-                    }
-                }
-                (shown(&held.link), pins)
-            }
-        };
-        self.scene.symbols.push(Placed {
-            shows,
-            symbol: figure.symbol,
-            at,
-            flipped: figure.flipped,
-            made: figure.made,
-            pins,
-            inner,
-        });
-    }
-
-    /// What runs along rows: the boundary that a connector makes, and the links of ganged contacts.
-    fn rows(&mut self) {
-        let composer = self.composer;
-        // The cell of each column in each row, by what the row is of.
-        let mut rows: BTreeMap<(Row, usize), Vec<usize>> = BTreeMap::new();
-        for column in 0..self.across.len() {
-            for (at, number) in self.index[column].iter().enumerate() {
-                let held = &composer.cells[self.start + column][at];
-                if let (Some(number), Some(row)) = (*number, composer.row(held.item)) {
-                    rows.entry((row, self.heights.rows[number]))
-                        .or_default()
-                        .push(column);
-                }
-            }
-        }
-        for (&(row, unit), columns) in &rows {
-            let y = self.heights.cells[unit];
-            match row {
-                Row::Connector(id) => {
-                    let mut pieces = Vec::new();
-                    for (at, &column) in columns.iter().enumerate() {
-                        let x = self.across[column];
-                        let joined = at > 0 && columns[at - 1] + 1 == column;
-                        let left = if joined {
-                            self.across[column - 1] + 8.0
-                        } else {
-                            x - 16.0
-                        };
-                        pieces.push(line(left, x - 8.0, y));
-                        if columns.get(at + 1) != Some(&(column + 1)) {
-                            pieces.push(line(x + 8.0, x + 24.0, y));
-                        }
-                    }
-                    self.scene.boundaries.push(Boundary {
-                        connector: ConnectorId(id),
-                        pieces,
-                    });
-                }
-                Row::Gang(_) => {
-                    for pair in columns.windows(2).filter(|pair| pair[0] + 1 == pair[1]) {
-                        self.scene.links.push(line(
-                            self.across[pair[0]] - 4.0,
-                            self.across[pair[1]] - 5.0,
-                            y,
-                        ));
-                    }
-                }
-                Row::Protection | Row::Load => {}
-            }
-        }
-    }
-
-    fn crossings(&self) -> usize {
-        let vertical = self
-            .scene
-            .wires
-            .iter()
-            .map(|run| (run.top, run.bottom))
-            .chain(self.scene.leads.iter().map(|lead| (lead.top, lead.bottom)));
-        vertical
-            .map(|(top, bottom)| {
-                let crossed = |bar: &&Bar| {
-                    bar.left.x < top.x && top.x < bar.right.x && top.y < bar.left.y && bar.left.y < bottom.y
-                };
-                self.scene.bars.iter().filter(crossed).count()
-            })
-            .sum()
-    }
-}
-
-impl Composer<'_> {
-    fn splice(&self, point: usize) -> bool {
-        matches!(self.circuit.points[point], End::Terminal { part, .. }
-            if self.book.part(part).kind == crate::book::Kind::Splice)
-    }
-
-    fn end_above(&self, item: Item) -> Option<End> {
-        self.end_at(item, true)
-    }
-
-    fn end_below(&self, item: Item) -> Option<End> {
-        self.end_at(item, false)
-    }
-
-    fn end_at(&self, item: Item, top: bool) -> Option<End> {
-        match item {
-            Item::Joint(point) => Some(self.circuit.points[point]),
-            Item::Edge { edge, flipped } => {
-                match self.circuit.edges[edge].tips[usize::from(top == flipped)] {
-                    Tip::Point(point) => Some(self.circuit.points[point]),
-                    Tip::Inner(_) | Tip::Free => None,
-                }
-            }
-        }
-    }
-}
-
-fn shown(link: &Link) -> Shown {
-    match link {
-        Link::Element { part, elements } => Shown::Element {
-            part: *part,
-            elements: elements.clone(),
-        },
-        Link::Cavity { connector, cavity } => Shown::Cavity {
-            connector: *connector,
-            cavity: *cavity,
-        },
-        Link::Ground(part) => Shown::Ground(*part),
-        Link::Flag {
-            end, wires, anchored, ..
-        } => Shown::Flag {
-            end: *end,
-            wires: wires.clone(),
-            anchored: *anchored,
-        },
-        Link::Blind { part, terminal } => Shown::Blind {
-            part: *part,
-            terminal: *terminal,
-        },
-        Link::Wire(_) => unreachable!("a wire has no symbol"),
-    }
-}
-
-fn line(from: f64, to: f64, y: f64) -> Line {
-    Line {
-        from: Spot { x: from, y },
-        to: Spot { x: to, y },
-    }
 }

@@ -66,6 +66,17 @@ pub(super) fn contract(circuit: &Circuit) -> Net {
                 promoted = true;
             }
         }
+        // Where wires from elsewhere meet two that both lead up, or both down, there is a bar.
+        for chain in &chains {
+            let heights = heights(circuit, chain);
+            for point in inner_points(circuit, chain).filter(|point| circuit.asides.contains_key(point)) {
+                let own = rank[point];
+                if heights.iter().all(|&end| end > own) || heights.iter().all(|&end| end < own) {
+                    stops[point] = true;
+                    promoted = true;
+                }
+            }
+        }
         // A ring of points without any bar gets one at its highest point.
         let ring = unwalked(circuit, &chains).flat_map(|edge| circuit.edges[edge].tips);
         let points = ring.filter_map(|tip| match tip {
@@ -193,15 +204,15 @@ fn heights(circuit: &Circuit, chain: &Chain) -> [f64; 2] {
     })
 }
 
-/// The chain as items, with a joint wherever two wires meet.
+/// The chain as items, with a joint wherever two wires meet or others go on elsewhere.
 fn items(circuit: &Circuit, edges: &[(usize, bool)]) -> Vec<Item> {
     let mut items = Vec::new();
     for (index, &(edge, forward)) in edges.iter().enumerate() {
         if let Some(&(before, before_forward)) = index.checked_sub(1).map(|index| &edges[index])
             && let Tip::Point(point) = circuit.edges[before].tips[usize::from(before_forward)]
         {
-            let wire = |edge: usize| matches!(circuit.edges[edge].link, Link::Wire(_) | Link::Flag { .. });
-            if wire(before) && wire(edge) {
+            let wire = |edge: usize| matches!(circuit.edges[edge].link, Link::Wire(_));
+            if wire(before) && wire(edge) || circuit.asides.contains_key(&point) {
                 items.push(Item::Joint(point));
             }
         }

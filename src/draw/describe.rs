@@ -119,7 +119,7 @@ fn symbol_words(book: &Book, shows: &Shown, state: Option<&State>) -> Option<Str
             let held = book.part(*part);
             Some(format!("ground point {} {}", held.id, held.name))
         }
-        Shown::Splice(part) => Some(format!("splice {}", book.part(*part).id)),
+        Shown::Joint(end) => Some(format!("joint {}", book.end_name(*end))),
         Shown::Flag { end, wires, anchored } => {
             if *anchored {
                 return Some(format!("{} on another drawing", book.end_name(*end)));

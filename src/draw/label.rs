@@ -1,12 +1,12 @@
 //! Turns what stands on a path into a cell: its symbol, the words around it, and the room that both need.
 
 use super::View;
-use super::collect::{Circuit, Link, Tip};
+use super::collect::{Aside, Circuit, Link, Tip};
 use super::contract::{Item, Net};
 use super::scene::{Owner, Style};
 use super::symbol::{self, Symbol};
 use super::text;
-use crate::book::{Action, Book, Condition, End, Kind, PartId};
+use crate::book::{Action, Book, Condition, ConnectorId, End, Kind, Part, PartId, TerminalId, WireId};
 
 /// One thing with its words, around the point where it stands on its path's line.
 pub(super) struct Cell {
@@ -42,7 +42,7 @@ pub(super) const CLEAR: f64 = 3.0;
 /// From one baseline to the next.
 pub(super) const PITCH: f64 = 11.5;
 /// Names and conditions break at about this width.
-const WRAP: f64 = 62.0;
+const WRAP: f64 = 76.0;
 
 /// What labels need to know of the whole drawing: on which numbered path each thing stands.
 pub(super) struct Context<'a> {
@@ -52,6 +52,16 @@ pub(super) struct Context<'a> {
     pub net: &'a Net,
     /// The number of each path's column.
     pub numbers: Vec<usize>,
+}
+
+/// How a thing comes up in a drawing.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Mention {
+    /// Nothing to its left or above has shown it.
+    First,
+    Again,
+    /// A ground point whose neighbor to the left is the same.
+    Beside,
 }
 
 /// A block of lines being gathered for one cell.
@@ -71,6 +81,17 @@ impl Block {
     fn wrapped(&mut self, style: Style, words: &str) {
         let lines = text::wrap(words, style.size(), WRAP);
         self.lines.extend(lines.into_iter().map(|line| (style, line)));
+    }
+
+    /// A reference to another drawing, its arrow kept at its first word.
+    fn reference(&mut self, title: &str) {
+        for (at, line) in text::wrap(title, Style::Reference.size(), WRAP)
+            .into_iter()
+            .enumerate()
+        {
+            let words = if at == 0 { format!("→ {line}") } else { line };
+            self.add(Style::Reference, words);
+        }
     }
 
     fn height(&self) -> f64 {
@@ -105,10 +126,7 @@ impl Cell {
     /// Puts lines of text with their top at `top`, starting at `x`.
     fn put(&mut self, block: Block, x: f64, top: f64, owner: Owner) {
         for (index, (style, words)) in block.lines.into_iter().enumerate() {
-            let y = top
-                + index as f64 * PITCH
-                + PITCH * 0.5
-                + style.size() * (text::ASCENT - text::DESCENT) * 0.5;
+            let y = top + index as f64 * PITCH + baseline(style);
             self.say(style, words, x, y, false, owner);
         }
     }
@@ -135,11 +153,11 @@ impl Cell {
 }
 
 impl Context<'_> {
-    /// The cell of an item. `first` says whether it is the first that the drawing shows of its part, and for a ground
-    /// point whether it is the first in its row.
-    pub(super) fn cell(&self, path: usize, item: Item, first: bool) -> Cell {
+    /// The cell of an item, named in full or not as its mention demands.
+    pub(super) fn cell(&self, path: usize, item: Item, mention: Mention) -> Cell {
+        let first = mention == Mention::First;
         match item {
-            Item::Joint(point) => self.joint(self.circuit.points[point]),
+            Item::Joint(point) => self.joint(point),
             Item::Edge { edge, flipped } => {
                 let held = &self.circuit.edges[edge];
                 match &held.link {
@@ -147,11 +165,9 @@ impl Context<'_> {
                     Link::Element { part, elements } => {
                         self.element(path, *part, elements, held.tips, flipped, first)
                     }
-                    Link::Cavity { connector, cavity } => self.cavity(*connector, *cavity, first),
-                    Link::Ground(part) => self.ground(*part, flipped, first),
-                    Link::Flag {
-                        end, wires, anchored, ..
-                    } => self.flag(*end, wires, *anchored, flipped),
+                    Link::Cavity { connector, cavity } => self.cavity(*connector, *cavity, flipped, first),
+                    Link::Ground(part) => self.ground(*part, flipped, mention),
+                    Link::Flag { end, aside, .. } => self.flag(*end, aside, flipped),
                     Link::Blind { part, terminal } => self.blind(*part, *terminal, flipped, first),
                 }
             }
@@ -159,62 +175,111 @@ impl Context<'_> {
     }
 
     /// The room of a bar, with its label above its first column.
-    pub(super) fn bar(&self, end: End, elsewhere: &[usize]) -> Cell {
+    pub(super) fn bar(&self, point: usize, elsewhere: &[usize]) -> Cell {
         let mut cell = Cell::new(None, 7.0);
         let mut block = Block::new();
-        let owner = match end {
-            End::Terminal { part, .. } => Owner::Part(part),
-            End::Cavity { connector, .. } => Owner::Connector(connector),
-        };
+        let end = self.circuit.points[point];
         let mut id = self.book.end_name(end);
         if !elsewhere.is_empty() {
             id.push_str(&format!(" → {}", listed(elsewhere)));
         }
         block.add(Style::Id, id);
-        if let End::Terminal { part, .. } = end
-            && self.book.part(part).kind == Kind::Splice
-        {
+        let anchored = self
+            .circuit
+            .asides
+            .get(&point)
+            .is_some_and(|aside| aside.anchored);
+        if let Some(part) = self.named(end, anchored) {
             block.wrapped(Style::Name, &self.book.part(part).name);
-            self.sheet_of(part, &mut block);
         }
+        self.onward(point, &mut block);
         let top = -block.height() - 3.0;
-        cell.put(block, 6.0, top, owner);
+        cell.put(block, 6.0, top, owner(end));
         cell
     }
 
-    /// A splice, or a terminal to which nothing is wired.
-    fn joint(&self, end: End) -> Cell {
-        let splice = matches!(end, End::Terminal { part, .. } if self.book.part(part).kind == Kind::Splice);
+    /// The part that a label names in full besides its id: a splice, or one of which nothing else is drawn.
+    fn named(&self, end: End, anchored: bool) -> Option<PartId> {
+        match end {
+            End::Terminal { part, .. } if anchored || self.book.part(part).kind == Kind::Splice => Some(part),
+            _ => None,
+        }
+    }
+
+    /// Where the wires of a point go on elsewhere.
+    fn onward(&self, point: usize, block: &mut Block) {
+        if let Some(aside) = self.circuit.asides.get(&point) {
+            self.sheets(self.circuit.points[point], aside, block);
+        }
+    }
+
+    /// The other drawings that a conductor leads to: the one with the part, or those with the wires.
+    fn sheets(&self, end: End, aside: &Aside, block: &mut Block) {
+        let mut sheets: Vec<_> = match end {
+            End::Terminal { part, .. } if aside.anchored => vec![self.book.part(part).sheet],
+            _ => aside
+                .wires
+                .iter()
+                .map(|&wire| self.book.wire(wire).sheet)
+                .collect(),
+        };
+        sheets.sort();
+        sheets.dedup();
+        if let (false, [wire]) = (aside.anchored, aside.wires.as_slice()) {
+            block.add(Style::Reference, &self.book.wire(*wire).id);
+        }
+        for sheet in sheets {
+            block.reference(&self.book.sheets[sheet.index()].title);
+        }
+    }
+
+    /// A splice, a terminal from which wires go on elsewhere, or one to which nothing is wired.
+    fn joint(&self, point: usize) -> Cell {
+        let end = self.circuit.points[point];
+        let aside = self.circuit.asides.get(&point);
+        let anchored = aside.is_some_and(|aside| aside.anchored);
+        let named = self.named(end, anchored);
         let figure = Figure {
-            symbol: if splice { &symbol::DOT } else { &symbol::OPEN_END },
+            symbol: match (aside, named) {
+                (Some(_), _) => &symbol::DOT_ASIDE,
+                (None, Some(_)) => &symbol::DOT,
+                (None, None) => &symbol::OPEN_END,
+            },
             flipped: false,
             made: false,
         };
         let mut cell = Cell::new(Some(figure), CLEAR);
-        let (true, End::Terminal { part, .. }) = (splice, end) else {
-            return cell;
-        };
         let mut block = Block::new();
-        block.add(Style::Id, self.book.end_name(end));
-        block.wrapped(Style::Name, &self.book.part(part).name);
-        let owner = Owner::Part(part);
+        if let Some(part) = named {
+            block.add(Style::Id, self.book.end_name(end));
+            block.wrapped(Style::Name, &self.book.part(part).name);
+        }
+        self.onward(point, &mut block);
         let top = -block.height() / 2.0;
-        cell.put(block, 7.0, top, owner);
+        cell.put(block, figure.symbol.right + 4.0, top, owner(end));
         cell
     }
 
-    fn wire(&self, id: crate::book::WireId) -> Cell {
+    fn wire(&self, id: WireId) -> Cell {
         let wire = self.book.wire(id);
-        let mut cell = Cell::new(None, 12.0);
+        let mut cell = Cell::new(None, 9.5);
         let mut block = Block::new();
         block.add(Style::Id, &wire.id);
-        block.add(
-            Style::Value,
-            format!("{} {}", wire.color, size(&wire.size.to_string())),
-        );
         self.option(&wire.only, &mut block);
+        // Color and size follow the id on its line.
+        let style = Style::Id;
+        let after = 7.0 + text::width(&wire.id, style.size(), style.bold()) + 3.0;
         let top = -block.height() / 2.0;
+        let value = format!("{} {}", wire.color, size(&wire.size.to_string()));
         cell.left = 5.0;
+        cell.say(
+            Style::Value,
+            value,
+            after,
+            top + baseline(style),
+            false,
+            Owner::Wire(id),
+        );
         cell.put(block, 7.0, top, Owner::Wire(id));
         cell
     }
@@ -259,7 +324,7 @@ impl Context<'_> {
         } else {
             (symbol.up, symbol.down)
         };
-        for (terminal, tip, y) in [(top, top_tip, -up + 7.0), (bottom, bottom_tip, down - 1.0)] {
+        for (terminal, tip, y) in [(top, top_tip, -up + 7.5), (bottom, bottom_tip, down - 1.5)] {
             let mark = part.terminals[terminal.index()].name.clone();
             let x = if matches!(tip, Tip::Inner(_)) {
                 -symbol.left - 2.0
@@ -354,17 +419,14 @@ impl Context<'_> {
                 .iter()
                 .any(|held| matches!(held.action, Action::Coil { .. }))
         {
-            let apart: Vec<usize> = contacts
-                .into_iter()
-                .filter(|&other| other.abs_diff(own) > 1)
-                .collect();
+            let apart = beyond_links(own, contacts);
             if !apart.is_empty() && part.kind != Kind::Module {
                 block.add(Style::Reference, format!("with → {}", listed(&apart)));
             }
         }
     }
 
-    fn cavity(&self, id: crate::book::ConnectorId, cavity: u16, first: bool) -> Cell {
+    fn cavity(&self, id: ConnectorId, cavity: u16, flipped: bool, first: bool) -> Cell {
         let connector = self.book.connector(id);
         let figure = Figure {
             symbol: &symbol::CAVITY,
@@ -381,6 +443,22 @@ impl Context<'_> {
         let mut above = Block::new();
         above.add(Style::Id, &connector.id);
         let mut below = Block::new();
+        let mut sides = connector
+            .joins
+            .map(|harness| &self.book.harnesses[harness.index()].id);
+        if flipped {
+            sides.reverse();
+        }
+        let after = 10.0 + text::width(&connector.id, Style::Id.size(), true) + 4.0;
+        cell.say(
+            Style::Reference,
+            sides[0].clone(),
+            after,
+            baseline(Style::Id) - PITCH - 3.0,
+            false,
+            owner,
+        );
+        below.add(Style::Reference, sides[1]);
         if first {
             below.wrapped(Style::Name, &connector.name);
         }
@@ -390,7 +468,7 @@ impl Context<'_> {
         cell
     }
 
-    fn ground(&self, id: PartId, flipped: bool, first: bool) -> Cell {
+    fn ground(&self, id: PartId, flipped: bool, mention: Mention) -> Cell {
         let part = self.book.part(id);
         let figure = Figure {
             symbol: &symbol::GROUND,
@@ -407,16 +485,18 @@ impl Context<'_> {
             false,
             owner,
         );
-        if first && !flipped {
+        if mention != Mention::Beside && !flipped {
             let mut block = Block::new();
             block.wrapped(Style::Name, part.place.as_deref().unwrap_or(&part.name));
-            self.sheet_of(id, &mut block);
+            if mention == Mention::First {
+                self.sheet_of(id, &mut block);
+            }
             cell.put(block, -10.0, 13.0, owner);
         }
         cell
     }
 
-    fn flag(&self, end: End, wires: &[crate::book::WireId], anchored: bool, flipped: bool) -> Cell {
+    fn flag(&self, end: End, aside: &Aside, flipped: bool) -> Cell {
         let figure = Figure {
             symbol: if flipped {
                 &symbol::FLAG_UP
@@ -428,34 +508,17 @@ impl Context<'_> {
         };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let mut block = Block::new();
-        let owner = match end {
-            End::Terminal { part, .. } => Owner::Part(part),
-            End::Cavity { connector, .. } => Owner::Connector(connector),
-        };
-        if let (true, End::Terminal { part, .. }) = (anchored, end) {
+        if let (true, End::Terminal { part, .. }) = (aside.anchored, end) {
             block.add(Style::Id, self.book.end_name(end));
             block.wrapped(Style::Name, &self.book.part(part).name);
-            self.sheet_of(part, &mut block);
-        } else {
-            let mut sheets: Vec<_> = wires.iter().map(|&wire| self.book.wire(wire).sheet).collect();
-            sheets.sort();
-            sheets.dedup();
-            for sheet in sheets.iter().take(2) {
-                block.wrapped(
-                    Style::Reference,
-                    &format!("→ {}", self.book.sheets[sheet.index()].title),
-                );
-            }
-            if sheets.len() > 2 {
-                block.add(Style::Reference, format!("and {} more", sheets.len() - 2));
-            }
         }
+        self.sheets(end, aside, &mut block);
         let top = -block.height() / 2.0;
-        cell.put(block, 10.0, top, owner);
+        cell.put(block, 10.0, top, owner(end));
         cell
     }
 
-    fn blind(&self, id: PartId, terminal: crate::book::TerminalId, flipped: bool, first: bool) -> Cell {
+    fn blind(&self, id: PartId, terminal: TerminalId, flipped: bool, first: bool) -> Cell {
         let figure = Figure {
             symbol: &symbol::BLIND,
             flipped,
@@ -488,10 +551,7 @@ impl Context<'_> {
     fn sheet_of(&self, id: PartId, block: &mut Block) {
         let sheet = self.book.part(id).sheet;
         if sheet != self.view.sheet {
-            block.wrapped(
-                Style::Reference,
-                &format!("→ {}", self.book.sheets[sheet.index()].title),
-            );
+            block.reference(&self.book.sheets[sheet.index()].title);
         }
     }
 
@@ -515,7 +575,7 @@ fn directed(action: &Action) -> bool {
 }
 
 /// The fact that a drawing gives of a part.
-fn value(part: &crate::book::Part) -> Option<&str> {
+fn value(part: &Part) -> Option<&str> {
     ["rating", "resistance", "voltage", "breakdown", "capacitance"]
         .iter()
         .find_map(|wanted| part.facts.iter().find(|(label, _)| label == wanted))
@@ -525,6 +585,32 @@ fn value(part: &crate::book::Part) -> Option<&str> {
 /// A conductor size without the unit that a note on the drawing gives for all.
 fn size(text: &str) -> &str {
     text.strip_suffix(" mm2").unwrap_or(text)
+}
+
+/// How far a line's baseline lies below its top.
+fn baseline(style: Style) -> f64 {
+    PITCH * 0.5 + style.size() * (text::ASCENT - text::DESCENT) * 0.5
+}
+
+/// The columns that no row of links between neighbors joins to `own`.
+fn beyond_links(own: usize, mut columns: Vec<usize>) -> Vec<usize> {
+    let (mut low, mut high) = (own, own);
+    while let Some(at) = columns
+        .iter()
+        .position(|&column| column + 1 == low || column == high + 1)
+    {
+        let column = columns.remove(at);
+        low = low.min(column);
+        high = high.max(column);
+    }
+    columns
+}
+
+fn owner(end: End) -> Owner {
+    match end {
+        End::Terminal { part, .. } => Owner::Part(part),
+        End::Cavity { connector, .. } => Owner::Connector(connector),
+    }
 }
 
 /// Numbers in a row: `3, 5`.

@@ -21,6 +21,8 @@ mod place;
 mod puzzle;
 mod rank;
 mod scene;
+mod share;
+mod sheet;
 mod state;
 mod strand;
 mod style;

@@ -26,6 +26,8 @@ pub(super) struct Standing {
     pub down: f64,
     /// The row in which it would like to stand.
     pub row: Option<Row>,
+    /// It hangs as low as it can: a flag from which a conductor comes down to ground.
+    pub low: bool,
 }
 
 /// A bar over its columns.
@@ -70,7 +72,29 @@ const TALLER_ANYWAY: f64 = 60.0;
 pub(super) fn place(stack: &Stack) -> Heights {
     let mut rows = Rows::new(stack);
     rows.form();
-    rows.let_down()
+    let mut heights = rows.let_down();
+    sink(stack, &mut heights);
+    heights
+}
+
+/// Lets down what hangs low onto what is next below it.
+fn sink(stack: &Stack, heights: &mut Heights) {
+    let floor = heights.used.iter().copied().fold(stack.top, f64::max);
+    for (index, cell) in stack.cells.iter().enumerate().filter(|(_, cell)| cell.low) {
+        let cells = stack.cells.iter().zip(&heights.cells);
+        let tops = cells
+            .filter(|(other, _)| other.column == cell.column)
+            .map(|(other, height)| (*height, height - other.up));
+        let bars = stack.bars.iter().zip(&heights.bars);
+        let over = bars.filter(|(bar, _)| (bar.first..=bar.last).contains(&cell.column));
+        let own = heights.cells[index];
+        let next = tops
+            .chain(over.map(|(bar, height)| (*height, height - bar.up)))
+            .filter(|&(height, _)| height > own)
+            .map(|(_, top)| top)
+            .fold(floor, f64::min);
+        heights.cells[index] = (next - cell.down).floor();
+    }
 }
 
 /// The units as rows are being formed: a graph over representatives.
@@ -249,12 +273,13 @@ impl Rows<'_> {
 }
 
 impl Standing {
-    pub(super) fn new(column: usize, cell: &Cell, row: Option<Row>) -> Standing {
+    pub(super) fn new(column: usize, cell: &Cell, row: Option<Row>, low: bool) -> Standing {
         Standing {
             column,
             up: cell.up,
             down: cell.down,
             row,
+            low,
         }
     }
 }

@@ -4,7 +4,7 @@
 //! from supply to ground by that point, where a load counts for far more than a wire.
 
 use super::View;
-use crate::book::{Action, Book, ConnectorId, End, Kind, PartId, WireId};
+use crate::book::{Action, Book, ConnectorId, Element, End, Kind, PartId, Supply, WireId};
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -148,14 +148,20 @@ impl Vehicle {
         self.joins.push((join, points));
     }
 
-    /// The plus sides of all sources.
+    /// The plus sides of batteries. An alternator feeds through the battery's own conductors.
     fn feeds(&self, book: &Book, view: View) -> Vec<usize> {
-        self.sources(book, view, |element| element.b.index())
+        self.sources(book, view, |element| match &element.action {
+            Action::Source {
+                emf: Supply::Regulated { .. },
+                ..
+            } => None,
+            _ => Some(element.b.index()),
+        })
     }
 
     /// The body, and the minus sides of all sources.
     fn grounds(&self, book: &Book, view: View) -> Vec<usize> {
-        let mut points = self.sources(book, view, |element| element.a.index());
+        let mut points = self.sources(book, view, |element| Some(element.a.index()));
         let grounds = book
             .parts
             .iter()
@@ -165,12 +171,7 @@ impl Vehicle {
         points
     }
 
-    fn sources(
-        &self,
-        book: &Book,
-        view: View,
-        terminal: impl Fn(&crate::book::Element) -> usize,
-    ) -> Vec<usize> {
+    fn sources(&self, book: &Book, view: View, terminal: impl Fn(&Element) -> Option<usize>) -> Vec<usize> {
         let mut points = Vec::new();
         for (part, &first) in book.parts.iter().zip(&self.terminals) {
             let sources = part
@@ -178,7 +179,7 @@ impl Vehicle {
                 .iter()
                 .filter(|element| matches!(element.action, Action::Source { .. }));
             if view.fits(&part.fitted) {
-                points.extend(sources.map(|element| first + terminal(element)));
+                points.extend(sources.filter_map(&terminal).map(|index| first + index));
             }
         }
         points

@@ -127,7 +127,8 @@ pub enum Shown {
         part: PartId,
         terminal: TerminalId,
     },
-    Splice(PartId),
+    /// A splice, or a terminal from which wires go on elsewhere.
+    Joint(End),
     /// A terminal to which nothing is wired.
     OpenEnd(End),
 }

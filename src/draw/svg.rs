@@ -283,11 +283,11 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
                 .set("data-cavity", held.cavities[usize::from(*cavity)].as_str());
             fault = Some(Item::Connector(*connector));
         }
-        Shown::Ground(part) | Shown::Splice(part) | Shown::Blind { part, .. } => {
+        Shown::Ground(part) | Shown::Joint(End::Terminal { part, .. }) | Shown::Blind { part, .. } => {
             group = group.set("data-part", book.part(*part).id.as_str());
             fault = Some(Item::Part(*part));
         }
-        Shown::Flag { .. } | Shown::OpenEnd(_) => class.push_str(" plain"),
+        Shown::Flag { .. } | Shown::OpenEnd(_) | Shown::Joint(End::Cavity { .. }) => class.push_str(" plain"),
     }
     if let (Some(state), Some(item)) = (state, fault)
         && state.faults.contains(&item)

@@ -35,13 +35,13 @@ pub(super) static BREAK: Symbol = Symbol {
 /// A switched output of a module, open at rest.
 pub(super) static BOXED_MAKE: Symbol = Symbol {
     name: "module output, open at rest",
-    up: 26.0,
-    down: 26.0,
-    left: 15.0,
-    right: 15.0,
+    up: 20.0,
+    down: 20.0,
+    left: 32.0,
+    right: 12.0,
     strokes: &[
-        Hollow("M-15 -20H15V20H-15Z"),
-        Line("M0 -26V-8M0 10V26"),
+        Hollow("M-32 -20H12V20H-32Z"),
+        Line("M0 -20V-8M0 10V20"),
         Open("M0 10L-9 -9"),
         Made("M0 10L-1 -8"),
     ],
@@ -50,13 +50,13 @@ pub(super) static BOXED_MAKE: Symbol = Symbol {
 /// A switched output of a module, made at rest.
 pub(super) static BOXED_BREAK: Symbol = Symbol {
     name: "module output, made at rest",
-    up: 26.0,
-    down: 26.0,
-    left: 15.0,
-    right: 15.0,
+    up: 20.0,
+    down: 20.0,
+    left: 32.0,
+    right: 12.0,
     strokes: &[
-        Hollow("M-15 -20H15V20H-15Z"),
-        Line("M0 -26V-8H-9M0 10V26"),
+        Hollow("M-32 -20H12V20H-32Z"),
+        Line("M0 -20V-8H-9M0 10V20"),
         Made("M0 10L-9 -12"),
         Open("M0 10L-13 -4"),
     ],

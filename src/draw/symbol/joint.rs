@@ -2,7 +2,9 @@
 
 use super::{Stroke::*, Symbol};
 
-pub(super) const ALL: &[&Symbol] = &[&GROUND, &CAVITY, &DOT, &OPEN_END, &FLAG_UP, &FLAG_DOWN, &BLIND];
+pub(super) const ALL: &[&Symbol] = &[
+    &GROUND, &CAVITY, &DOT, &DOT_ASIDE, &OPEN_END, &FLAG_UP, &FLAG_DOWN, &BLIND,
+];
 
 pub(crate) static GROUND: Symbol = Symbol {
     name: "ground point",
@@ -33,6 +35,19 @@ pub(crate) static DOT: Symbol = Symbol {
     left: 3.0,
     right: 3.0,
     strokes: &[Solid("M-3 0A3 3 0 0 1 3 0A3 3 0 0 1 -3 0Z")],
+};
+
+/// A joint from which wires go on elsewhere.
+pub(crate) static DOT_ASIDE: Symbol = Symbol {
+    name: "joint with wires to another sheet",
+    up: 3.0,
+    down: 3.0,
+    left: 3.0,
+    right: 13.0,
+    strokes: &[
+        Solid("M-3 0A3 3 0 0 1 3 0A3 3 0 0 1 -3 0Z"),
+        Line("M0 0H13M9.5 -2.5L13 0L9.5 2.5"),
+    ],
 };
 
 pub(crate) static OPEN_END: Symbol = Symbol {

@@ -12,7 +12,7 @@ mod semiconductor;
 mod source;
 mod winding;
 
-pub(super) use joint::{BLIND, CAVITY, DOT, FLAG_DOWN, FLAG_UP, GROUND, OPEN_END};
+pub(super) use joint::{BLIND, CAVITY, DOT, DOT_ASIDE, FLAG_DOWN, FLAG_UP, GROUND, OPEN_END};
 
 use crate::book::{Action, Effect, Face, Kind, Part, Resistance};
 

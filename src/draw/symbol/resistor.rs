@@ -57,12 +57,12 @@ pub(super) static VARIABLE: Symbol = Symbol {
 /// An input or the supply of a module.
 pub(super) static BOXED: Symbol = Symbol {
     name: "module input",
-    up: 26.0,
-    down: 26.0,
-    left: 15.0,
-    right: 15.0,
+    up: 20.0,
+    down: 20.0,
+    left: 32.0,
+    right: 12.0,
     strokes: &[
-        Hollow("M-15 -20H15V20H-15Z"),
-        Line("M0 -26V-10M0 10V26M-4 -10H4V10H-4Z"),
+        Hollow("M-32 -20H12V20H-32Z"),
+        Line("M0 -20V-10M0 10V20M-4 -10H4V10H-4Z"),
     ],
 };
