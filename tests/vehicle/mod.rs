@@ -133,7 +133,6 @@ impl Builder {
                 connectors: Vec::new(),
                 harnesses: vec![harness("cab"), harness("chassis")],
                 intents: Vec::new(),
-                neighbors: Vec::new(),
                 faults: Vec::new(),
                 accepted: Vec::new(),
                 pages: Vec::new(),
