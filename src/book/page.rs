@@ -4,8 +4,9 @@ use super::{Act, Expect, Look, PageId, SheetId, Subject, Suspect};
 use crate::source::{FileId, Span};
 use pulldown_cmark::Event;
 
-/// Markdown as parsed, with its links resolved: `claim:3` and `figure:2` are indices into the book's lists,
-/// `page:lift-trouble.md#t2` a checked place in the book, `part:K4` and the like come from the page room.
+/// Markdown as parsed, with its addresses resolved. `claim:3` and `figure:2` are indices into the book's lists;
+/// `page:lift-trouble.md#t2` and `image:images/a.png` are paths relative to `content/`; `part:K4`, `wire:W41`,
+/// `connector:X12`, `sheet:lift-power` and `fault:W41 open` name things of the book; anything else leads out of it.
 pub type Prose = Vec<Event<'static>>;
 
 /// One content file.

@@ -4,7 +4,7 @@ use super::condition::{self, Speaker};
 use super::index::Index;
 use super::log::{Log, suggestion};
 use super::table::{Origin, Table, parse, text_of};
-use super::{control, part, wire};
+use super::{connector, control, part, wire};
 use crate::book::{Book, DrawingHints, Intent, PartId, Sheet, SheetId, WireId};
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
@@ -67,7 +67,7 @@ pub fn read(documents: &Documents, book: &mut Book, index: &mut Index, log: &Log
         rows.extend(wire::harnesses(*sheet, table, book, index, log));
     }
     for (sheet, table) in &tables {
-        wire::connectors(*sheet, table, book, index, log);
+        connector::read(*sheet, table, book, index, log);
     }
     wire::resolve(rows, book, index, log);
     for (sheet, table) in &tables {

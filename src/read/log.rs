@@ -76,18 +76,28 @@ impl<'a> Log<'a> {
 /// As many names as a hint lists in full.
 const LISTED: usize = 12;
 
-/// Letters of a name that is near to too many others.
+/// Letters of a name that is near to too many others: between `K4` and `K5` no suggestion helps.
 const SHORT: usize = 2;
 
-/// `did you mean ...?`, or the list of what there is when nothing is near and the list is short.
+/// `did you mean ...?`, or the list of what there is when nothing is near and the list is short; for a short name, those
+/// that begin alike.
 pub fn suggestion<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> Option<String> {
     let known: Vec<&str> = known.into_iter().collect();
-    // Any two markings such as `87` and `88` are near: a short list says more.
-    if name.chars().count() <= SHORT && (1..=LISTED).contains(&known.len()) {
-        return Some(all(&known));
-    }
-    if let Some(near) = nearest(name, known.iter().copied()) {
+    let short = name.chars().count() <= SHORT;
+    let near = match short {
+        true => known
+            .iter()
+            .copied()
+            .find(|other| other.eq_ignore_ascii_case(name)),
+        false => nearest(name, known.iter().copied()),
+    };
+    if let Some(near) = near {
         return Some(format!("did you mean `{near}`?"));
+    }
+    let alike = |other: &&str| short && other.chars().next() == name.chars().next();
+    let alike: Vec<&str> = known.iter().copied().filter(alike).collect();
+    if known.len() > LISTED && (1..=LISTED).contains(&alike.len()) {
+        return Some(all(&alike));
     }
     (1..=LISTED).contains(&known.len()).then(|| all(&known))
 }

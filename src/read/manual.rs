@@ -1,6 +1,7 @@
 //! Turns `content/manual.toml` into the manual's settings, its option groups and the builds they allow.
 
 use super::condition::{self, Speaker};
+use super::fitted::holds;
 use super::index::Index;
 use super::log::Log;
 use super::table::{Origin, Table, parse};
@@ -194,16 +195,4 @@ fn builds(table: &Table, book: &mut Book, index: &Index, log: &Log) {
         }
         _ => kept,
     };
-}
-
-/// Whether a condition on options holds in a build.
-pub fn holds(condition: &Condition, build: &Build) -> bool {
-    match condition {
-        Condition::Always => true,
-        Condition::Option { group, any } => any.contains(&build.choices[*group]),
-        Condition::And(all) => all.iter().all(|inner| holds(inner, build)),
-        Condition::Or(any) => any.iter().any(|inner| holds(inner, build)),
-        Condition::Not(inner) => !holds(inner, build),
-        _ => false,
-    }
 }

@@ -5,7 +5,10 @@
 
 mod circuit;
 mod condition;
+mod connector;
 mod control;
+mod end;
+mod fitted;
 mod index;
 mod kind;
 mod log;

@@ -116,7 +116,7 @@ fn part(
     part.fitted = book
         .builds
         .iter()
-        .map(|build| super::manual::holds(&part.only, build))
+        .map(|build| super::fitted::holds(&part.only, build))
         .collect();
     if let Some(fails) = table.table("fails", log) {
         for (mode, value) in fails.entries() {

@@ -13,8 +13,9 @@ const BATTERY: f64 = 0.010;
 /// Output resistance of an alternator with its regulator, in ohms (common practice, no source).
 const ALTERNATOR: f64 = 0.030;
 
-/// Resistance of an alternator's field winding in ohms (common practice, no source: about 3 A at 12 V).
-const FIELD: f64 = 4.0;
+/// Resistance of an alternator's field winding and its regulator together, in ohms (common practice, no source: a 3 W charge
+/// lamp in series leaves between one and two volts at D+).
+const FIELD: f64 = 8.0;
 
 /// Volts of a resting 12 V lead-acid battery by state of charge in per cent (common practice, no source).
 const CHARGE: &[(f64, f64)] = &[

@@ -109,7 +109,7 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
 
 fn terminal(reader: &Reader, word: Word, part: PartId, marking: Option<&str>) -> Option<TerminalId> {
     let text = Placed::new(word.text.to_string(), word.span);
-    crate::read::wire::terminal(&text, marking, part, reader.book, reader.index, reader.log)
+    crate::read::end::terminal(&text, marking, part, reader.book, reader.index, reader.log)
 }
 
 /// Takes `at K4:86` and says which end of the wire that is.
