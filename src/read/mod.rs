@@ -40,8 +40,10 @@ pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     let documents = circuit::parse_all(&log);
     let pending = circuit::read(&documents, &mut book, &mut index, &log);
     settle::faults(pending, &mut book, &mut index, &log);
+    if log.count() == 0 {
+        settle::unused(&book, &log);
+    }
     page::read(&pages, &mut book, &index, &log);
-    settle::unused(&book, &index, &log);
     (book, believable(log.into_findings(), sources))
 }
 

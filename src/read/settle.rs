@@ -67,29 +67,27 @@ fn short_name(book: &Book, fault: &Fault) -> Option<String> {
 }
 
 /// Reports controls that change nothing, connectors and parts that no wire reaches, and options that tell nothing apart.
-pub fn unused(book: &Book, index: &Index, log: &Log) {
+/// To be called where the circuits have no other finding: a thing that could not be read may be what uses the rest.
+pub fn unused(book: &Book, log: &Log) {
     let warn =
         |span, headline: String, hint: &str| log.push(Finding::new(Code::Unused, span, headline).hint(hint));
     let (controls, groups) = read_by_conditions(book);
-    // A thing that could not be read may be what uses the others.
-    if index.lost.is_empty() && index.doubtful.is_empty() {
-        for (number, control) in book.controls.iter().enumerate() {
-            if !controls.contains(&ControlId(number as u32)) {
-                warn(
-                    control.span,
-                    format!("nothing depends on the control `{}`", control.id),
-                    "no contact, sender or module names it",
-                );
-            }
+    for (number, control) in book.controls.iter().enumerate() {
+        if !controls.contains(&ControlId(number as u32)) {
+            warn(
+                control.span,
+                format!("nothing depends on the control `{}`", control.id),
+                "no contact, sender or module names it",
+            );
         }
-        for (number, group) in book.options.iter().enumerate() {
-            if !groups.contains(&number) {
-                warn(
-                    group.span,
-                    format!("nothing depends on the option `{}`", group.id),
-                    "no `only` or other condition names it",
-                );
-            }
+    }
+    for (number, group) in book.options.iter().enumerate() {
+        if !groups.contains(&number) {
+            warn(
+                group.span,
+                format!("nothing depends on the option `{}`", group.id),
+                "no `only` or other condition names it",
+            );
         }
     }
     let mut parts: BTreeSet<PartId> = BTreeSet::new();
@@ -100,16 +98,21 @@ pub fn unused(book: &Book, index: &Index, log: &Log) {
             End::Cavity { connector, .. } => drop(connectors.insert(connector)),
         }
     }
-    let wires_lost = index.lost.iter().any(|name| !index.parts.contains_key(name));
-    if wires_lost {
-        return;
-    }
     for (number, part) in book.parts.iter().enumerate() {
         if !parts.contains(&PartId(number as u32)) {
             warn(
                 part.span,
                 format!("no wire reaches `{}`", part.id),
                 "a part without wires does nothing",
+            );
+        }
+    }
+    for (number, harness) in book.harnesses.iter().enumerate() {
+        if book.wires.iter().all(|wire| wire.harness.index() != number) {
+            warn(
+                harness.span,
+                format!("the harness `{}` has no wires", harness.id),
+                "wires stand under `wires` of their harness",
             );
         }
     }

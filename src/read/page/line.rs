@@ -49,7 +49,11 @@ pub fn lines<'a>(
 ) -> Option<Vec<Line<'a>>> {
     let items = items(file, text, events);
     let heads: Vec<Option<Head>> = items.iter().map(|(item, _)| head(item)).collect();
-    let known = heads.iter().flatten().any(|head| head.keyword.is_some());
+    // `If` begins many a sentence: alone it does not make a list one of step lines.
+    let known = heads
+        .iter()
+        .flatten()
+        .any(|head| head.keyword.is_some_and(|keyword| keyword != Keyword::If));
     let near = heads.iter().flatten().any(|head| head.near.is_some());
     if !known && !near {
         return None;
@@ -119,13 +123,38 @@ fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
     Some(Head {
         near: match keyword {
             Some(_) => None,
-            None => nearest(&written, KEYWORDS.iter().map(|(word, _)| *word)),
+            None => near(&written),
         },
         word,
         keyword,
         symptom,
         rest: trim(piece(colon + 1..item.value.len())),
     })
+}
+
+/// The keyword that a word is nearly, or is but for its emphasis.
+fn near(written: &str) -> Option<&'static str> {
+    let bare = written.trim_matches(['*', '_', '`']);
+    let mut words = KEYWORDS.iter().map(|(word, _)| *word);
+    words
+        .clone()
+        .find(|word| *word == bare)
+        .or_else(|| nearest(bare, words.by_ref()))
+}
+
+/// Reports a paragraph that begins like a step line: only a list is proved.
+pub fn outside_list(file: FileId, text: &str, range: Range<usize>, log: &Log) {
+    let paragraph = trim(placed(file, text, range));
+    if let Some(Head {
+        keyword: Some(keyword),
+        word,
+        ..
+    }) = head(&paragraph)
+        && keyword != Keyword::If
+    {
+        let headline = format!("`{}` begins a step line only in a list", word.value);
+        log.push(Finding::new(Code::BadPage, word.span, headline).hint("write `- ` before it"));
+    }
 }
 
 /// A placed text without white space around it; an empty one stays where it is.

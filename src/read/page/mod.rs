@@ -9,6 +9,7 @@ mod place;
 mod prose;
 mod section;
 mod step;
+mod stray;
 
 use super::index::Index;
 use super::log::Log;

@@ -4,6 +4,7 @@ use super::Resolved;
 use super::address::address_of;
 use super::place::{Places, join};
 use super::section::{Events, placed, plain};
+use super::stray::{SCHEMES, scheme_hint};
 use crate::book::{Claim, Figure, PageId, Prose, Shows, Table};
 use crate::finding::{Code, Finding};
 use crate::read::circuit::{find_part, find_wire};
@@ -101,22 +102,11 @@ fn address<'a>(
     }
 }
 
-/// Addresses that name things of the book.
-const OWN: &[&str] = &[
-    "claim:",
-    "draw:",
-    "table:",
-    "blame:",
-    "good:",
-    "fault:",
-    "part:",
-    "wire:",
-    "connector:",
-    "sheet:",
-];
-
+/// Whether an address names a thing of the book by a scheme of its own.
 fn is_own(address: &str) -> bool {
-    OWN.iter().any(|own| address.starts_with(own))
+    address
+        .split_once(':')
+        .is_some_and(|(scheme, _)| SCHEMES.contains(&scheme))
 }
 
 /// What follows the colon of an own address.
@@ -201,11 +191,28 @@ fn link(
     if let Some(image) = author_image(context, address.value) {
         return Some(format!("image:{image}"));
     }
+    if unknown_scheme(context, address) {
+        return None;
+    }
     let found = context.places.find(context.path, address, log)?;
     Some(match found.section {
         Some((anchor, _)) => format!("page:{}#{anchor}", found.path),
         None => format!("page:{}", found.path),
     })
+}
+
+/// Reports an address whose scheme is nearly one of the book's own.
+fn unknown_scheme(context: &Context, address: &Placed<&str>) -> bool {
+    let Some(hint) = scheme_hint(address.value) else {
+        return false;
+    };
+    let finding = Finding::new(
+        Code::BadStatement,
+        address.span,
+        format!("`{}` is no address", address.value),
+    );
+    context.reader.log.push(finding.hint(hint));
+    true
 }
 
 /// The path of an image of the author's, relative to `content/`, if there is one at this address.
@@ -227,7 +234,7 @@ fn image(
         table(reader, &text)?
     } else {
         let found = author_image(context, address.value);
-        if found.is_none() {
+        if found.is_none() && !unknown_scheme(context, address) {
             let path = join(context.path, address.value);
             let known = reader.book.images.iter().map(String::as_str);
             reader

@@ -2,6 +2,7 @@
 
 use super::line::{self, Line};
 use super::mask::mask;
+use super::stray;
 use crate::finding::{Code, Finding};
 use crate::read::log::Log;
 use crate::source::{FileId, Placed, Span};
@@ -31,6 +32,7 @@ const TOP: &str = "top";
 pub fn cut<'a>(file: FileId, text: &'a str, start: usize, steps: bool, log: &Log) -> Vec<Raw<'a>> {
     let masked = mask(text);
     let events = events(&masked, text, start);
+    stray::links(file, text, &masked, start, &events, log);
     let mut sections = vec![Raw {
         level: 0,
         title: String::new(),
@@ -76,6 +78,10 @@ pub fn cut<'a>(file: FileId, text: &'a str, start: usize, steps: bool, log: &Log
                 }
                 None => append(section, block),
             },
+            Event::Start(Tag::Paragraph) if steps => {
+                line::outside_list(file, text, block[0].1.clone(), log);
+                append(section, block);
+            }
             _ => append(section, block),
         }
         at = end;
