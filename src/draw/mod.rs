@@ -9,14 +9,17 @@
 //! below it, relays with coil and contacts apart (IEC 61082), symbols after IEC 60617. What is left when chains of parts have
 //! become paths is a graph of bars and paths, drawn as a bar-visibility representation: all conductors are straight.
 
+mod chart;
 mod collect;
 mod compose;
 mod contract;
 mod cut;
 mod describe;
+mod face;
 mod key;
 mod label;
 mod order;
+mod overview;
 mod place;
 mod puzzle;
 mod rank;
@@ -30,8 +33,11 @@ mod svg;
 mod symbol;
 mod text;
 
+pub use chart::{ground_chart, splice_chart};
 pub use describe::describe;
+pub use face::connector_face;
 pub use order::{Extent, Order, Puzzle};
+pub use overview::harness_overview;
 pub use scene::{
     Bar, Boundary, Column, Frame, Label, Lead, Line, Owner, Placed, Run, Scene, Shown, Spot, Stacked, Style,
 };

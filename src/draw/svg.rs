@@ -9,7 +9,7 @@ use super::scene::*;
 use super::state::State;
 use super::symbol::Stroke;
 use super::{key, text};
-use crate::book::{Book, End, Item, Strength};
+use crate::book::{Book, Color, End, Item, Strength};
 use svg::node::Text as TextNode;
 use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, Rectangle, SVG, Text, Title};
 
@@ -193,10 +193,9 @@ fn wire_group(book: &Book, run: &Run, state: Option<&State>) -> Group {
             Path::new()
                 .set("class", "run")
                 .set("d", vertical(run.top, run.bottom)),
-        )
-        .add(swatch(x, y, wire.color.base.hex, None));
-    if let Some(stripe) = wire.color.stripe {
-        group = group.add(swatch(x, y, stripe.hex, Some(())));
+        );
+    for mark in swatch(x, y, &wire.color) {
+        group = group.add(mark);
     }
     let arrow = |down: bool| {
         let (base, tip) = if down {
@@ -231,19 +230,20 @@ fn wire_group(book: &Book, run: &Run, state: Option<&State>) -> Group {
     group.add(hidden("fault-sign").set("d", cross))
 }
 
-/// The wire's color on the wire itself, or its stripe down the middle.
-fn swatch(x: f64, y: f64, color: &str, stripe: Option<()>) -> Rectangle {
-    let (width, class) = match stripe {
-        Some(()) => (2.0, "swatch-stripe"),
-        None => (6.0, "swatch"),
+/// A wire's color as a mark around a point: the base, and its stripe down the middle.
+pub(super) fn swatch(x: f64, y: f64, color: &Color) -> Vec<Rectangle> {
+    let mark = |class: &str, width: f64, hex: &str| {
+        Rectangle::new()
+            .set("class", class)
+            .set("x", number(x - width / 2.0))
+            .set("y", number(y - 6.0))
+            .set("width", number(width))
+            .set("height", 12)
+            .set("style", format!("fill:{hex}"))
     };
-    Rectangle::new()
-        .set("class", class)
-        .set("x", number(x - width / 2.0))
-        .set("y", number(y - 6.0))
-        .set("width", number(width))
-        .set("height", 12)
-        .set("style", format!("fill:{color}"))
+    let mut marks = vec![mark("swatch", 6.0, color.base.hex)];
+    marks.extend(color.stripe.map(|stripe| mark("swatch-stripe", 2.0, stripe.hex)));
+    marks
 }
 
 /// A path that shows in some states only.
