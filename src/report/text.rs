@@ -95,7 +95,7 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
 const HINT: usize = 12;
 
 /// Columns that line numbers and the marks of a cut line take.
-const MARGIN: usize = 16;
+const MARGIN: usize = 24;
 
 /// The file of the finding, then those of its labels, each once.
 fn files(finding: &Finding) -> Vec<crate::source::FileId> {
@@ -139,6 +139,7 @@ fn wrap(text: &str, width: usize, indent: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::Code;
 
     #[test]
     fn the_summary_counts_in_words() {
@@ -147,6 +148,30 @@ mod tests {
         assert_eq!(summary(counts(1, 0)), "1 error");
         assert_eq!(summary(counts(2, 1)), "2 errors, 1 warning");
         assert_eq!(summary(counts(0, 3)), "3 warnings");
+    }
+
+    #[test]
+    fn a_finding_shows_its_line_its_other_place_and_its_hint() {
+        let mut sources = Sources::default();
+        let file = sources.add("circuits/a.toml", "[parts.K4]\n[parts.F7]\n[parts.K4]\n");
+        let finding = Finding::new(Code::DuplicateId, Span::new(file, 29..31), "`K4` is defined twice")
+            .label(Span::new(file, 7..9), "first defined here")
+            .hint("an id stands for one thing in the whole book, whatever sheet it stands on, so that no statement is in doubt");
+        let expected = "\
+error[duplicate-id]: `K4` is defined twice
+ --> circuits/a.toml:3:8
+  |
+1 | [parts.K4]
+  |        -- first defined here
+2 | [parts.F7]
+3 | [parts.K4]
+  |        ^^
+  |
+  = help: an id stands for one thing in the whole book, whatever sheet it
+          stands on, so that no statement is in doubt
+
+";
+        assert_eq!(findings(&[finding], &sources, Look::default()), expected);
     }
 
     #[test]
