@@ -1,1 +1,5 @@
-fn main() {}
+//! Turns the process into a run of the library.
+
+fn main() -> std::process::ExitCode {
+    goodground::command::run()
+}

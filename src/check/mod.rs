@@ -1,7 +1,7 @@
 //! Turns facts into findings: one problem, one file, with its manual page in front and its tests beside it.
 
 mod dead_branch;
-mod describe;
+pub mod describe;
 mod false_claim;
 mod harmful_hand;
 mod missing_branch;

@@ -1,1 +1,64 @@
-//! (see DEVELOPERS.md)
+//! Turns arguments and a folder into a run with an exit code: the only room that touches the world.
+
+mod arguments;
+mod explain;
+mod folder;
+mod progress;
+mod prove;
+mod stamp;
+mod watch;
+mod why;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+/// What a run ends with, as an exit code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Nothing to complain of, or warnings only.
+    Clean = 0,
+    /// At least one error in the book.
+    Findings = 1,
+    /// The run could not go on: a folder that cannot be read, a disk that is full, words that the tool does not know.
+    Failed = 2,
+}
+
+/// Why a run could not go on: one line for a person.
+#[derive(Debug)]
+pub struct Failure(pub String);
+
+impl<E: std::error::Error> From<E> for Failure {
+    fn from(error: E) -> Failure {
+        Failure(error.to_string())
+    }
+}
+
+/// Runs the program with the arguments of the process.
+pub fn run() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let code = if error.use_stderr() {
+                Outcome::Failed
+            } else {
+                Outcome::Clean
+            };
+            // Nothing more can be done when even this cannot be printed.
+            let _ = error.print();
+            return ExitCode::from(code as u8);
+        }
+    };
+    let outcome = match arguments.command {
+        Command::Prove(arguments) => prove::run(&arguments),
+        Command::Why(arguments) => why::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
+    };
+    match outcome {
+        Ok(outcome) => ExitCode::from(outcome as u8),
+        Err(Failure(reason)) => {
+            eprintln!("goodground: {reason}");
+            ExitCode::from(Outcome::Failed as u8)
+        }
+    }
+}

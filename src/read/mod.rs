@@ -23,28 +23,52 @@ mod statement;
 mod table;
 mod wire;
 
-use crate::book::Book;
+use crate::book::{Book, Setup};
 use crate::finding::{Code, Finding, Findings};
-use crate::source::Sources;
+use crate::source::{FileId, Placed, Sources, Span};
 use index::Index;
 use log::Log;
+use statement::Reader;
 
 /// Reads a book: `sources` holds every text file under its path in the book's folder (`circuits/*.toml`,
 /// `circuits/*.csv`, `content/manual.toml`, `content/**/*.md`), `images` the paths of the author's images relative to
 /// `content/`. The book is complete as far as the files are right.
 pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     let log = Log::new(sources);
+    let (book, _) = resolve(&log, images);
+    (book, believable(log.into_findings(), sources))
+}
+
+/// Reads a book, and the file `state` as a state of its vehicle, in the words of a claim: `key run, without D1`. The findings
+/// are those of the state alone.
+pub fn state(sources: &Sources, images: &[String], state: FileId) -> (Book, Vec<Setup>, Findings) {
+    let (book, index) = resolve(&Log::new(sources), images);
+    let log = Log::new(sources);
+    let content = &sources.text(state).content;
+    let reader = Reader {
+        book: &book,
+        index: &index,
+        log: &log,
+    };
+    let setup = match content.trim().is_empty() {
+        true => Vec::new(),
+        false => reader.setups(Placed::new(content, Span::new(state, 0..content.len()))),
+    };
+    (book, setup, log.into_findings())
+}
+
+fn resolve(log: &Log, images: &[String]) -> (Book, Index) {
     let mut index = Index::default();
     let mut book = empty(images);
-    let pages = manual::read(&mut book, &mut index, &log);
-    let documents = circuit::parse_all(&log);
-    let pending = circuit::read(&documents, &mut book, &mut index, &log);
-    settle::faults(pending, &mut book, &mut index, &log);
+    let pages = manual::read(&mut book, &mut index, log);
+    let documents = circuit::parse_all(log);
+    let pending = circuit::read(&documents, &mut book, &mut index, log);
+    settle::faults(pending, &mut book, &mut index, log);
     if log.count() == 0 {
-        settle::unused(&book, &log);
+        settle::unused(&book, log);
     }
-    page::read(&pages, &mut book, &index, &log);
-    (book, believable(log.into_findings(), sources))
+    page::read(&pages, &mut book, &index, log);
+    (book, index)
 }
 
 /// Findings without those that may come from a file that could not be parsed: what it defines is unknown, and every use of

@@ -1,8 +1,20 @@
 //! Turns findings into the records that a program reads.
 
 use crate::finding::{Finding, Severity};
+use crate::proof::tables::Tables;
 use crate::source::Sources;
 use serde::Serialize;
+
+/// All that `prove` found, as one object.
+#[derive(Debug, Clone, Serialize)]
+pub struct Report<'a> {
+    pub findings: Vec<Entry>,
+    pub counts: Counts,
+    pub metrics: &'a crate::proof::metrics::Metrics,
+    pub stamp: &'a str,
+    /// The steps table and the fault map.
+    pub tables: &'a Tables,
+}
 
 /// One finding as JSON has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -1,7 +1,9 @@
 //! Turns findings into terminal text and JSON; it decides nothing and prints nothing.
 
 mod json;
+mod proved;
 mod text;
 
-pub use json::{Counts, Entry, entries};
+pub use json::{Counts, Entry, Report, entries};
+pub use proved::{differences, proved};
 pub use text::{Look, findings, summary};

@@ -1,0 +1,107 @@
+//! Names the commands and their options.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// A compiler for vehicle-electrical service manuals: proves every stated result against the circuit, then makes the book.
+#[derive(Debug, Parser)]
+#[command(name = "goodground", version, max_term_width = 80)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Check everything that the book states against its circuits
+    Prove(Prove),
+    /// Explain one state of the vehicle: what works, what is live, and why
+    Why(Why),
+    /// Explain a finding's code
+    Explain(Explain),
+}
+
+/// Where the book is and how to speak.
+#[derive(Debug, Clone, Args)]
+pub struct Common {
+    /// The book's folder
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub book: PathBuf,
+    /// How results are printed
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    Text,
+    Json,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Prove {
+    #[command(flatten)]
+    pub common: Common,
+    /// Prove again whenever a file of the book changes
+    #[arg(long)]
+    pub watch: bool,
+    /// Compare with an earlier proof, as `--format json` printed it
+    #[arg(long, value_name = "FILE")]
+    pub since: Option<PathBuf>,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Publish {
+    #[command(flatten)]
+    pub common: Common,
+    /// Where the book is written [default: book-out in the book's folder]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write it in spite of errors, with every page marked as unproven
+    #[arg(long)]
+    pub draft: bool,
+    /// Publish again whenever a file of the book changes
+    #[arg(long)]
+    pub watch: bool,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Why {
+    #[command(flatten)]
+    pub common: Common,
+    /// The state, in the words of a claim: "key run, door open, with W41 open, test light K4:86 to ground"
+    #[arg(value_name = "STATE", default_value = "")]
+    pub state: String,
+    /// The part to explain; without one, every load that shows something
+    #[arg(long, value_name = "PART")]
+    pub part: Option<String>,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Draft {
+    #[command(flatten)]
+    pub common: Common,
+    /// What to write
+    #[arg(value_enum)]
+    pub what: Drafted,
+    /// The circuit sheet, by the name of its file without `.toml`
+    pub sheet: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Drafted {
+    Checkout,
+    Troubleshooting,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct New {
+    /// The folder to make; it must not exist yet or be empty
+    pub folder: PathBuf,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Explain {
+    /// A code such as `wrong-result`; without one, all codes
+    pub code: Option<String>,
+}

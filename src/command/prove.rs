@@ -1,0 +1,121 @@
+//! `goodground prove`: reads and proves a book and prints what was found.
+
+use super::arguments::{Format, Prove};
+use super::folder::{self, Folder};
+use super::progress::Bar;
+use super::stamp::stamp;
+use super::{Failure, Outcome, watch};
+use crate::book::Book;
+use crate::finding::{Finding, Severity};
+use crate::proof::Proof;
+use crate::proof::edition::differences;
+use crate::proof::tables::{Tables, tables};
+use crate::report::{self, Counts, Look, Report};
+use std::io::IsTerminal;
+use std::path::Path;
+
+/// A proved book with everything that a page or a report is made of.
+pub struct Proved {
+    pub folder: Folder,
+    pub book: Book,
+    pub proof: Proof,
+    pub findings: Vec<Finding>,
+    pub stamp: String,
+}
+
+impl Proved {
+    /// Whether the book may be published as proved.
+    pub fn has_error(&self) -> bool {
+        self.findings
+            .iter()
+            .any(|finding| finding.code.severity() == Severity::Error)
+    }
+}
+
+/// Runs the command, once or at every change.
+pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
+    let once = || {
+        let proved = prove(&arguments.common.book)?;
+        print(&proved, arguments.common.format);
+        if let Some(before) = &arguments.since {
+            compare(&proved, before)?;
+        }
+        Ok(if proved.has_error() {
+            Outcome::Findings
+        } else {
+            Outcome::Clean
+        })
+    };
+    if arguments.watch {
+        watch::every_change(&arguments.common.book, once)
+    } else {
+        once()
+    }
+}
+
+/// Reads and proves the book in a folder.
+pub fn prove(place: &Path) -> Result<Proved, Failure> {
+    let folder = folder::read(place)?;
+    let images: Vec<String> = folder.images.keys().cloned().collect();
+    let (book, mut findings) = crate::read::read(&folder.sources, &images);
+    let bar = Bar::new();
+    let proof = crate::proof::prove(&book, &bar);
+    bar.finish();
+    findings.extend(crate::check::check(&book, &proof));
+    let findings = findings.sorted();
+    let stamp = stamp(&folder.sources, &proof, &findings);
+    Ok(Proved {
+        folder,
+        book,
+        proof,
+        findings,
+        stamp,
+    })
+}
+
+/// Prints the findings and what was proved.
+pub fn print(proved: &Proved, format: Format) {
+    let counts = Counts::of(&proved.findings);
+    let sources = &proved.folder.sources;
+    match format {
+        Format::Text => {
+            let color = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+            let look = Look {
+                color,
+                ..Look::default()
+            };
+            print!("{}", report::findings(&proved.findings, sources, look));
+            println!("{}", report::proved(&proved.proof));
+            println!("{}; proof stamp {}", report::summary(counts), proved.stamp);
+        }
+        Format::Json => {
+            let tables = tables(&proved.book, &proved.proof);
+            let report = Report {
+                findings: report::entries(&proved.findings, sources),
+                counts,
+                metrics: &proved.proof.metrics,
+                stamp: &proved.stamp,
+                tables: &tables,
+            };
+            println!(
+                "{}",
+                serde_json::to_string_pretty(&report).expect("plain data has a JSON form")
+            );
+        }
+    }
+}
+
+/// Prints what changed since an earlier proof.
+fn compare(proved: &Proved, before: &Path) -> Result<(), Failure> {
+    #[derive(serde::Deserialize)]
+    struct Earlier {
+        tables: Tables,
+    }
+    let text = std::fs::read_to_string(before)
+        .map_err(|error| Failure(format!("cannot read {}: {error}", before.display())))?;
+    let earlier: Earlier = serde_json::from_str(&text)
+        .map_err(|error| Failure(format!("{} is no proof in JSON: {error}", before.display())))?;
+    let differences = differences(&earlier.tables, &tables(&proved.book, &proved.proof));
+    print!("{}", report::differences(&differences));
+    Ok(())
+}

@@ -1,0 +1,169 @@
+//! `goodground why`: explains one state of the vehicle, with faults and instruments.
+
+use super::arguments::{Format, Why};
+use super::{Failure, Outcome, folder};
+use crate::book::{Book, BuildId, Face, PartId, Subject};
+use crate::check::describe;
+use crate::proof::corners::middle;
+use crate::proof::evidence::Evidence;
+use crate::proof::statements::{applies, set_up};
+use crate::proof::{Rig, strength_word};
+use crate::quantity::{Dimension, Unit, print};
+use crate::report::{self, Look};
+use serde_json::{Map, Value, json};
+
+/// Runs the command for the first build that the state speaks of.
+pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
+    let mut folder = folder::read(&arguments.common.book)?;
+    let images: Vec<String> = folder.images.keys().cloned().collect();
+    let state = folder.sources.add("state", arguments.state.as_str());
+    let (book, setup, findings) = crate::read::state(&folder.sources, &images, state);
+    let findings = findings.sorted();
+    if !findings.is_empty() {
+        eprintln!(
+            "{}",
+            report::findings(&findings, &folder.sources, Look::default())
+        );
+        return Ok(Outcome::Failed);
+    }
+    let builds = (0..book.builds.len()).map(|build| BuildId(build as u32));
+    let Some(build) = builds.into_iter().find(|&build| applies(&book, &setup, build)) else {
+        return Err(Failure(
+            "no build of the vehicle has all that this state names".to_string(),
+        ));
+    };
+    let rig = Rig::new(&book, build);
+    let mut bench = match set_up(&rig, middle(&book), &setup) {
+        Ok(bench) => bench,
+        Err(upset) => return Err(Failure(describe::upset(&book, &upset))),
+    };
+    let evidence = Evidence::of(&bench);
+    let subjects = asked(&book, &rig, arguments.part.as_deref())?;
+    let instruments: Vec<Subject> = bench
+        .probes()
+        .iter()
+        .map(|probe| Subject::Instrument(probe.0))
+        .collect();
+    let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
+    let whys: Vec<Option<String>> = shown
+        .iter()
+        .map(|&subject| crate::proof::statements::why(&bench, subject).map(|why| describe::why(&book, &why)))
+        .collect();
+    let Ok(readings) = bench.observe(&shown, 0.0) else {
+        return Err(Failure("the vehicle does not come to rest".to_string()));
+    };
+    let words: Vec<String> = shown
+        .iter()
+        .zip(&readings)
+        .map(|(subject, reading)| reading.words(&describe::face(&book, *subject)))
+        .collect();
+    match arguments.common.format {
+        Format::Json => println!("{:#}", object(&book, build, &evidence, &shown, &words, &whys)),
+        Format::Text => {
+            println!("{}", heading(&book, build, &evidence));
+            for ((subject, word), why) in shown.iter().zip(&words).zip(&whys) {
+                println!("  {:<14} {word}", describe::subject(&book, *subject));
+                if let (Some(why), true) = (why, arguments.part.is_some()) {
+                    println!("    {why}");
+                }
+            }
+        }
+    }
+    Ok(Outcome::Clean)
+}
+
+/// The faces that are asked about: of one part, or of every part in this build.
+fn asked(book: &Book, rig: &Rig, part: Option<&str>) -> Result<Vec<Subject>, Failure> {
+    let faces = |id: PartId| {
+        let elements = book
+            .part(id)
+            .faces()
+            .map(move |(element, _)| Subject::Face { part: id, element });
+        elements.collect::<Vec<_>>()
+    };
+    let Some(name) = part else {
+        let fitted = (0..book.parts.len()).map(|index| PartId(index as u32));
+        return Ok(fitted
+            .filter(|id| book.part(*id).fitted[rig.build.index()])
+            .flat_map(faces)
+            .collect());
+    };
+    let id = book
+        .find_part(name)
+        .ok_or_else(|| Failure(format!("there is no part `{name}`")))?;
+    let mut subjects = faces(id);
+    subjects.extend((0..book.part(id).states.len()).map(|state| Subject::Relay { part: id, state }));
+    if subjects.is_empty() {
+        return Err(Failure(format!(
+            "{name} shows nothing by itself; ask about a load or a relay"
+        )));
+    }
+    Ok(subjects)
+}
+
+fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
+    let name = book.build_name(build);
+    let mut text = if name.is_empty() {
+        String::new()
+    } else {
+        format!("Build: {name}\n")
+    };
+    text += &format!(
+        "Supply: {}",
+        print(evidence.supply, Unit::base(Dimension::Potential))
+    );
+    text
+}
+
+/// The state as one JSON object: readings in words, conductors in volts and amperes.
+fn object(
+    book: &Book,
+    build: BuildId,
+    evidence: &Evidence,
+    shown: &[Subject],
+    words: &[String],
+    whys: &[Option<String>],
+) -> Value {
+    let mut shows = Map::new();
+    for ((subject, word), why) in shown.iter().zip(words).zip(whys) {
+        shows.insert(
+            describe::subject(book, *subject),
+            json!({ "reads": word, "why": why }),
+        );
+    }
+    let mut wires = Map::new();
+    for (id, flow) in &evidence.wires {
+        wires.insert(
+            book.wire(*id).id.clone(),
+            json!({ "volts": flow.volts, "amps": flow.amps }),
+        );
+    }
+    let mut terminals = Map::new();
+    for ((part, terminal), flow) in &evidence.terminals {
+        let name = book.part(*part).terminal_name(*terminal);
+        terminals.insert(name, json!({ "volts": flow.volts, "amps": flow.amps }));
+    }
+    let mut faces = Map::new();
+    for ((part, element), seen) in &evidence.seen {
+        let face = book.part(*part).elements[*element].face().unwrap_or(Face::Lamp);
+        let word = if seen.backwards {
+            "backwards"
+        } else {
+            strength_word(&face, seen.strength)
+        };
+        faces.insert(describe::face_name(book, *part, *element), json!(word));
+    }
+    let mut settings = Map::new();
+    for (control, setting) in book.controls.iter().zip(&evidence.settings) {
+        settings.insert(control.id.clone(), json!(control.print(*setting)));
+    }
+    json!({
+        "build": book.build_name(build),
+        "supply": evidence.supply,
+        "settings": settings,
+        "shows": shows,
+        "faces": faces,
+        "wires": wires,
+        "terminals": terminals,
+    })
+}

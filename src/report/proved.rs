@@ -1,0 +1,54 @@
+//! Turns what was proved, and what changed between two proofs, into a few lines of text.
+
+use crate::proof::Proof;
+use crate::proof::edition::{Change, Difference};
+
+/// What was gone through and what came of it, in two lines.
+pub fn proved(proof: &Proof) -> String {
+    let states: usize = proof.statements.iter().map(|statement| statement.judged).sum();
+    let judged: usize = proof.judged.iter().map(|judged| judged.states).sum();
+    let metrics = &proof.metrics;
+    let mut text = format!(
+        "{} statements in {states} states, {} loads in {judged} states",
+        proof.statements.len(),
+        proof
+            .judged
+            .iter()
+            .map(|judged| judged.intent)
+            .collect::<std::collections::BTreeSet<_>>()
+            .len(),
+    );
+    if metrics.faults > 0 {
+        text += &format!(
+            "\n{} of {} faults shown, {} accepted; isolated to 1, 2, 3 items: {}, {}, {}; {:.1} tests to a verdict",
+            metrics.detected,
+            metrics.faults,
+            metrics.accepted,
+            percent(metrics.fraction_isolated[0]),
+            percent(metrics.fraction_isolated[1]),
+            percent(metrics.fraction_isolated[2]),
+            metrics.mean_tests,
+        );
+    }
+    text
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
+}
+
+/// The differences between two editions, one a line.
+pub fn differences(list: &[Difference]) -> String {
+    if list.is_empty() {
+        return "no step, fault or verdict changed\n".to_string();
+    }
+    let line = |difference: &Difference| {
+        let change = match &difference.change {
+            Change::Added => "new".to_string(),
+            Change::Removed => "gone".to_string(),
+            Change::Changed { before, after } => format!("was: {before}; is: {after}"),
+        };
+        format!("{} {}: {change}\n", difference.what, difference.name)
+    };
+    list.iter().map(line).collect()
+}
