@@ -34,7 +34,7 @@ pub use conductor::{
 };
 pub use corner::Corner;
 pub use examine::{Harm, HarmKind};
-pub use reach::Reach;
+pub use reach::{Reach, Stand};
 pub use read::{Reading, Seen, seconds_needed, strength_word};
 pub use rig::{Carrier, Rig};
 pub use shine::light;

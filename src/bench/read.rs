@@ -15,6 +15,10 @@ const SETTLING: f64 = 1.0;
 /// The same for what flashes: long enough for three cycles of the slowest lawful rate of 60 per minute.
 const FLASHING: f64 = 8.0;
 
+/// How many things that happen by themselves a glimpse takes in: enough for both halves of a flasher's period, a fuse and a
+/// timer.
+const GLIMPSES: usize = 6;
+
 /// What a face shows at one moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Seen {
@@ -148,7 +152,10 @@ impl Bench<'_> {
         self.watched = subjects.to_vec();
         self.record.clear();
         self.note();
-        self.wait(FLASHING)?;
+        for _ in 0..GLIMPSES {
+            let Some(moment) = self.next_event() else { break };
+            self.wait(moment - self.now)?;
+        }
         self.watched.clear();
         let strongest = |subject: Subject| {
             let moments = self.record.iter().filter(|(_, other, _)| *other == subject);

@@ -189,6 +189,8 @@ pub struct Rig<'b> {
     pub runs: Vec<Option<Run>>,
     pub mates: Vec<Vec<Option<Mate>>>,
     pub contacts: Vec<Contact>,
+    /// By element of the network: the contact that it is.
+    pub contact_of: Vec<Option<usize>>,
     pub relays: Vec<Relay>,
     pub links: Vec<Link>,
     pub flashers: Vec<Flasher>,
@@ -341,6 +343,7 @@ impl<'b> Wiring<'b> {
             runs,
             mates: Vec::new(),
             contacts: Vec::new(),
+            contact_of: Vec::new(),
             relays: Vec::new(),
             links: Vec::new(),
             flashers: Vec::new(),
@@ -708,6 +711,10 @@ fn diode(
 impl Rig<'_> {
     fn index_contacts(&mut self) {
         self.by_state = vec![Vec::new(); self.relays.len()];
+        self.contact_of = vec![None; self.ends.len()];
+        for (index, contact) in self.contacts.iter().enumerate() {
+            self.contact_of[contact.id.0 as usize] = Some(index);
+        }
         for (index, contact) in self.contacts.iter().enumerate() {
             let mut lively = false;
             contact.gate.walk(&mut |gate| match gate {

@@ -2,11 +2,11 @@
 
 use super::Progress;
 use super::corners::middle;
-use super::states::States;
+use super::explore::{Explorer, State, key};
 use crate::bench::{Bench, Corner, Rig, Seen, Upset, Why};
-use crate::book::{Book, BuildId, ControlId, PartId, Setting, Strength, Subject};
+use crate::book::{Book, BuildId, Strength, Subject};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use uom::si::electric_potential::volt;
 
 /// A load that does not do what it is for.
@@ -19,7 +19,7 @@ pub struct Breach {
     pub build: BuildId,
     pub supply: f64,
     /// The controls that reach it, as set in the first state where it fails.
-    pub settings: Vec<(ControlId, Setting)>,
+    pub settings: State,
     pub seen: Result<Seen, Upset>,
     pub why: Option<Why>,
     /// In how many states it fails.
@@ -32,129 +32,145 @@ pub struct Judged {
     pub intent: usize,
     pub build: BuildId,
     pub states: usize,
-    /// Whether those are all states of the controls that reach the load.
+    /// Whether those stand for all positions of the controls that reach the load.
     pub complete: bool,
 }
 
-/// A set of loads that the same controls reach.
-pub struct Group {
-    pub controls: BTreeSet<ControlId>,
-    pub parts: BTreeSet<PartId>,
-    pub intents: Vec<usize>,
+/// A build's states, each once, with the intents that are judged in it.
+pub struct Plan {
+    pub states: Vec<(State, Vec<usize>)>,
+    pub judged: Vec<Judged>,
 }
 
 /// Judges every intent.
 pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> (Vec<Breach>, Vec<Judged>) {
-    let tasks: Vec<(&Rig, Group)> = rigs
-        .iter()
-        .flat_map(|rig| groups(book, rig).into_iter().map(move |group| (rig, group)))
-        .collect();
-    let total = tasks.len();
-    let done = std::sync::atomic::AtomicUsize::new(0);
-    let parts: Vec<(Vec<Breach>, Vec<Judged>)> = tasks
-        .par_iter()
-        .map(|(rig, group)| {
-            let found = judge(book, rig, group);
-            progress.at(
-                "intent",
-                1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
-                total,
-            );
-            found
-        })
-        .collect();
-    let (mut breaches, mut judged) = (Vec::new(), Vec::new());
-    for (found, how) in parts {
-        breaches.extend(found);
-        judged.extend(how);
-    }
-    (breaches, judged)
-}
-
-/// The intended loads of a build, put together where the same controls reach them.
-pub fn groups(book: &Book, rig: &Rig) -> Vec<Group> {
-    let tied = rig.tied();
-    let mut groups: BTreeMap<BTreeSet<ControlId>, Group> = BTreeMap::new();
-    for (index, intent) in book.intents.iter().enumerate() {
-        let Some(reach) = rig.reach(&tied, intent.part, intent.element) else {
-            continue;
-        };
-        let mut controls = reach.controls;
-        controls.extend(intent.when.controls());
-        let group = groups.entry(controls.clone()).or_insert_with(|| Group {
-            controls,
-            parts: BTreeSet::new(),
-            intents: Vec::new(),
-        });
-        group.parts.extend(reach.parts);
-        group.intents.push(index);
-    }
-    groups.into_values().collect()
-}
-
-fn judge(book: &Book, rig: &Rig, group: &Group) -> (Vec<Breach>, Vec<Judged>) {
-    let states = States::of(rig, group.controls.iter().copied().collect());
     let band = book.manual.supply.map(|supply| supply.get::<volt>());
     let supplies = if band.is_point() {
         vec![band.low]
     } else {
         vec![band.low, band.high]
     };
-    let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
-    let subjects: Vec<Subject> = group
-        .intents
+    let plans: Vec<Plan> = rigs.par_iter().map(|rig| plan(book, rig)).collect();
+    let tasks: Vec<(&Rig, &Plan, f64)> = rigs
         .iter()
-        .map(|&intent| {
+        .zip(&plans)
+        .flat_map(|(rig, plan)| supplies.iter().map(move |&supply| (rig, plan, supply)))
+        .collect();
+    let total = tasks.len();
+    let done = std::sync::atomic::AtomicUsize::new(0);
+    let found: Vec<BTreeMap<(usize, bool), Breach>> = tasks
+        .par_iter()
+        .map(|(rig, plan, supply)| {
+            let breaches = judge(book, rig, plan, *supply);
+            progress.at(
+                "intent",
+                1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
+                total,
+            );
+            breaches
+        })
+        .collect();
+    let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
+    for (at, breach) in found.into_iter().flatten() {
+        let states = breach.states;
+        breaches
+            .entry(at)
+            .and_modify(|first| first.states += states)
+            .or_insert(breach);
+    }
+    let judged = plans.into_iter().flat_map(|plan| plan.judged);
+    let judged = judged.map(|judged| Judged {
+        states: judged.states * supplies.len(),
+        ..judged
+    });
+    (breaches.into_values().collect(), judged.collect())
+}
+
+/// The states of all intents of a build.
+pub fn plan(book: &Book, rig: &Rig) -> Plan {
+    let mut plan = Plan {
+        states: Vec::new(),
+        judged: Vec::new(),
+    };
+    let mut explorer = Explorer::new(rig);
+    let mut known = BTreeMap::new();
+    for (index, intent) in book.intents.iter().enumerate() {
+        let Some(states) = explorer.states(intent.part, intent.element, &intent.when) else {
+            continue;
+        };
+        let count = states.list.len();
+        plan.judged.push(Judged {
+            intent: index,
+            build: rig.build,
+            states: count,
+            complete: states.complete,
+        });
+        for state in states.list {
+            // A control at rest says nothing: states that differ in no other are one.
+            let moved: State = state
+                .into_iter()
+                .filter(|(control, to)| book.control(*control).rest() != *to)
+                .collect();
+            let at = *known.entry(key(&moved)).or_insert(plan.states.len());
+            if at == plan.states.len() {
+                plan.states.push((moved, Vec::new()));
+            }
+            if plan.states[at].1.last() != Some(&index) {
+                plan.states[at].1.push(index);
+            }
+        }
+    }
+    plan
+}
+
+fn judge(book: &Book, rig: &Rig, plan: &Plan, supply: f64) -> BTreeMap<(usize, bool), Breach> {
+    let rest = Bench::new(
+        rig,
+        Corner {
+            supply,
+            ..middle(book)
+        },
+    );
+    let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
+    for (state, intents) in &plan.states {
+        let subject = |intent: usize| {
             let intent = &book.intents[intent];
             Subject::Face {
                 part: intent.part,
                 element: intent.element,
             }
-        })
-        .collect();
-    for &supply in &supplies {
-        let corner = Corner {
-            supply,
-            ..middle(book)
         };
-        let rest = Bench::new(rig, corner);
-        for state in 0..states.list.len() {
-            let settings = states.settings(state);
-            let mut bench = rest.clone();
-            let seen = match &mut bench {
-                Ok(bench) => bench.set_all(&settings).and_then(|()| bench.glimpse(&subjects)),
-                Err(upset) => Err(upset.clone()),
-            };
-            for (at, &intent) in group.intents.iter().enumerate() {
-                let when = &book.intents[intent].when;
-                let should = rig.holds(when, &settings);
-                let seen = seen.as_ref().map(|seen| seen[at]).map_err(Upset::clone);
-                let on = seen.as_ref().map(|seen| seen.strength != Strength::Off);
-                if on == Ok(should) {
-                    continue;
-                }
-                let breach = breaches.entry((intent, should)).or_insert_with(|| Breach {
-                    intent,
-                    should,
-                    build: rig.build,
-                    supply,
-                    settings: settings.clone(),
-                    seen: seen.clone(),
-                    why: bench
-                        .as_ref()
-                        .ok()
-                        .and_then(|bench| super::statements::why(bench, subjects[at])),
-                    states: 0,
-                });
-                breach.states += 1;
+        let subjects: Vec<Subject> = intents.iter().map(|&intent| subject(intent)).collect();
+        let mut bench = rest.clone();
+        let seen = match &mut bench {
+            Ok(bench) => bench.set_all(state).and_then(|()| bench.glimpse(&subjects)),
+            Err(upset) => Err(upset.clone()),
+        };
+        for (at, &intent) in intents.iter().enumerate() {
+            let should = rig.holds(&book.intents[intent].when, state);
+            let seen = seen.as_ref().map(|seen| seen[at]).map_err(Upset::clone);
+            let on = seen.as_ref().map(|seen| seen.strength != Strength::Off);
+            if on == Ok(should) {
+                continue;
             }
+            let why = || {
+                bench
+                    .as_ref()
+                    .ok()
+                    .and_then(|bench| super::statements::why(bench, subjects[at]))
+            };
+            let breach = breaches.entry((intent, should)).or_insert_with(|| Breach {
+                intent,
+                should,
+                build: rig.build,
+                supply,
+                settings: state.clone(),
+                seen: seen.clone(),
+                why: why(),
+                states: 0,
+            });
+            breach.states += 1;
         }
     }
-    let judged = group.intents.iter().map(|&intent| Judged {
-        intent,
-        build: rig.build,
-        states: states.list.len() * supplies.len(),
-        complete: states.complete,
-    });
-    (breaches.into_values().collect(), judged.collect())
+    breaches
 }

@@ -138,13 +138,14 @@ fn controls(book: &Book, rigs: &[Rig], sheet: SheetId) -> BTreeSet<ControlId> {
         }
     }
     for rig in rigs {
-        let tied = rig.tied();
+        let free = vec![None; book.controls.len()];
+        let stand = rig.stand(&free);
         for sight in rig
             .sights
             .iter()
             .filter(|sight| book.part(sight.part).sheet == sheet)
         {
-            if let Some(reach) = rig.reach(&tied, sight.part, sight.element) {
+            if let Some(reach) = rig.reach(&stand, &free, sight.part, sight.element) {
                 found.extend(reach.controls);
             }
         }

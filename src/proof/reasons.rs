@@ -2,8 +2,8 @@
 
 use super::Progress;
 use super::corners::middle;
-use super::intent::{Group, groups};
-use super::states::States;
+use super::explore::State;
+use super::intent::plan;
 use crate::bench::{Bench, Frame, Rig, Seen, Upset};
 use crate::book::{Book, BuildId, ControlId, Kind, PartId, Setting, Subject};
 use rayon::prelude::*;
@@ -37,9 +37,9 @@ pub struct Difference {
     pub upset: bool,
 }
 
-/// States of a group that are tried for a reason: the simplest come first, and a part that none of these needs is one that
+/// States of a build that are tried for a reason: the simplest come first, and a part that none of these needs is one that
 /// a reader would not see a need for.
-const TRIED: usize = 600;
+const TRIED: usize = 1500;
 
 /// One state of the healthy vehicle, with what is seen in it.
 struct Shot {
@@ -48,50 +48,33 @@ struct Shot {
     seen: Vec<Seen>,
 }
 
-/// Finds the reasons for every part that a load's control can reach, in the first build that has it.
+/// Finds the reasons for every part, in the first build that has it.
 pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Vec<Reason> {
-    let tasks: Vec<(&Rig, Group, Vec<PartId>)> = share_out(book, rigs);
-    let total = tasks.len();
-    let done = std::sync::atomic::AtomicUsize::new(0);
-    let mut reasons: Vec<Reason> = tasks
-        .par_iter()
-        .flat_map_iter(|(rig, group, parts)| {
-            let found = study(book, rig, group, parts);
-            progress.at(
-                "reasons",
-                1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
-                total,
-            );
-            found
+    let mut taken = vec![false; book.parts.len()];
+    let shares: Vec<(&Rig, Vec<PartId>)> = rigs
+        .iter()
+        .map(|rig| {
+            let fitted = (0..book.parts.len()).map(|index| PartId(index as u32));
+            let parts: Vec<PartId> = fitted
+                .filter(|part| book.part(*part).fitted[rig.build.index()] && is_asked(book, *part))
+                .filter(|part| !std::mem::replace(&mut taken[part.index()], true))
+                .collect();
+            (rig, parts)
         })
         .collect();
+    let total: usize = shares.iter().map(|(_, parts)| parts.len()).sum();
+    let done = std::sync::atomic::AtomicUsize::new(0);
+    let tick = || {
+        progress.at(
+            "reasons",
+            1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
+            total,
+        )
+    };
+    let reasons = shares.iter().map(|(rig, parts)| study(book, rig, parts, &tick));
+    let mut reasons: Vec<Reason> = reasons.flatten().collect();
     reasons.sort_by_key(|reason| (reason.part, reason.way));
     reasons
-}
-
-/// Gives each part to the group with the fewest controls that reaches it, in the first build that has it.
-fn share_out<'r, 'b>(book: &'b Book, rigs: &'r [Rig<'b>]) -> Vec<(&'r Rig<'b>, Group, Vec<PartId>)> {
-    let mut tasks = Vec::new();
-    let mut taken = vec![false; book.parts.len()];
-    for rig in rigs {
-        let mut groups = groups(book, rig);
-        groups.sort_by_key(|group| group.controls.len());
-        for group in groups {
-            let parts: Vec<PartId> = group
-                .parts
-                .iter()
-                .copied()
-                .filter(|part| !taken[part.index()] && is_asked(book, *part))
-                .collect();
-            for part in &parts {
-                taken[part.index()] = true;
-            }
-            if !parts.is_empty() {
-                tasks.push((rig, group, parts));
-            }
-        }
-    }
-    tasks
 }
 
 /// A ground point or a splice is wiring: its reason is what it joins.
@@ -99,11 +82,12 @@ fn is_asked(book: &Book, part: PartId) -> bool {
     !matches!(book.part(part).kind, Kind::Ground | Kind::Splice | Kind::Battery)
 }
 
-fn study(book: &Book, rig: &Rig, group: &Group, parts: &[PartId]) -> Vec<Reason> {
-    let subjects: Vec<Subject> = rig
-        .sights
-        .iter()
-        .filter(|sight| group.parts.contains(&sight.part))
+fn study(book: &Book, rig: &Rig, parts: &[PartId], tick: &(dyn Fn() + Sync)) -> Vec<Reason> {
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    let sights = rig.sights.iter();
+    let subjects: Vec<Subject> = sights
         .map(|sight| Subject::Face {
             part: sight.part,
             element: sight.element,
@@ -112,10 +96,21 @@ fn study(book: &Book, rig: &Rig, group: &Group, parts: &[PartId]) -> Vec<Reason>
     let Ok(rest) = Bench::new(rig, middle(book)) else {
         return Vec::new();
     };
-    let states = States::of(rig, group.controls.iter().copied().collect());
-    let shots: Vec<Shot> = (0..states.list.len().min(TRIED))
-        .filter_map(|state| {
-            let settings = states.settings(state);
+    let mut states: Vec<State> = plan(book, rig)
+        .states
+        .into_iter()
+        .map(|(state, _)| state)
+        .collect();
+    states.sort_by_key(|state| {
+        state
+            .iter()
+            .filter(|(control, to)| book.control(*control).rest() != *to)
+            .count()
+    });
+    let shots: Vec<Shot> = states
+        .into_par_iter()
+        .take(TRIED)
+        .filter_map(|settings| {
             let mut bench = rest.clone();
             bench.set_all(&settings).ok()?;
             let frame = bench.frame();
@@ -127,26 +122,28 @@ fn study(book: &Book, rig: &Rig, group: &Group, parts: &[PartId]) -> Vec<Reason>
             })
         })
         .collect();
-    let mut reasons = Vec::new();
-    for &part in parts {
-        let ways: &[Way] = if book.part(part).terminals.len() == 2 {
-            &[Way::TakenOut, Way::Bridged]
-        } else {
-            &[Way::TakenOut]
-        };
-        for &way in ways {
+    let ways = |part: PartId| match book.part(part).terminals.len() {
+        2 => vec![Way::TakenOut, Way::Bridged],
+        _ => vec![Way::TakenOut],
+    };
+    parts
+        .par_iter()
+        .flat_map_iter(|&part| {
+            tick();
+            ways(part).into_iter().map(move |way| (part, way))
+        })
+        .map(|(part, way)| {
             let difference = shots
                 .iter()
                 .find_map(|shot| compare(rig, &rest, shot, part, way, &subjects));
-            reasons.push(Reason {
+            Reason {
                 part,
                 way,
                 build: rig.build,
                 difference,
-            });
-        }
-    }
-    reasons
+            }
+        })
+        .collect()
 }
 
 /// What a part's absence, or its bridging, changes in one state.
