@@ -151,7 +151,7 @@ fn object(
         } else {
             strength_word(&face, seen.strength)
         };
-        faces.insert(describe::face_name(book, *part, *element), json!(word));
+        faces.insert(book.face_text(*part, *element), json!(word));
     }
     let mut settings = Map::new();
     for (control, setting) in book.controls.iter().zip(&evidence.settings) {

@@ -1,6 +1,6 @@
 //! Turns an instrument or a short between any two nodes into a part of the solved network, and takes it off again.
 
-use super::network::{Element, Network};
+use super::network::{Element, ElementId, Network, NodeId};
 use super::newton::Solver;
 
 /// Something attached for a while; only the solver that gave it, and its clones, know it.
@@ -36,15 +36,24 @@ impl Solver {
     /// The network with what is attached.
     pub(super) fn whole(&self) -> Network {
         let mut whole = self.network.clone();
-        for element in self.attached.iter() {
-            let gone = Element::Branch {
-                a: crate::solve::NodeId(0),
-                b: crate::solve::NodeId(0),
-                conductance: 0.0,
-                emf: 0.0,
-            };
-            whole.add(element.unwrap_or(gone));
+        for id in 0..self.attached.len() {
+            whole.add(self.element(ElementId((self.network.elements().len() + id) as u32)));
         }
         whole
+    }
+
+    /// An element of the whole network; an attachment that was taken off conducts nothing.
+    pub(super) fn element(&self, id: ElementId) -> Element {
+        const GONE: Element = Element::Branch {
+            a: NodeId::REFERENCE,
+            b: NodeId::REFERENCE,
+            conductance: 0.0,
+            emf: 0.0,
+        };
+        let own = self.network.elements();
+        match own.get(id.0 as usize) {
+            Some(element) => *element,
+            None => self.attached[id.0 as usize - own.len()].unwrap_or(GONE),
+        }
     }
 }

@@ -316,12 +316,12 @@ impl Solver {
                 let line = device.tangent;
                 (Some(*near as usize), line.siemens, -line.volts, line.amps)
             }
-            Err(_) => match self.network.elements()[id.0 as usize] {
+            Err(_) => match self.element(id) {
                 Element::Branch { conductance, emf, .. } => (None, conductance, emf, 0.0),
                 _ => unreachable!("every other element is a device"),
             },
         };
-        let (a, b) = self.network.elements()[id.0 as usize].ends();
+        let (a, b) = self.element(id).ends();
         let place = |node: NodeId| self.order.place[node.0 as usize] as usize;
         let near = near.unwrap_or(place(a).min(place(b)));
         self.emf[slot] = sign * emf;
