@@ -206,7 +206,7 @@ impl Bench<'_> {
         use crate::solve::{Element, ElementId};
         let id = ElementId(element as u32);
         !self.solver.is_open(id)
-            && match self.solver.network().elements()[element] {
+            && match self.solver.element(id) {
                 Element::Branch { conductance, .. } => conductance > 0.0,
                 _ => true,
             }

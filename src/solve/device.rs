@@ -27,12 +27,25 @@ pub(super) struct Tangent {
     pub siemens: f64,
 }
 
+impl Tangent {
+    /// The current, in amperes, at `volts` across the terminals.
+    pub fn at(&self, volts: f64) -> f64 {
+        self.siemens * (volts - self.volts) + self.amps
+    }
+}
+
+/// A device's voltage may move by this part of what changes its current by about as much as it has, and nothing is computed
+/// again: the current then departs from the tangent by less than [`SETTLED`] with the slope off by [`SLOPE_KEPT`].
+const STILL: f64 = 1e-7;
+
 /// What moving a tangent showed.
 pub(super) struct Move {
     /// The tangent described the device well enough.
     pub settled: bool,
     /// The tangent's slope is another now.
     pub turned: bool,
+    /// What the new tangent's current at the device's voltage has over the old one's, in amperes.
+    pub excess: f64,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -47,6 +60,8 @@ pub(super) struct Device {
     law: Law,
     /// Voltage inside the device's series resistance, in volts, where the tangent touches.
     inner: f64,
+    /// Slope of the law in there, in siemens, that the tangent's slope was made of.
+    steep: f64,
     pub tangent: Tangent,
 }
 
@@ -77,6 +92,7 @@ impl Device {
         let mut device = Device {
             law,
             inner: 0.0,
+            steep: 0.0,
             tangent: Tangent {
                 volts: 0.0,
                 amps: 0.0,
@@ -90,53 +106,105 @@ impl Device {
     /// Puts the tangent back to 0 V.
     pub fn reset(&mut self) {
         self.inner = 0.0;
-        self.tangent = self.touch();
+        (self.tangent, self.steep) = self.touch();
     }
 
-    /// Moves the tangent to where the network put the device: `volts` across its terminals.
+    /// Moves the tangent to where the network put the device, `volts` across its terminals, or part of the way.
     ///
     /// The series resistance is handled without a node of its own: the tangent's current at `volts` tells the
     /// voltage left inside, the law is taken there, and resistance and slope are put in series again.
     pub fn follow(&mut self, volts: f64) -> Move {
         let line = self.tangent;
-        let expected = line.siemens * (volts - line.volts) + line.amps;
+        let scale = match &self.law {
+            Law::Diode(diode) => diode.slope,
+            Law::Filament(_) => line.volts.abs(),
+        };
+        if (volts - line.volts).abs() <= STILL * scale {
+            return Move {
+                settled: true,
+                turned: false,
+                excess: 0.0,
+            };
+        }
         let (wanted, inner) = match &self.law {
             Law::Diode(diode) => {
-                let wanted = volts - diode.ohms * expected;
+                let wanted = volts - diode.ohms * line.at(volts);
                 (wanted, diode.limit(wanted, self.inner))
             }
             Law::Filament(filament) => (volts, filament.limit(volts, self.inner)),
         };
-        self.inner = inner;
-        let touched = self.touch();
-        let far = (touched.siemens - line.siemens).abs() > SLOPE_KEPT * line.siemens;
-        self.tangent = touched;
-        if !far {
-            self.tangent.siemens = line.siemens;
-        }
-        let off = (touched.amps - expected).abs();
-        let settled = inner == wanted && off <= SETTLED * touched.amps.abs() + SETTLED_AMPS;
-        Move { settled, turned: far }
+        let mut moved = self.move_to(inner, volts);
+        moved.settled &= inner == wanted;
+        moved
     }
 
-    /// The tangent at the present inner voltage.
-    fn touch(&self) -> Tangent {
+    /// Moves the tangent all the way to `volts` across the terminals.
+    pub fn jump(&mut self, volts: f64) -> Move {
+        self.move_to(self.inside(volts), volts)
+    }
+
+    /// The current, in amperes, at `volts` across the terminals.
+    pub fn amps(&self, volts: f64) -> f64 {
+        match &self.law {
+            Law::Diode(diode) => diode.current(diode.junction(volts)).0,
+            Law::Filament(filament) => filament.current(volts).0,
+        }
+    }
+
+    /// The voltage inside the series resistance at `volts` across the terminals.
+    fn inside(&self, volts: f64) -> f64 {
+        match &self.law {
+            Law::Diode(diode) => diode.junction(volts),
+            Law::Filament(_) => volts,
+        }
+    }
+
+    /// Moves the tangent to an inner voltage and compares it with the old one at `volts` across the terminals.
+    fn move_to(&mut self, inner: f64, volts: f64) -> Move {
+        let line = self.tangent;
+        self.inner = inner;
+        let (touched, steep) = self.touch();
+        let turned = (steep - self.steep).abs() > SLOPE_KEPT * self.steep;
+        self.tangent = touched;
+        if turned {
+            self.steep = steep;
+        } else {
+            self.tangent.siemens = line.siemens;
+        }
+        let off = (touched.amps - line.at(volts)).abs();
+        let settled = off <= SETTLED * touched.amps.abs() + SETTLED_AMPS;
+        Move {
+            settled,
+            turned,
+            excess: self.tangent.at(volts) - line.at(volts),
+        }
+    }
+
+    /// The tangent at the present inner voltage, and the law's own slope there.
+    fn touch(&self) -> (Tangent, f64) {
         match &self.law {
             Law::Diode(diode) => {
-                let (amps, siemens) = diode.current(self.inner);
-                Tangent {
-                    volts: self.inner + diode.ohms * amps,
-                    amps,
-                    siemens: siemens / (1.0 + diode.ohms * siemens),
-                }
+                let (amps, steep) = diode.current(self.inner);
+                let siemens = steep / (1.0 + diode.ohms * steep);
+                (
+                    Tangent {
+                        volts: self.inner + diode.ohms * amps,
+                        amps,
+                        siemens,
+                    },
+                    steep,
+                )
             }
             Law::Filament(filament) => {
                 let (amps, siemens) = filament.current(self.inner);
-                Tangent {
-                    volts: self.inner,
-                    amps,
+                (
+                    Tangent {
+                        volts: self.inner,
+                        amps,
+                        siemens,
+                    },
                     siemens,
-                }
+                )
             }
         }
     }

@@ -42,8 +42,8 @@ impl Factor {
     }
 
     /// Notes that a conductance changed whose near position is `k`. The reference has no column.
-    pub fn mark(&mut self, order: &Order, k: usize) {
-        if k < order.size() {
+    pub fn mark(&mut self, k: usize) {
+        if k < self.inverse.len() {
             self.stale[k / 64] |= 1 << (k % 64);
         }
     }
@@ -73,24 +73,25 @@ impl Factor {
 
     /// Computes column `k`; false if it overflowed.
     fn eliminate(&mut self, order: &Order, siemens: &[f64], k: usize) -> bool {
-        let reference = order.size();
+        let (reference, pattern) = (order.size(), &order.pattern);
         for slot in order.slots(k) {
             self.sums[order.far[slot] as usize] += siemens[slot];
         }
         let mut ground = self.sums[reference];
-        for &(earlier, entry) in order.pattern.crossing(k) {
+        for &(earlier, entry) in pattern.crossing(k) {
             let (earlier, entry) = (earlier as usize, entry as usize);
             let share = self.mesh[entry] * self.inverse[earlier];
             ground += share * self.ground[earlier];
-            for other in entry + 1..order.pattern.entries(earlier).end {
-                self.sums[order.pattern.row[other] as usize] += share * self.mesh[other];
+            let tail = entry + 1..pattern.entries(earlier).end;
+            for (&row, &mesh) in pattern.row[tail.clone()].iter().zip(&self.mesh[tail]) {
+                self.sums[row as usize] += share * mesh;
             }
         }
         let mut total = ground;
-        for entry in order.pattern.entries(k) {
-            let sum = &mut self.sums[order.pattern.row[entry] as usize];
+        for (&row, mesh) in pattern.rows(k).iter().zip(&mut self.mesh[pattern.entries(k)]) {
+            let sum = &mut self.sums[row as usize];
             total += *sum;
-            self.mesh[entry] = *sum;
+            *mesh = *sum;
             *sum = 0.0;
         }
         self.sums[reference] = 0.0;
@@ -106,18 +107,21 @@ impl Factor {
     /// Cost: two passes over the factor's entries.
     pub fn solve(&self, order: &Order, x: &mut [f64]) {
         let size = order.size();
+        let pattern = &order.pattern;
         for k in 0..size {
-            let volts = x[k] * self.inverse[k];
-            for entry in order.pattern.entries(k) {
-                x[order.pattern.row[entry] as usize] += self.mesh[entry] * volts;
+            if x[k] != 0.0 {
+                let volts = x[k] * self.inverse[k];
+                for (&row, &mesh) in pattern.rows(k).iter().zip(&self.mesh[pattern.entries(k)]) {
+                    x[row as usize] += mesh * volts;
+                }
+                x[k] = volts;
             }
-            x[k] = volts;
         }
         x[size] = 0.0;
         for k in (0..size).rev() {
             let mut sum = 0.0;
-            for entry in order.pattern.entries(k) {
-                sum += self.mesh[entry] * x[order.pattern.row[entry] as usize];
+            for (&row, &mesh) in pattern.rows(k).iter().zip(&self.mesh[pattern.entries(k)]) {
+                sum += mesh * x[row as usize];
             }
             x[k] += self.inverse[k] * sum;
         }

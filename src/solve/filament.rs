@@ -10,12 +10,6 @@ const EXPONENT: f64 = 0.55;
 /// `v / i` is `cold * (1 + (1 - 0.55) / 2)`.
 const KNEE: f64 = 1.0 + (1.0 - EXPONENT) / 2.0;
 
-/// A step may bring the voltage down to this part of what it was, not lower and not through zero.
-///
-/// The tangent of the power law at a hot filament meets zero current at a voltage of opposite sign, so a plain
-/// step down would overshoot and swing. One decade at a time reaches a dark filament in three or four steps.
-const LARGEST_FALL: f64 = 0.1;
-
 /// A filament's constants, reduced to what its law needs.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Filament {
@@ -55,9 +49,12 @@ impl Filament {
     }
 
     /// The voltage to go to next when Newton's method asks for `wanted` and stands at `from`.
+    ///
+    /// The law bends toward its voltage axis, so a tangent is never below it and a plain step falls short of the answer or,
+    /// from above, past it. Past zero it would swing; from zero it climbs to the answer without ever passing it.
     pub fn limit(&self, wanted: f64, from: f64) -> f64 {
-        if from.abs() > self.knee_volts && wanted / from < LARGEST_FALL {
-            from * LARGEST_FALL
+        if from.abs() > self.knee_volts && wanted * from < 0.0 {
+            0.0
         } else {
             wanted
         }

@@ -1,10 +1,10 @@
 //! Turns nodes, conductances, sources, diodes and filaments into a certified operating point; it knows no part, name or file.
 //!
 //! ```text
-//!  Network ──> Order ──> Factor ──┐
-//!  (what is     (who is   (sums    ├─> Solver::solve ─> Point   (volts, amps, islands, residual)
-//!   joined)      first)    only)   │               └──> Trouble (why there is none)
-//!  devices (diode, filament) ─────┘
+//!  Network ─> Chains ─> Order ─> Pattern ─> Factor ─┐
+//!  (what is   (what is   (who is  (who meets (sums    ├─> Solver::solve ─> Point   (volts, amps, islands, residual)
+//!   joined)    in series) first)   whom)      only)   │               └──> Trouble (why there is none)
+//!  Device (a diode's or a filament's tangent) ────────┘
 //! ```
 //!
 //! The nodal matrix of a network of conductances is a symmetric, diagonally dominant M-matrix. It is factored
@@ -20,6 +20,7 @@
 //! All quantities are plain `f64` in SI units: volts, amperes, siemens, ohms.
 
 mod attach;
+mod chain;
 mod device;
 mod diode;
 mod factor;

@@ -161,9 +161,4 @@ impl Network {
         );
         assert!(element.is_physical(), "{element:?} has a parameter out of range");
     }
-
-    /// Notes a changed conductance or electromotive force, so that the network stays what is being solved.
-    pub(super) fn element_mut(&mut self, id: ElementId) -> &mut Element {
-        &mut self.elements[id.0 as usize]
-    }
 }

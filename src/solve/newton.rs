@@ -4,7 +4,7 @@ use super::device::Device;
 use super::factor::Factor;
 use super::network::{Element, ElementId, Network, NodeId};
 use super::order::Order;
-use super::point::Point;
+use super::point::{Point, across, sum};
 use super::trouble::{LARGEST_AMPS, RESIDUAL_LIMIT, Trouble};
 use std::sync::{Arc, OnceLock};
 
@@ -12,14 +12,26 @@ use std::sync::{Arc, OnceLock};
 /// three above what rounding leaves.
 const RESIDUAL_AIM: f64 = 1e-11;
 
-/// The last step may have moved no node by more than this, in volts.
+/// No current that the last solution of the linear network had to balance may exceed this, in amperes.
 ///
-/// A step is right to about 1e-15 of itself in the forces that it balances. After a last step of 0.1 mV,
-/// what that means at the highest impedance, a 10 MΩ meter on a 1 mΩ battery, is nanovolts.
-const LAST_STEP: f64 = 1e-4;
+/// A solution loses about 1e-16 of the currents that it balances, which where all hangs on the 1e-7 S of a voltmeter
+/// makes 1e-9 V for each ampere of them. A solution of greater currents (those from nothing are conductance times electromotive force) is
+/// refined by one of what is left.
+const LAST_FORCE: f64 = 100.0;
 
-/// Iterations after which it is given up. Limited steps settle in a dozen; see the tests for how many are ever needed.
-const MOST_ITERATIONS: u32 = 200;
+/// Iterations after which each step is checked to descend. Limited steps settle in a dozen as a rule; but nothing keeps a few
+/// diodes and filaments against each other from going round in circles.
+const UNCHECKED_ITERATIONS: u32 = 40;
+
+/// Iterations after which it is given up.
+const MOST_ITERATIONS: u32 = 400;
+
+/// Halvings of a step, at most: what is left of 1000 V is a picovolt.
+const MOST_HALVINGS: i32 = 50;
+
+/// A step that moves no node by more than this, in volts, needs no check: on the scale of a junction's slope of 25 mV every
+/// law is all but straight that far, and so little of the function's descent is lost in rounding.
+const SURE_STEP: f64 = 1e-3;
 
 /// Currents, in amperes, below this are nothing: no residual is counted in parts of less.
 ///
@@ -29,21 +41,47 @@ const NO_AMPS: f64 = 1e-12;
 /// A network with its factorization and its last operating point. A clone costs a few flat copies.
 #[derive(Clone, Debug)]
 pub struct Solver {
-    pub(super) network: Network,
+    network: Arc<Network>,
+    /// The order without attachments; that of the point has them.
+    bare: Arc<Order>,
     pub(super) attached: Vec<Option<Element>>,
-    open: Vec<bool>,
-    order: Arc<Order>,
+    /// What is attached is what the point's order has.
+    laid: bool,
+    /// Changes since the last solution.
+    pending: Vec<(ElementId, Change)>,
     factor: Factor,
     /// Electromotive force by slot, from near to far, in volts; less the touching voltage, for a tangent.
     emf: Vec<f64>,
     /// Current at that voltage by slot, in amperes: 0 for a branch.
     source: Vec<f64>,
-    /// Diodes and filaments with slot and near position.
-    devices: Vec<(u32, u32, Device)>,
+    seats: Vec<Seat>,
     point: Point,
-    /// Currents into the nodes, then voltages, by position.
+    /// The point's currents are those of its voltages, and balance.
+    warm: bool,
+    /// A change since the last solution brought a current with it.
+    upset: bool,
+    /// What each position is short of, in amperes; while a solution is made, by how much its voltage moves. Between solutions it
+    /// holds what the last one left, so that this doesn't add up.
     step: Vec<f64>,
-    pending: bool,
+}
+
+/// A change of one element.
+#[derive(Clone, Copy, Debug)]
+enum Change {
+    Conductance(f64),
+    Emf(f64),
+    Open(bool),
+}
+
+/// A diode or filament where it sits.
+#[derive(Clone, Debug)]
+struct Seat {
+    element: u32,
+    slot: u32,
+    near: u32,
+    far: u32,
+    sign: f64,
+    device: Device,
 }
 
 impl Solver {
@@ -51,46 +89,40 @@ impl Solver {
     /// conductance needs either again.
     pub fn new(network: Network) -> Solver {
         let order = Arc::new(Order::new(&network));
-        let (nodes, elements) = (network.nodes(), network.elements().len());
-        let point = Point {
-            order: order.clone(),
-            volts: vec![0.0; nodes],
-            rest: vec![0.0; nodes],
-            amps: vec![0.0; elements],
-            siemens: vec![0.0; elements],
-            residual: 0.0,
-            iterations: 0,
-            own: elements as u32,
-            islands: OnceLock::new(),
-        };
         let mut solver = Solver {
+            bare: order.clone(),
             attached: Vec::new(),
-            open: vec![false; elements],
+            laid: true,
+            pending: Vec::new(),
             factor: Factor::new(&order),
-            emf: vec![0.0; elements],
-            source: vec![0.0; elements],
-            devices: Vec::new(),
-            point,
-            step: vec![0.0; nodes],
-            pending: true,
-            order,
-            network,
+            emf: Vec::new(),
+            source: Vec::new(),
+            seats: Vec::new(),
+            point: Point {
+                volts: vec![(0.0, 0.0); order.size() + 1],
+                amps: Vec::new(),
+                siemens: Vec::new(),
+                branches: Vec::new(),
+                open: vec![false; network.elements().len()],
+                residual: f64::INFINITY,
+                iterations: 0,
+                own: network.elements().len() as u32,
+                islands: OnceLock::new(),
+                order,
+            },
+            warm: false,
+            upset: false,
+            step: Vec::new(),
+            network: Arc::new(network),
         };
-        for k in 0..nodes {
-            for slot in solver.order.slots(k) {
-                let element = solver.network.elements()[solver.order.element[slot] as usize];
-                if let Some(device) = Device::new(&element) {
-                    solver.devices.push((slot as u32, k as u32, device));
-                }
-            }
+        for (id, element) in solver.network.clone().elements().iter().enumerate() {
+            solver.seat(id, element);
         }
-        for id in 0..elements as u32 {
-            solver.apply(ElementId(id));
-        }
+        solver.load_all();
         solver
     }
 
-    /// The network as changed so far, without what is attached.
+    /// The network as it was given.
     pub fn network(&self) -> &Network {
         &self.network
     }
@@ -104,11 +136,8 @@ impl Solver {
             siemens >= 0.0 && siemens.is_finite(),
             "{siemens} S is no conductance"
         );
-        match self.network.element_mut(id) {
-            Element::Branch { conductance, .. } => *conductance = siemens,
-            other => panic!("{other:?} has no conductance to set"),
-        }
-        self.apply(id);
+        self.require_branch(id);
+        self.pending.push((id, Change::Conductance(siemens)));
     }
 
     /// Sets a branch's electromotive force, in volts.
@@ -117,77 +146,127 @@ impl Solver {
     /// If the element isn't a branch, or the value isn't finite.
     pub fn set_emf(&mut self, id: ElementId, volts: f64) {
         assert!(volts.is_finite(), "{volts} V is no electromotive force");
-        match self.network.element_mut(id) {
-            Element::Branch { emf, .. } => *emf = volts,
-            other => panic!("{other:?} has no electromotive force to set"),
-        }
-        self.apply(id);
+        self.require_branch(id);
+        self.pending.push((id, Change::Emf(volts)));
     }
 
     /// Takes an element of any kind out of the network, or puts it back as it was.
     pub fn set_open(&mut self, id: ElementId, open: bool) {
-        self.open[id.0 as usize] = open;
-        self.apply(id);
+        assert!(id.0 < self.point.own, "{id:?} does not exist");
+        self.pending.push((id, Change::Open(open)));
+    }
+
+    /// An element of the network with the conductance and electromotive force that were last set.
+    pub fn element(&self, id: ElementId) -> Element {
+        let mut element = self.network.elements()[id.0 as usize];
+        if let Element::Branch { conductance, emf, .. } = &mut element {
+            (*conductance, *emf) = self.point.branches[id.0 as usize];
+            for (_, change) in self.pending.iter().filter(|(changed, _)| *changed == id) {
+                match *change {
+                    Change::Conductance(siemens) => *conductance = siemens,
+                    Change::Emf(volts) => *emf = volts,
+                    Change::Open(_) => {}
+                }
+            }
+        }
+        element
     }
 
     /// Whether an element was taken out with [`Solver::set_open`].
     pub fn is_open(&self, id: ElementId) -> bool {
-        self.open[id.0 as usize]
+        let changes = self.pending.iter().filter(|(changed, _)| *changed == id);
+        changes.fold(self.point.open[id.0 as usize], |open, (_, change)| match *change {
+            Change::Open(open) => open,
+            _ => open,
+        })
     }
 
-    /// The last operating point. After a [`Trouble`], and before the first [`Solver::solve`], nothing in it holds.
+    fn require_branch(&self, id: ElementId) {
+        let element = &self.network.elements()[id.0 as usize];
+        assert!(
+            matches!(element, Element::Branch { .. }),
+            "{element:?} is not a branch"
+        );
+    }
+
+    /// The last operating point, whatever has been changed since. After a [`Trouble`], and before the first
+    /// [`Solver::solve`], its residual is infinite and nothing in it holds.
     pub fn point(&self) -> &Point {
         &self.point
     }
 
-    /// Starts the next solution from the voltages of a snapshot of this solver, instead of the last ones.
+    /// Starts the next solution from the voltages of a snapshot of this solver or a clone, instead of the last ones.
+    ///
+    /// It changes only where the search begins: conductances and attachments stay as they are.
     pub fn start_from(&mut self, point: &Point) {
-        if Arc::ptr_eq(&self.order, &point.order) {
-            self.point.volts.clone_from(&point.volts);
-            self.point.rest.clone_from(&point.rest);
-            self.pending = true;
+        for (position, node) in self.point.order.node.iter().enumerate() {
+            self.point.volts[position] = point.parts(*node);
         }
+        self.warm = false;
     }
 
     /// Finds the operating point after all changes since the last.
+    ///
+    /// Newton's method: solve the network with each diode and filament replaced by a tangent, move the tangents,
+    /// and again, until each device's own current is its tangent's. Linear networks need one solution and one to refine it.
+    /// Cost: the columns of the factor on the changed elements' paths, and for each iteration two passes over the factor and one over
+    /// the devices; one pass over all links for the residual. Nothing is allocated unless something was attached or detached.
+    /// On a [`Trouble`] the voltages are forgotten; the changes stay.
     pub fn solve(&mut self) -> Result<&Point, Trouble> {
-        if self.pending {
+        if !self.laid {
+            self.lay();
+        }
+        if !self.pending.is_empty() || !self.warm {
             self.point.islands = OnceLock::new();
-            if let Err(trouble) = self.iterate() {
+            for at in 0..self.pending.len() {
+                let (id, change) = self.pending[at];
+                self.apply(id, change);
+            }
+            self.pending.clear();
+            if let Err(trouble) = self.iterate(UNCHECKED_ITERATIONS) {
                 self.start_cold();
                 return Err(trouble);
             }
-            self.pending = false;
+            self.warm = true;
+            self.upset = false;
         }
         Ok(&self.point)
     }
 
-    /// Newton's method: the devices' tangents, the currents that don't balance, the voltages that balance them, again.
-    fn iterate(&mut self) -> Result<(), Trouble> {
-        let mut moved = f64::INFINITY;
-        let mut settled = false;
-        let mut residual = f64::INFINITY;
-        for iteration in 0..=MOST_ITERATIONS {
-            settled = self.follow();
-            let (worst, largest) = self.balance();
-            residual = worst / largest.max(NO_AMPS);
-            if settled && moved <= LAST_STEP && residual <= RESIDUAL_AIM {
-                self.point.residual = residual;
-                self.point.iterations = iteration;
-                return self.certify(largest);
+    /// Iterates until the point balances, checking steps after so many. `step` holds what the changes brought out of balance.
+    fn iterate(&mut self, unchecked: u32) -> Result<(), Trouble> {
+        if !self.warm {
+            self.balance();
+        }
+        if self.warm && !self.upset {
+            // No change touched a current, so the voltages stay; but what was nothing beside a current that is gone may count now.
+            let (worst, most) = (largest(&self.step[..self.point.order.size()]), self.most_amps());
+            self.point.residual = worst / most.max(NO_AMPS);
+            if self.point.residual <= RESIDUAL_AIM {
+                self.point.iterations = 0;
+                return Ok(());
             }
-            let order = &self.order;
-            let overflow = |at: usize| Trouble::Singular { node: order.node[at] };
-            self.factor
-                .refresh(order, &self.point.siemens)
-                .map_err(overflow)?;
-            self.factor.solve(order, &mut self.step);
-            moved = self.advance();
-            if !moved.is_finite() {
-                let at = self.step.iter().position(|x| !x.is_finite()).unwrap_or(0);
-                return Err(Trouble::Singular {
-                    node: self.order.node[at],
-                });
+        }
+        let mut residual = f64::INFINITY;
+        let mut settled = false;
+        for iteration in 0..MOST_ITERATIONS {
+            let force = largest(&self.step[..self.point.order.size()]);
+            let checked = iteration >= unchecked;
+            if iteration == unchecked {
+                self.follow(checked);
+                self.balance();
+            }
+            self.advance(checked)?;
+            settled = self.follow(checked);
+            let rough = force > LAST_FORCE;
+            if settled || rough || checked {
+                let (worst, most) = self.balance();
+                residual = worst / most.max(NO_AMPS);
+                if settled && !rough && residual <= RESIDUAL_AIM {
+                    self.point.residual = residual;
+                    self.point.iterations = iteration + 1;
+                    return self.certify();
+                }
             }
         }
         if settled && residual > RESIDUAL_LIMIT {
@@ -198,164 +277,299 @@ impl Solver {
         })
     }
 
-    /// Moves every device's tangent to its present voltage; whether all had settled.
-    fn follow(&mut self) -> bool {
+    /// Solves the linear network for the currents in `step` and adds the result to the voltages.
+    fn advance(&mut self, checked: bool) -> Result<(), Trouble> {
+        let point = &mut self.point;
+        let order = &*point.order;
+        let overflow = |at: usize| Trouble::Singular { node: order.node[at] };
+        self.factor.refresh(order, &point.siemens).map_err(overflow)?;
+        self.factor.solve(order, &mut self.step);
+        if checked && largest(&self.step) > SURE_STEP {
+            self.shorten();
+        }
+        let point = &mut self.point;
+        let order = &*point.order;
+        let mut spoiled = 0.0;
+        for ((volts, rest), &step) in point.volts.iter_mut().zip(&self.step) {
+            let (total, lost) = sum(*volts, step);
+            *volts = total;
+            *rest += lost;
+            spoiled += step * 0.0;
+        }
+        if spoiled == 0.0 {
+            return Ok(());
+        }
+        let at = self.step.iter().position(|volts| !volts.is_finite()).unwrap_or(0);
+        Err(Trouble::Singular { node: order.node[at] })
+    }
+
+    /// Shortens the step until it descends.
+    ///
+    /// The current of every element rises with its voltage, so the operating point is the one minimum of a convex function of
+    /// the voltages, the sum of all elements' co-contents (Millar, "Some general theorems for non-linear systems possessing
+    /// resistance", Philosophical Magazine 42, 1951). Its slope along the step is the sum of each element's current
+    /// times its part of the step. Newton's step goes down at first; halved until the slope at its end is well under that at
+    /// its start, it leads to the minimum from anywhere.
+    fn shorten(&mut self) {
+        let order = &self.point.order;
+        let slope = |part: f64| -> f64 {
+            let ends = |slot: usize| (order.near[slot] as usize, order.far[slot] as usize);
+            let rise = |slot: usize| self.step[ends(slot).0] - self.step[ends(slot).1];
+            let volts =
+                |slot: usize| across(&self.point.volts, ends(slot).0, ends(slot).1, part * rise(slot));
+            let line =
+                |slot: usize| self.point.siemens[slot] * (volts(slot) + self.emf[slot]) + self.source[slot];
+            let lines: f64 = (0..order.link.len()).map(|slot| line(slot) * rise(slot)).sum();
+            let seated = self
+                .seats
+                .iter()
+                .filter(|seat| !self.point.open[seat.element as usize]);
+            let bends = seated.map(|seat| {
+                let slot = seat.slot as usize;
+                (seat.sign * seat.device.amps(seat.sign * volts(slot)) - line(slot)) * rise(slot)
+            });
+            lines + bends.sum::<f64>()
+        };
+        let enough = -0.5 * slope(0.0);
+        let part = (0..MOST_HALVINGS)
+            .map(|halvings| 0.5_f64.powi(halvings))
+            .find(|&part| slope(part) <= enough);
+        let part = part.unwrap_or(0.0);
+        self.step.iter_mut().for_each(|step| *step *= part);
+    }
+
+    /// Moves every device's tangent to its present voltage and leaves in `step` what that brought out of balance;
+    /// whether all had settled.
+    fn follow(&mut self, all_the_way: bool) -> bool {
         let mut settled = true;
-        for (slot, near, device) in &mut self.devices {
-            let slot = *slot as usize;
-            if self.open[self.order.element[slot] as usize] {
+        self.step.fill(0.0);
+        for seat in &mut self.seats {
+            let (near, far, slot) = (seat.near as usize, seat.far as usize, seat.slot as usize);
+            if self.point.open[seat.element as usize] {
                 continue;
             }
-            let sign = self.order.sign[slot];
-            let volts = sign
-                * self
-                    .point
-                    .drop(*near as usize, self.order.far[slot] as usize, 0.0);
-            let moved = device.follow(volts);
+            let volts = seat.sign * across(&self.point.volts, near, far, 0.0);
+            let moved = if all_the_way {
+                seat.device.jump(volts)
+            } else {
+                seat.device.follow(volts)
+            };
             settled &= moved.settled;
-            self.emf[slot] = -sign * device.tangent.volts;
-            self.source[slot] = sign * device.tangent.amps;
+            if moved.excess != 0.0 {
+                self.emf[slot] = -seat.sign * seat.device.tangent.volts;
+                self.source[slot] = seat.sign * seat.device.tangent.amps;
+                self.step[near] -= seat.sign * moved.excess;
+                self.step[far] += seat.sign * moved.excess;
+            }
             if moved.turned {
-                self.point.siemens[slot] = device.tangent.siemens;
-                self.factor.mark(&self.order, *near as usize);
+                self.point.siemens[slot] = seat.device.tangent.siemens;
+                self.factor.mark(near);
             }
         }
         settled
     }
 
-    /// Computes every element's current and leaves in `step` what each node is short of. Returns the worst
+    /// Computes every link's current and leaves in `step` what each position is short of. Returns the worst
     /// imbalance and the largest current, in amperes.
     fn balance(&mut self) -> (f64, f64) {
-        let order = &*self.order;
+        let point = &mut self.point;
+        let order = point.order.clone();
         self.step.fill(0.0);
-        let mut largest = 0.0_f64;
-        for k in 0..=order.size() {
-            let mut out = 0.0;
-            for slot in order.slots(k) {
-                let far = order.far[slot] as usize;
-                let volts = self.point.drop(k, far, self.emf[slot]);
-                let amps = self.point.siemens[slot] * volts + self.source[slot];
-                self.point.amps[slot] = amps;
-                largest = largest.max(amps.abs());
-                out += amps;
-                self.step[far] += amps;
-            }
-            self.step[k] -= out;
+        let ends = order.near.iter().zip(&order.far);
+        let laws = point.siemens.iter().zip(self.emf.iter().zip(&self.source));
+        for (((&near, &far), (&siemens, (&emf, &source))), amps) in ends.zip(laws).zip(&mut point.amps) {
+            let (near, far) = (near as usize, far as usize);
+            *amps = siemens * across(&point.volts, near, far, emf) + source;
+            self.step[near] -= *amps;
+            self.step[far] += *amps;
         }
-        self.step[order.size()] = 0.0;
-        let worst = self
-            .step
-            .iter()
-            .fold(0.0_f64, |worst, amps| worst.max(amps.abs()));
-        (worst, largest)
+        (largest(&self.step[..order.size()]), self.most_amps())
     }
 
-    /// Adds the step to the voltages; returns its largest part.
-    fn advance(&mut self) -> f64 {
-        let mut largest = 0.0_f64;
-        for ((volts, rest), &step) in self
-            .point
-            .volts
-            .iter_mut()
-            .zip(&mut self.point.rest)
-            .zip(&self.step)
-        {
-            let sum = *volts + step;
-            let shadow = sum - *volts;
-            *rest += (*volts - (sum - shadow)) + (step - shadow);
-            *volts = sum;
-            largest = if step.abs() <= largest {
-                largest
-            } else {
-                step.abs()
-            };
-        }
-        largest
+    /// The largest current of any link but loops, in amperes: one that comes back to its node has no part in the balance of any.
+    fn most_amps(&self) -> f64 {
+        largest(&self.point.amps[..self.point.order.loops().start])
     }
 
     /// Refuses a current that no part can carry.
-    fn certify(&self, largest: f64) -> Result<(), Trouble> {
-        if largest <= LARGEST_AMPS {
+    fn certify(&self) -> Result<(), Trouble> {
+        let most = largest(&self.point.amps);
+        if most <= LARGEST_AMPS {
             return Ok(());
         }
+        let order = &self.point.order;
         let slot = self
             .point
             .amps
             .iter()
-            .position(|amps| amps.abs() == largest)
+            .position(|amps| amps.abs() == most)
             .unwrap_or(0);
-        let id = self.order.element[slot];
+        let link = &order.chains.links[order.link[slot] as usize];
+        let element = order
+            .chains
+            .elements(link)
+            .next()
+            .map(|(element, _)| element as u32);
         Err(Trouble::Contradictory {
-            element: (id < self.point.own).then_some(ElementId(id)),
-            amps: largest,
+            element: element.filter(|&id| id < self.point.own).map(ElementId),
+            amps: most,
         })
     }
 
     /// Forgets the voltages and puts every device back to 0 V, so that a trouble leaves no trace in the next solution.
     fn start_cold(&mut self) {
-        self.point.volts.fill(0.0);
-        self.point.rest.fill(0.0);
+        self.point.volts.fill((0.0, 0.0));
         self.point.residual = f64::INFINITY;
-        for (_, _, device) in &mut self.devices {
-            device.reset();
+        for seat in &mut self.seats {
+            seat.device.reset();
         }
-        for id in 0..self.network.elements().len() as u32 {
-            self.apply(ElementId(id));
-        }
+        self.load_all();
     }
 
-    /// Carries an element's parameters into its slot.
-    fn apply(&mut self, id: ElementId) {
-        let slot = self.order.slot[id.0 as usize] as usize;
-        let sign = self.order.sign[slot];
-        let (near, siemens, emf, source) = match self
-            .devices
-            .binary_search_by_key(&(slot as u32), |device| device.0)
-        {
-            _ if self.open[id.0 as usize] => (None, 0.0, 0.0, 0.0),
-            Ok(found) => {
-                let (_, near, device) = &self.devices[found];
-                let line = device.tangent;
-                (Some(*near as usize), line.siemens, -line.volts, line.amps)
+    /// Carries a change into its element's link and leaves in `step` what that brought out of balance.
+    fn apply(&mut self, id: ElementId, change: Change) {
+        let element = id.0 as usize;
+        match change {
+            Change::Conductance(siemens) => self.point.branches[element].0 = siemens,
+            Change::Emf(volts) => self.point.branches[element].1 = volts,
+            Change::Open(open) => self.point.open[element] = open,
+        }
+        let (slot, _) = self
+            .point
+            .order
+            .slot_of(element)
+            .expect("a network's own element has a link");
+        self.load(slot);
+        let (near, far) = (
+            self.point.order.near[slot] as usize,
+            self.point.order.far[slot] as usize,
+        );
+        let amps = self.point.siemens[slot] * across(&self.point.volts, near, far, self.emf[slot])
+            + self.source[slot];
+        let excess = amps - self.point.amps[slot];
+        self.point.amps[slot] = amps;
+        self.upset |= excess != 0.0;
+        self.step[near] -= excess;
+        self.step[far] += excess;
+    }
+
+    /// Carries the elements of a slot's link into the slot.
+    fn load(&mut self, slot: usize) {
+        let order = &*self.point.order;
+        let sign = order.sign[slot];
+        let link = &order.chains.links[order.link[slot] as usize];
+        let (mut ohms, mut emf, mut source) = (0.0, 0.0, 0.0);
+        for (element, forward) in order.chains.elements(link) {
+            let (conductance, volts) = self.point.branches[element];
+            if self.point.open[element] {
+                ohms = f64::INFINITY;
+            } else if conductance.is_nan() {
+                let at = self
+                    .seats
+                    .binary_search_by_key(&(element as u32), |seat| seat.element);
+                let line = self.seats[at.expect("a device has a seat")].device.tangent;
+                (ohms, emf, source) = (1.0 / line.siemens, -forward * line.volts, forward * line.amps);
+            } else {
+                ohms += 1.0 / conductance;
+                emf += forward * volts;
             }
-            Err(_) => match self.element(id) {
-                Element::Branch { conductance, emf, .. } => (None, conductance, emf, 0.0),
-                _ => unreachable!("every other element is a device"),
-            },
-        };
-        let (a, b) = self.element(id).ends();
-        let place = |node: NodeId| self.order.place[node.0 as usize] as usize;
-        let near = near.unwrap_or(place(a).min(place(b)));
-        self.emf[slot] = sign * emf;
-        self.source[slot] = sign * source;
-        self.pending = true;
+        }
+        let siemens = 1.0 / ohms;
+        let carries = siemens > 0.0;
+        self.emf[slot] = if carries { sign * emf } else { 0.0 };
+        self.source[slot] = if carries { sign * source } else { 0.0 };
         if self.point.siemens[slot] != siemens {
             self.point.siemens[slot] = siemens;
-            self.factor.mark(&self.order, near);
+            self.factor.mark(order.near[slot] as usize);
         }
     }
 
-    /// Analyzes again, with what is attached now.
-    pub(super) fn rebuild(&mut self) {
-        let whole = self.whole();
-        let mut next = Solver::new(whole);
-        for id in 0..self.network.nodes() {
-            let (from, to) = (self.order.place[id] as usize, next.order.place[id] as usize);
-            next.point.volts[to] = self.point.volts[from];
-            next.point.rest[to] = self.point.rest[from];
+    /// Makes room for every position and slot and loads them all. The voltages are there already.
+    fn load_all(&mut self) {
+        let (size, slots) = (self.point.order.size(), self.point.order.link.len());
+        self.step.resize(size + 1, 0.0);
+        for values in [
+            &mut self.emf,
+            &mut self.source,
+            &mut self.point.amps,
+            &mut self.point.siemens,
+        ] {
+            values.clear();
+            values.resize(slots, 0.0);
         }
-        next.point.own = self.network.elements().len() as u32;
-        for id in 0..self.network.elements().len() {
-            if self.open[id] {
-                next.set_open(ElementId(id as u32), true);
-            }
+        self.factor = Factor::new(&self.point.order);
+        for seat in &mut self.seats {
+            let order = &self.point.order;
+            let (slot, sign) = order
+                .slot_of(seat.element as usize)
+                .expect("a device is in the network or attached");
+            (seat.slot, seat.sign) = (slot as u32, sign);
+            (seat.near, seat.far) = (order.near[slot], order.far[slot]);
         }
-        next.network = self.network.clone();
-        next.attached = std::mem::take(&mut self.attached);
-        *self = next;
+        for slot in 0..slots {
+            self.load(slot);
+        }
+        self.warm = false;
+    }
+
+    /// Takes an element into the tables: a branch's values, or a device's seat.
+    fn seat(&mut self, id: usize, element: &Element) {
+        debug_assert_eq!(id, self.point.branches.len());
+        self.point.branches.push(match *element {
+            Element::Branch { conductance, emf, .. } => (conductance, emf),
+            _ => (f64::NAN, 0.0),
+        });
+        if let Some(device) = Device::new(element) {
+            self.seats.push(Seat {
+                element: id as u32,
+                slot: 0,
+                near: 0,
+                far: 0,
+                sign: 1.0,
+                device,
+            });
+        }
+    }
+
+    /// Puts an element, or nothing, into a place for attachments; the next solution lays it out.
+    pub(super) fn put(&mut self, index: usize, element: Option<Element>) {
+        self.attached[index] = element;
+        self.laid = false;
+    }
+
+    /// Lays the network out with what is attached now, each node at its last voltage.
+    fn lay(&mut self) {
+        let order = if self.attached.iter().all(Option::is_none) {
+            self.attached.clear();
+            self.bare.clone()
+        } else {
+            Arc::new(self.bare.attached(&self.attached))
+        };
+        self.point.volts = order.node.iter().map(|&node| self.point.parts(node)).collect();
+        self.point.order = order;
+        let own = self.point.own as usize;
+        self.point.branches.truncate(own);
+        self.point.open.truncate(own);
+        self.seats.retain(|seat| (seat.element as usize) < own);
+        for (index, element) in self.attached.clone().iter().enumerate() {
+            let nothing = Element::Branch {
+                a: NodeId::REFERENCE,
+                b: NodeId::REFERENCE,
+                conductance: 0.0,
+                emf: 0.0,
+            };
+            self.seat(own + index, element.as_ref().unwrap_or(&nothing));
+            self.point.open.push(false);
+        }
+        self.load_all();
+        self.laid = true;
     }
 }
 
+/// The largest magnitude.
+fn largest(values: &[f64]) -> f64 {
+    values.iter().fold(0.0_f64, |most, value| most.max(value.abs()))
+}
 #[cfg(test)]
 mod tests {
     use super::*;

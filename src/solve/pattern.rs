@@ -1,5 +1,6 @@
 //! Turns who is joined to whom, in order of elimination, into the places where the factor has entries.
 
+use super::chain::NONE;
 use super::order::accumulate;
 
 /// The entries of the factor, by column and by row. The reference's row isn't among them: every column has it.
@@ -20,16 +21,18 @@ impl Pattern {
     /// tree from the nodes joined to `i` before it (Liu, "The role of elimination trees in sparse
     /// factorization", SIAM Journal on Matrix Analysis 11(1), 1990).
     ///
-    /// Elements come as in [`Order`](super::order::Order). Cost: the number of entries found.
+    /// Near and far positions of all links come as in [`Order`](super::order::Order). Cost: the number of entries found.
     pub fn new(size: usize, near: &[u32], far: &[u32]) -> Pattern {
-        const NONE: u32 = u32::MAX;
-        let mut below = vec![Vec::new(); size];
-        for k in 0..size {
-            for &row in &far[near[k] as usize..near[k + 1] as usize] {
-                if (row as usize) < size && row as usize != k {
-                    below[row as usize].push(k as u32);
-                }
-            }
+        // Links by far node: who is joined to it before it.
+        let mut starts = vec![0; size + 2];
+        for &row in far {
+            starts[row as usize + 1] += 1;
+        }
+        accumulate(&mut starts);
+        let (mut below, mut next) = (vec![0; far.len()], starts.clone());
+        for (&k, &row) in near.iter().zip(far) {
+            below[next[row as usize] as usize] = k;
+            next[row as usize] += 1;
         }
         let mut parent = vec![NONE; size];
         let mut seen = vec![NONE; size];
@@ -39,7 +42,7 @@ impl Pattern {
         across.push(0);
         for i in 0..size {
             seen[i] = i as u32;
-            for &start in &below[i] {
+            for &start in &below[starts[i] as usize..starts[i + 1] as usize] {
                 let mut k = start as usize;
                 while seen[k] != i as u32 {
                     seen[k] = i as u32;
@@ -74,6 +77,11 @@ impl Pattern {
     /// The entries of column `k`.
     pub fn entries(&self, k: usize) -> std::ops::Range<usize> {
         self.column[k] as usize..self.column[k + 1] as usize
+    }
+
+    /// The rows of the entries of column `k`.
+    pub fn rows(&self, k: usize) -> &[u32] {
+        &self.row[self.entries(k)]
     }
 
     /// The column that a change in column `k` reaches next: its parent in the elimination tree.

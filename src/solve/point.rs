@@ -14,14 +14,16 @@ use std::sync::{Arc, OnceLock};
 #[derive(Clone, Debug)]
 pub struct Point {
     pub(super) order: Arc<Order>,
-    /// Voltage by position, in volts; the reference, last, is 0.
-    pub(super) volts: Vec<f64>,
-    /// What rounding took from it.
-    pub(super) rest: Vec<f64>,
+    /// Voltage by position, in volts, and what rounding took from it; the reference, last, is at 0.
+    pub(super) volts: Vec<(f64, f64)>,
     /// Current by slot from the near node to the far, in amperes.
     pub(super) amps: Vec<f64>,
     /// Conductance, or slope of the tangent, by slot, in siemens.
     pub(super) siemens: Vec<f64>,
+    /// Conductance and electromotive force of each element that is a branch.
+    pub(super) branches: Vec<(f64, f64)>,
+    /// Elements that are taken out.
+    pub(super) open: Vec<bool>,
     pub(super) residual: f64,
     pub(super) iterations: u32,
     /// How many elements are the network's own; those after are attachments.
@@ -30,50 +32,62 @@ pub struct Point {
     pub(super) islands: OnceLock<Vec<u32>>,
 }
 
+/// A voltage: that of a position, or 0 without one, and what is to be added.
+#[derive(Clone, Copy)]
+struct Level {
+    position: Option<usize>,
+    above: f64,
+}
+
 impl Point {
     /// Voltage of a node against the reference, in volts.
     ///
     /// In an island that nothing joins to the reference, it is against a node of that island's own, which the solver
     /// chose: ask [`Point::floating`], and compare only voltages of one island.
     pub fn volts(&self, node: NodeId) -> f64 {
-        self.volts[self.order.place[node.0 as usize] as usize]
+        let Level { position, above } = self.level(node);
+        position.map_or(above, |at| self.volts[at].0 + (self.volts[at].1 + above))
     }
 
     /// Voltage of `a` against `b`, in volts, exact even where both are nearly the same.
     /// It means nothing where `a` and `b` are in different islands.
     pub fn volts_between(&self, a: NodeId, b: NodeId) -> f64 {
-        let (a, b) = (
-            self.order.place[a.0 as usize] as usize,
-            self.order.place[b.0 as usize] as usize,
-        );
-        self.drop(a, b, 0.0)
+        let (a, b) = (self.level(a), self.level(b));
+        let reference = self.order.size();
+        across(
+            &self.volts,
+            a.position.unwrap_or(reference),
+            b.position.unwrap_or(reference),
+            a.above - b.above,
+        )
     }
 
     /// Current through an element, in amperes, positive from its first node to its second.
     pub fn amps(&self, element: ElementId) -> f64 {
-        let slot = self.order.slot[element.0 as usize] as usize;
-        self.order.sign[slot] * self.amps[slot]
+        let (slot, sign) = self
+            .order
+            .slot_of(element.0 as usize)
+            .expect("the element exists");
+        sign * self.amps[slot]
     }
 
     /// Current through an attachment, in amperes, positive from its first node to its second.
+    ///
+    /// # Panics
+    /// If it wasn't attached when this point was solved.
     pub fn amps_of(&self, attachment: Attachment) -> f64 {
         self.amps(ElementId(self.own + attachment.0))
     }
 
     /// The least node of this node's island: of all nodes that conduct to it by elements of [`FLOATING_BELOW`] or more.
     pub fn island(&self, node: NodeId) -> NodeId {
-        let order = &self.order;
         let labels = self.islands.get_or_init(|| {
-            let joined = (0..=order.size()).flat_map(|k| {
-                order
-                    .slots(k)
-                    .filter(|&slot| self.siemens[slot] >= FLOATING_BELOW)
-                    .map(move |slot| {
-                        let far = order.far[slot] as usize;
-                        (order.node[k].0, order.node[far].0)
-                    })
-            });
-            islands(order.node.len(), joined)
+            let ends = self.order.chains.ends();
+            let conducts = |&element: &usize| self.conductance(element) >= FLOATING_BELOW;
+            let joined = (0..ends.len())
+                .filter(conducts)
+                .map(|element| (ends[element].0.0, ends[element].1.0));
+            islands(self.order.place.len(), joined)
         });
         NodeId(labels[node.0 as usize])
     }
@@ -93,13 +107,91 @@ impl Point {
         self.iterations
     }
 
-    /// Voltage from position `a` to `b` plus `emf`, with the rounding errors of both sums put back
-    /// (Knuth, "The Art of Computer Programming" volume 2, section 4.2.2, theorem B).
-    pub(super) fn drop(&self, a: usize, b: usize, emf: f64) -> f64 {
-        let (x, y) = (self.volts[a], -self.volts[b]);
-        let difference = x + y;
-        let shadow = difference - x;
-        let lost = (x - (difference - shadow)) + (y - shadow);
-        (difference + emf) + (lost + (self.rest[a] - self.rest[b]))
+    /// Conductance of a branch, slope of a device's tangent, in siemens; 0 for what is taken out.
+    fn conductance(&self, element: usize) -> f64 {
+        match self.order.slot_of(element) {
+            _ if self.open[element] => 0.0,
+            None => 0.0,
+            Some((slot, _)) if self.branches[element].0.is_nan() => self.siemens[slot],
+            Some(_) => self.branches[element].0,
+        }
     }
+
+    /// A node's voltage. For a node inside a chain it follows from the end that differs less, so that drops along the wires of a
+    /// chain are exact on both sides of its load; beyond an open contact only one end is there to follow, between two none.
+    fn level(&self, node: NodeId) -> Level {
+        let order = &self.order;
+        let Some((index, before)) = order.chains.inside(node) else {
+            return Level {
+                position: Some(order.place[node.0 as usize] as usize),
+                above: 0.0,
+            };
+        };
+        let link = &order.chains.links[index];
+        let slot = order.slot[index] as usize;
+        let amps = order.sign[slot] * self.amps[slot];
+        let rise = |element: usize, forward: f64| {
+            let conductance = self.conductance(element);
+            let emf = forward * self.branches[element].1;
+            (conductance > 0.0).then(|| {
+                if amps == 0.0 {
+                    emf
+                } else {
+                    emf - amps / conductance
+                }
+            })
+        };
+        let (mut from, mut to) = (Some(0.0), Some(0.0));
+        let mut own = 0.0;
+        for (at, (element, forward)) in order.chains.elements(link).enumerate() {
+            let rise = rise(element, forward);
+            if at < before {
+                from = from.zip(rise).map(|(sum, rise)| sum + rise);
+                own = rise.map_or(0.0, |rise| own + rise);
+            } else {
+                to = to.zip(rise).map(|(sum, rise)| sum - rise);
+            }
+        }
+        let place = |node: NodeId| Some(order.place[node.0 as usize] as usize);
+        match (from, to) {
+            (Some(from), Some(to)) if to.abs() < from.abs() => Level {
+                position: place(link.to),
+                above: to,
+            },
+            (Some(from), _) => Level {
+                position: place(link.from),
+                above: from,
+            },
+            (None, Some(to)) => Level {
+                position: place(link.to),
+                above: to,
+            },
+            (None, None) => Level {
+                position: None,
+                above: own,
+            },
+        }
+    }
+
+    /// Voltage and what rounding took from it, for a node that may stand elsewhere in another order.
+    pub(super) fn parts(&self, node: NodeId) -> (f64, f64) {
+        let Level { position, above } = self.level(node);
+        position.map_or((above, 0.0), |at| sum(self.volts[at].0, self.volts[at].1 + above))
+    }
+}
+
+/// Voltage from position `a` to `b` plus `emf`, with the rounding error of the difference put back.
+#[inline]
+pub(super) fn across(volts: &[(f64, f64)], a: usize, b: usize, emf: f64) -> f64 {
+    let ((a, rest), (b, other_rest)) = (volts[a], volts[b]);
+    let (difference, lost) = sum(a, -b);
+    (difference + emf) + (lost + (rest - other_rest))
+}
+
+/// The rounded sum and what rounding took from it (Knuth, "The Art of Computer Programming" volume 2, section 4.2.2, theorem B).
+#[inline]
+pub(super) fn sum(x: f64, y: f64) -> (f64, f64) {
+    let total = x + y;
+    let shadow = total - x;
+    (total, (x - (total - shadow)) + (y - shadow))
 }
