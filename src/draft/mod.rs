@@ -1,4 +1,18 @@
 //! Turns suspects and possible tests into the best next test, a tree, a checkout, as source text.
+//!
+//! ```text
+//!  checkout + showings ─> lineup (who may be guilty) ─> candidate (what hands could do) ─> trial (what it would show)
+//!                                                                                            │
+//!                                         tree (a troubleshooting page) <─ sequence (what first) ─> best (how few)
+//! ```
 
 mod bound;
+mod candidate;
+mod lineup;
 pub mod sequence;
+mod tree;
+mod trial;
+mod verdict;
+mod wording;
+
+pub use tree::{Troubleshooting, troubleshooting};

@@ -82,6 +82,14 @@ pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Walked {
     all
 }
 
+/// Walks every fault of every build through one checkout.
+pub fn prove_page(book: &Book, rigs: &[Rig], page: PageId) -> Vec<Showing> {
+    let walks = rigs
+        .par_iter()
+        .map(|rig| walk_page(book, rig, page, &|| ()).0.faults);
+    walks.flatten_iter().collect()
+}
+
 fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> (Walked, Counter) {
     let mut walked = Walked::default();
     let mut counter = Counter::default();
