@@ -36,7 +36,9 @@ fn read(files: &[(String, String)]) -> (Book, Vec<Finding>) {
     let mut sources = Sources::default();
     files
         .iter()
-        .for_each(|(path, text)| drop(sources.add(path.clone(), text.clone())));
+        .for_each(|(path, text)| {
+        sources.add(path.clone(), text.clone());
+    });
     let (book, findings) = goodground::read::read(&sources, &[]);
     (book, findings.sorted())
 }
@@ -57,22 +59,33 @@ fn prove(files: &[(String, String)]) -> (Book, Proof, Vec<String>) {
     (book, proof, lines)
 }
 
+/// Drafts both pages of a sheet into a book.
+fn draft_both(files: &mut Vec<(String, String)>, sheet: &str) -> draft::Checkout {
+    let (book, _) = read(files);
+    let rigs = proof::rigs(&book);
+    let checkout = draft::checkout(&book, &rigs, book.find_sheet(sheet).unwrap());
+    files.push((format!("content/{sheet}-checkout.md"), checkout.text.clone()));
+    let (book, _) = read(files);
+    let rigs = proof::rigs(&book);
+    let trouble = draft::troubleshooting(&book, &rigs, book.find_sheet(sheet).unwrap()).unwrap();
+    files.push((format!("content/{sheet}-trouble.md"), trouble.text));
+    checkout
+}
+
 #[test]
 fn try_it() {
     let folder = std::env::var("BOOK").unwrap_or("src/command/starter".to_string());
     let sheet = std::env::var("SHEET").unwrap_or("reversing".to_string());
-    let mut files = files(&folder, &[]);
-    let (book, findings) = read(&files);
-    for finding in &findings {
-        eprintln!("{} {}", finding.code.name(), finding.headline);
+    let without = [format!("content/{sheet}-trouble.md"), format!("content/{sheet}-checkout.md")];
+    let mut files = files(&folder, &without.each_ref().map(String::as_str));
+    if std::env::var("ALONE").is_ok() {
+        files.retain(|(path, _)| !path.ends_with(".md"));
     }
-    let rigs = proof::rigs(&book);
     let start = std::time::Instant::now();
-    let drafted = draft::troubleshooting(&book, &rigs, book.find_sheet(&sheet).unwrap()).unwrap();
-    eprintln!("{:?}\n{}", start.elapsed(), drafted.text);
-    let page = format!("content/{}-trouble.md", std::env::var("STEM").unwrap_or(sheet));
-    files.retain(|(path, _)| *path != page);
-    files.push((page, drafted.text));
-    let (_, proof, lines) = prove(&files);
+    let checkout = draft_both(&mut files, &sheet);
+    eprintln!("{}\n{}", files[files.len() - 2].1, files[files.len() - 1].1);
+    eprintln!("{:?} {} steps, {} faults, {} unshown", start.elapsed(), checkout.steps, checkout.faults, checkout.unshown.len());
+    let (book, proof, lines) = prove(&files);
+    eprintln!("unshown {:?}", checkout.unshown.iter().map(|&fault| &book.fault(fault).name).collect::<Vec<_>>());
     eprintln!("{}\n{:?}", lines.join("\n"), proof.metrics);
 }

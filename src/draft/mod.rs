@@ -1,6 +1,8 @@
 //! Turns suspects and possible tests into the best next test, a tree, a checkout, as source text.
 //!
 //! ```text
+//!  sheet ─> survey (what each state shows) ─> checkout (a page)
+//!
 //!  checkout + showings ─> lineup (who may be guilty) ─> candidate (what hands could do) ─> trial (what it would show)
 //!                                                                                            │
 //!                                         tree (a troubleshooting page) <─ sequence (what first) ─> best (how few)
@@ -8,11 +10,14 @@
 
 mod bound;
 mod candidate;
+mod checkout;
 mod lineup;
 pub mod sequence;
+mod survey;
 mod tree;
 mod trial;
 mod verdict;
 mod wording;
 
+pub use checkout::{Checkout, checkout};
 pub use tree::{Troubleshooting, troubleshooting};

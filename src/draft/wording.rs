@@ -80,7 +80,8 @@ fn names(book: &Book, parts: &BTreeSet<PartId>) -> String {
     }
 }
 
-fn capital(text: &str) -> String {
+/// A text with a capital letter.
+pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| {
         first.to_uppercase().chain(letters).collect()

@@ -1,0 +1,291 @@
+//! Turns a sheet's loads and controls into the states of a healthy vehicle, with what each state shows and which faults
+//! would change it.
+
+use super::wording::moves;
+use crate::bench::{Bench, Corner, Reading, Rig, Upset};
+use crate::book::{
+    Act, Book, ConnectorId, ControlId, FaultId, Item, Look, Setting, SheetId, Subject, WireId,
+};
+use crate::proof::corners::{corners, middle, regions};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// Up to so many states are surveyed, those with fewest controls off rest first: all those of eight or nine switches.
+const STATES: usize = 600;
+
+/// What is looked at, what is changed, and what is to be shown.
+#[derive(Debug)]
+pub struct Survey {
+    pub controls: Vec<ControlId>,
+    /// The loads of the sheet.
+    pub subjects: Vec<Subject>,
+    /// The faults of the sheet's own items.
+    pub faults: Vec<FaultId>,
+    /// Simple ones first; the first is rest.
+    pub states: Vec<State>,
+}
+
+/// One setting of the controls.
+#[derive(Debug)]
+pub struct State {
+    pub settings: Vec<Setting>,
+    /// How many controls are off rest.
+    pub level: usize,
+    /// Which faults, by their index, would change what is seen here, coming from rest.
+    pub shows: BTreeSet<usize>,
+}
+
+impl Survey {
+    /// Surveys a sheet in all builds. Cost: states × (builds × corners + faults that touch the state).
+    pub fn of(book: &Book, rigs: &[Rig], sheet: SheetId) -> Survey {
+        let subjects = subjects(book, sheet);
+        let controls: Vec<ControlId> = controls(rigs, &subjects).into_iter().collect();
+        let faults = faults(book, sheet);
+        let choices: Vec<Vec<Setting>> = controls
+            .iter()
+            .map(|&control| choices(book, rigs, control))
+            .collect();
+        let mut states: Vec<State> = combinations(&choices)
+            .into_iter()
+            .map(|pick| State {
+                level: pick.iter().filter(|&&at| at != 0).count(),
+                settings: pick.iter().zip(&choices).map(|(&at, list)| list[at]).collect(),
+                shows: BTreeSet::new(),
+            })
+            .collect();
+        let mut survey = Survey {
+            controls,
+            subjects,
+            faults,
+            states: Vec::new(),
+        };
+        let shows: Vec<BTreeSet<usize>> = states
+            .par_iter()
+            .map(|state| survey.shown_at(book, rigs, &state.settings))
+            .collect();
+        for (state, shows) in states.iter_mut().zip(shows) {
+            state.shows = shows;
+        }
+        survey.states = states;
+        survey
+    }
+
+    /// The acts that lead from some settings to others, the way back to rest first.
+    pub fn acts(&self, book: &Book, from: &[Setting], to: &[Setting]) -> Vec<Act> {
+        let changed = (0..self.controls.len()).filter(|&at| from[at] != to[at]);
+        let mut acts: Vec<(bool, Act)> = changed
+            .map(|at| {
+                let rests = book.control(self.controls[at]).rest() == to[at];
+                (
+                    !rests,
+                    Act::Set {
+                        control: self.controls[at],
+                        to: to[at],
+                    },
+                )
+            })
+            .collect();
+        acts.sort_by_key(|(leaves_rest, _)| *leaves_rest);
+        acts.into_iter().map(|(_, act)| act).collect()
+    }
+
+    fn rest(&self, book: &Book) -> Vec<Setting> {
+        self.controls
+            .iter()
+            .map(|&control| book.control(control).rest())
+            .collect()
+    }
+
+    /// The faults that would change what is seen at a state; none where what a machine does there cannot be stated.
+    fn shown_at(&self, book: &Book, rigs: &[Rig], settings: &[Setting]) -> BTreeSet<usize> {
+        let acts = self.acts(book, &self.rest(book), settings);
+        let Some(looks) = looks(book, rigs, &[&acts], &self.subjects).and_then(|mut looks| looks.pop())
+        else {
+            return BTreeSet::new();
+        };
+        let unstated =
+            |(subject, look): (&Subject, &Option<Look>)| look.is_none() && is_machine(book, *subject);
+        if self.subjects.iter().zip(&looks).any(unstated) {
+            return BTreeSet::new();
+        }
+        let mut shown = BTreeSet::new();
+        for (number, rig) in rigs.iter().enumerate() {
+            let Ok(frames) = frames(book, rig, &acts) else {
+                continue;
+            };
+            for (index, &fault) in self.faults.iter().enumerate() {
+                let data = book.fault(fault);
+                let first = (0..number).all(|earlier| !data.fits(book, earlier));
+                if !first
+                    || !data.fits(book, number)
+                    || !frames.iter().any(|frame| frame.is_touched_by(rig, data))
+                {
+                    continue;
+                }
+                let mut bench = match Bench::new(rig, middle(book)) {
+                    Ok(bench) => bench,
+                    Err(_) => continue,
+                };
+                let done = bench.plant(data).and_then(|()| do_all(&mut bench, &acts));
+                let readings = done.and_then(|()| bench.observe(&self.subjects, 0.0));
+                if readings.is_ok_and(|readings| differs(&looks, &readings).next().is_some()) {
+                    shown.insert(index);
+                }
+            }
+        }
+        shown
+    }
+}
+
+/// What each subject shows after each step of a walk from rest, in every build that has it and at every corner, where that
+/// is one look; none when the healthy vehicle does not come to rest.
+pub fn looks(
+    book: &Book,
+    rigs: &[Rig],
+    steps: &[&[Act]],
+    subjects: &[Subject],
+) -> Option<Vec<Vec<Option<Look>>>> {
+    let mut readings = vec![vec![Vec::new(); subjects.len()]; steps.len()];
+    for rig in rigs {
+        for corner in corners(book, rig, steps.iter().flat_map(|acts| acts.iter())) {
+            walk(rig, corner, steps, subjects, &mut readings).ok()?;
+        }
+    }
+    let stated = |readings: &Vec<Reading>| Reading::common(readings);
+    Some(
+        readings
+            .iter()
+            .map(|step| step.iter().map(stated).collect())
+            .collect(),
+    )
+}
+
+fn walk(
+    rig: &Rig,
+    corner: Corner,
+    steps: &[&[Act]],
+    subjects: &[Subject],
+    readings: &mut [Vec<Vec<Reading>>],
+) -> Result<(), Upset> {
+    let mut bench = Bench::new(rig, corner)?;
+    for (step, acts) in steps.iter().enumerate() {
+        do_all(&mut bench, acts)?;
+        for (subject, reading) in bench.observe(subjects, 0.0)?.into_iter().enumerate() {
+            if reading != Reading::Nothing {
+                readings[step][subject].push(reading);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Does some hands one after the other.
+pub fn do_all(bench: &mut Bench, acts: &[Act]) -> Result<(), Upset> {
+    acts.iter().try_for_each(|act| bench.act(act).map(|_| ()))
+}
+
+/// The subjects, by their index, that do not look as stated.
+pub fn differs<'a>(looks: &'a [Option<Look>], readings: &'a [Reading]) -> impl Iterator<Item = usize> + 'a {
+    (0..looks.len()).filter(|&at| {
+        let there = readings[at] != Reading::Nothing;
+        there
+            && looks[at]
+                .as_ref()
+                .is_some_and(|look| !readings[at].is(look, false))
+    })
+}
+
+/// Whether a subject is something that moves.
+pub fn is_machine(book: &Book, subject: Subject) -> bool {
+    match subject {
+        Subject::Face { part, element } => book.part(part).elements[element]
+            .face()
+            .is_some_and(|face| moves(&face)),
+        _ => false,
+    }
+}
+
+fn frames(book: &Book, rig: &Rig, acts: &[Act]) -> Result<Vec<crate::bench::Frame>, Upset> {
+    let mut bench = Bench::new(rig, middle(book))?;
+    bench.open_album();
+    do_all(&mut bench, acts)?;
+    bench.observe(&[], 0.0)?;
+    Ok(bench.close_album())
+}
+
+/// The loads that a sheet defines or includes.
+fn subjects(book: &Book, sheet: SheetId) -> Vec<Subject> {
+    let included = &book.sheets[sheet.index()].hints.include;
+    let parts = (0..book.parts.len() as u32).map(crate::book::PartId);
+    let own = parts.filter(|&part| book.part(part).sheet == sheet || included.contains(&part));
+    own.flat_map(|part| {
+        book.part(part)
+            .faces()
+            .map(move |(element, _)| Subject::Face { part, element })
+    })
+    .collect()
+}
+
+/// All controls that bear on any of the subjects in any build.
+fn controls(rigs: &[Rig], subjects: &[Subject]) -> BTreeSet<ControlId> {
+    let mut controls = BTreeSet::new();
+    for rig in rigs {
+        let tied = rig.tied();
+        for subject in subjects {
+            if let Subject::Face { part, element } = *subject {
+                controls.extend(
+                    rig.reach(&tied, part, element)
+                        .into_iter()
+                        .flat_map(|reach| reach.controls),
+                );
+            }
+        }
+    }
+    controls
+}
+
+/// The settings of a control that tell its regions apart, in the build that tells most, rest first.
+fn choices(book: &Book, rigs: &[Rig], control: ControlId) -> Vec<Setting> {
+    let rest = book.control(control).rest();
+    let lists = rigs.iter().map(|rig| regions(book, rig, control.index()));
+    let mut longest = lists.max_by_key(Vec::len).unwrap_or_default();
+    longest.retain(|&setting| setting != rest);
+    longest.insert(0, rest);
+    longest
+}
+
+/// The faults of the items that a sheet defines.
+fn faults(book: &Book, sheet: SheetId) -> Vec<FaultId> {
+    let own = |item: Item| match item {
+        Item::Part(part) => book.part(part).sheet == sheet,
+        Item::Wire(WireId(wire)) => book.wires[wire as usize].sheet == sheet,
+        Item::Connector(ConnectorId(connector)) => book.connectors[connector as usize].sheet == sheet,
+    };
+    let all = (0..book.faults.len() as u32).map(FaultId);
+    all.filter(|&fault| own(book.fault(fault).item)).collect()
+}
+
+/// Combinations of choices by their indices, those with fewest off rest first, up to [`STATES`].
+fn combinations(choices: &[Vec<Setting>]) -> Vec<Vec<usize>> {
+    let mut found = vec![vec![0; choices.len()]];
+    let mut last = 0..1;
+    while !last.is_empty() {
+        let start = found.len();
+        for base in last.clone() {
+            let after = found[base].iter().rposition(|&at| at != 0).map_or(0, |at| at + 1);
+            for control in after..choices.len() {
+                for choice in 1..choices[control].len() {
+                    let mut pick = found[base].clone();
+                    pick[control] = choice;
+                    found.push(pick);
+                }
+            }
+        }
+        last = start..found.len();
+        if found.len() >= STATES {
+            break;
+        }
+    }
+    found.truncate(STATES);
+    found
+}
