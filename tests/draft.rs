@@ -89,3 +89,11 @@ fn try_it() {
     eprintln!("unshown {:?}", checkout.unshown.iter().map(|&fault| &book.fault(fault).name).collect::<Vec<_>>());
     eprintln!("{}\n{:?}", lines.join("\n"), proof.metrics);
 }
+
+#[test]
+fn the_starter_book_proves_clean() {
+    let (book, proof, lines) = prove(&files("src/command/starter", &[]));
+    assert_eq!(lines, Vec::<String>::new());
+    assert!(proof.statements.len() >= 12 && book.faults.len() > 50);
+    assert!(proof.metrics.fraction_detected > 0.95 && proof.metrics.fraction_isolated[0] > 0.9, "{:?}", proof.metrics);
+}
