@@ -34,9 +34,7 @@ fn files(folder: &str, without: &[&str]) -> Vec<(String, String)> {
 
 fn read(files: &[(String, String)]) -> (Book, Vec<Finding>) {
     let mut sources = Sources::default();
-    files
-        .iter()
-        .for_each(|(path, text)| {
+    files.iter().for_each(|(path, text)| {
         sources.add(path.clone(), text.clone());
     });
     let (book, findings) = goodground::read::read(&sources, &[]);
@@ -74,9 +72,12 @@ fn draft_both(files: &mut Vec<(String, String)>, sheet: &str) -> draft::Checkout
 
 #[test]
 fn try_it() {
-    let folder = std::env::var("BOOK").unwrap_or("src/command/starter".to_string());
-    let sheet = std::env::var("SHEET").unwrap_or("reversing".to_string());
-    let without = [format!("content/{sheet}-trouble.md"), format!("content/{sheet}-checkout.md")];
+    let folder = std::env::var("BOOK").unwrap_or("tests/draft_books/pump".to_string());
+    let sheet = std::env::var("SHEET").unwrap_or("pump".to_string());
+    let without = [
+        format!("content/{sheet}-trouble.md"),
+        format!("content/{sheet}-checkout.md"),
+    ];
     let mut files = files(&folder, &without.each_ref().map(String::as_str));
     if std::env::var("ALONE").is_ok() {
         files.retain(|(path, _)| !path.ends_with(".md"));
@@ -84,9 +85,22 @@ fn try_it() {
     let start = std::time::Instant::now();
     let checkout = draft_both(&mut files, &sheet);
     eprintln!("{}\n{}", files[files.len() - 2].1, files[files.len() - 1].1);
-    eprintln!("{:?} {} steps, {} faults, {} unshown", start.elapsed(), checkout.steps, checkout.faults, checkout.unshown.len());
+    eprintln!(
+        "{:?} {} steps, {} faults, {} unshown",
+        start.elapsed(),
+        checkout.steps,
+        checkout.faults,
+        checkout.unshown.len()
+    );
     let (book, proof, lines) = prove(&files);
-    eprintln!("unshown {:?}", checkout.unshown.iter().map(|&fault| &book.fault(fault).name).collect::<Vec<_>>());
+    eprintln!(
+        "unshown {:?}",
+        checkout
+            .unshown
+            .iter()
+            .map(|&fault| &book.fault(fault).name)
+            .collect::<Vec<_>>()
+    );
     eprintln!("{}\n{:?}", lines.join("\n"), proof.metrics);
 }
 
@@ -95,5 +109,9 @@ fn the_starter_book_proves_clean() {
     let (book, proof, lines) = prove(&files("src/command/starter", &[]));
     assert_eq!(lines, Vec::<String>::new());
     assert!(proof.statements.len() >= 12 && book.faults.len() > 50);
-    assert!(proof.metrics.fraction_detected > 0.95 && proof.metrics.fraction_isolated[0] > 0.9, "{:?}", proof.metrics);
+    assert!(
+        proof.metrics.fraction_detected > 0.95 && proof.metrics.fraction_isolated[0] > 0.9,
+        "{:?}",
+        proof.metrics
+    );
 }

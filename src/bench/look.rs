@@ -1,16 +1,20 @@
 //! Turns readings of one subject into the look that says what they have in common: the statement that holds for all of them.
 
 use super::Reading;
-use crate::book::{Look, Strength};
+use crate::book::{Face, Look, Strength};
 use crate::quantity::{Amount, Band};
 
 /// By this share of a number is a stated band wider than what was read: a pointer and an eye are no finer, and a statement
 /// should not fail at the next change of a wire's length.
 const ROOM: f64 = 0.1;
 
+/// The same for a pointer, as a share of its scale.
+const POINTER: f64 = 0.05;
+
 impl Reading {
-    /// What all the readings show, as an author would state it; none when they differ, or when it has no name.
-    pub fn common(readings: &[Reading]) -> Option<Look> {
+    /// What all the readings show, as an author would state it; none when they differ, or when it has no name. `face` is
+    /// what shows them: at an end of its scale a pointer is stated to be below or above a mark.
+    pub fn common(readings: &[Reading], face: Option<&Face>) -> Option<Look> {
         let first = readings.first()?;
         match first {
             Reading::Steady(seen) => {
@@ -54,15 +58,63 @@ impl Reading {
                     }
                     _ => None,
                 });
-                let band = around(&written.collect::<Option<Vec<f64>>>()?);
-                let end = |number: f64| Amount {
+                let written = written.collect::<Option<Vec<f64>>>()?;
+                let marked = |number: f64| Amount {
                     value: amount.unit.to_base(number),
                     unit: amount.unit,
                 };
-                Some(Look::Reads(band.map(end)))
+                let open = |value: f64| Amount {
+                    value,
+                    unit: amount.unit,
+                };
+                let Some((low, high)) = scale(face) else {
+                    return Some(Look::Reads(around(&written).map(marked)));
+                };
+                let room = POINTER * (high - low);
+                let least = written.iter().copied().fold(f64::INFINITY, f64::min) - room;
+                let most = written.iter().copied().fold(f64::NEG_INFINITY, f64::max) + room;
+                Some(Look::Reads(Band {
+                    low: if least <= low {
+                        open(f64::NEG_INFINITY)
+                    } else {
+                        marked(round(least, f64::floor))
+                    },
+                    high: if most >= high {
+                        open(f64::INFINITY)
+                    } else {
+                        marked(round(most, f64::ceil))
+                    },
+                }))
             }
             Reading::Unsteady(_) | Reading::Nothing => None,
         }
+    }
+
+    /// A stated band of a pointer with what lies beside it; nothing for another look.
+    pub fn beside(stated: &Look) -> Vec<Look> {
+        let Look::Reads(Band { low, high }) = stated else {
+            return Vec::new();
+        };
+        let open = |value: f64| Amount {
+            value,
+            unit: low.unit,
+        };
+        let below = Look::Reads(Band {
+            low: open(f64::NEG_INFINITY),
+            high: *low,
+        });
+        let above = Look::Reads(Band {
+            low: *high,
+            high: open(f64::INFINITY),
+        });
+        let mut looks = vec![stated.clone()];
+        if low.value.is_finite() {
+            looks.push(below);
+        }
+        if high.value.is_finite() {
+            looks.push(above);
+        }
+        looks
     }
 
     /// The looks `below` and `above` a number half way between two readings of a pointer; none where they are no numbers
@@ -95,6 +147,22 @@ impl Reading {
             }),
         ])
     }
+}
+
+/// The ends of a gauge's scale, as written.
+fn scale(face: Option<&Face>) -> Option<(f64, f64)> {
+    let Some(Face::Gauge { scale }) = face else {
+        return None;
+    };
+    let written = || {
+        scale
+            .iter()
+            .map(|(_, amount)| amount.unit.from_base(amount.value))
+    };
+    Some((
+        written().fold(f64::INFINITY, f64::min),
+        written().fold(f64::NEG_INFINITY, f64::max),
+    ))
 }
 
 /// A band of round numbers that holds all of some numbers with some room.
@@ -152,15 +220,15 @@ mod tests {
             }],
         ];
         for readings in sets {
-            let look = Reading::common(&readings).unwrap();
+            let look = Reading::common(&readings, None).unwrap();
             assert!(
                 readings.iter().all(|reading| reading.is(&look, false)),
                 "{readings:?} {look:?}"
             );
         }
-        assert_eq!(Reading::common(&[lit, dark]), None);
+        assert_eq!(Reading::common(&[lit, dark], None), None);
         assert_eq!(
-            Reading::common(&[lit, Reading::Flashing { per_minute: 90.0 }]),
+            Reading::common(&[lit, Reading::Flashing { per_minute: 90.0 }], None),
             None
         );
     }
@@ -187,6 +255,32 @@ mod tests {
                 low: 2300.0,
                 high: 2900.0
             }
+        );
+    }
+
+    #[test]
+    fn a_pointer_at_an_end_of_its_scale_is_below_or_above_a_mark() {
+        let mark = |value: f64| Amount::base(value, Dimension::Potential);
+        let face = Face::Gauge {
+            scale: vec![(0.008, mark(8.0)), (0.016, mark(16.0))],
+        };
+        let reads = |low: f64, high: f64| {
+            Some(Look::Reads(Band {
+                low: mark(low),
+                high: mark(high),
+            }))
+        };
+        assert_eq!(
+            Reading::common(&[volts(8.0)], Some(&face)),
+            reads(f64::NEG_INFINITY, 8.4)
+        );
+        assert_eq!(
+            Reading::common(&[volts(16.0)], Some(&face)),
+            reads(15.0, f64::INFINITY)
+        );
+        assert_eq!(
+            Reading::common(&[volts(11.37), volts(14.26)], Some(&face)),
+            reads(10.0, 15.0)
         );
     }
 

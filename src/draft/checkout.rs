@@ -1,5 +1,6 @@
 //! Turns a sheet into a checkout page: states of the controls, from simple to complex, that show its faults, as source to edit.
 
+use super::lineup::is_optional;
 use super::survey::{Survey, differs, do_all, is_machine, looks};
 use super::wording::{capital, warning};
 use crate::bench::{Bench, Rig, Upset};
@@ -307,17 +308,29 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
         if !acts.is_empty() {
             let _ = writeln!(text, "- Set: {}", acts.join(", "));
         }
-        let expects: Vec<String> = stage
-            .stated(book, survey)
-            .into_iter()
-            .filter_map(|at| Some(book.expect_text(survey.subjects[at], stage.looks[at].as_ref()?)))
+        let stated = stage.stated(book, survey);
+        let text_of = |at: &usize| Some(book.expect_text(survey.subjects[*at], stage.looks[*at].as_ref()?));
+        let all: Vec<String> = stated.iter().filter_map(text_of).collect();
+        let _ = writeln!(text, "- Expect: {}", all.join(", "));
+        let optional = |at: &usize| is_optional(book, survey.subjects[*at]);
+        let (some, every): (Vec<&BTreeSet<usize>>, Vec<&BTreeSet<usize>>) = stage
+            .shown
+            .iter()
+            .partition(|subjects| subjects.intersection(&stated).all(optional));
+        let shared: Vec<String> = stated
+            .iter()
+            .filter(|at| !optional(at))
+            .filter_map(text_of)
             .collect();
-        let _ = writeln!(text, "- Expect: {}", expects.join(", "));
-        let _ = writeln!(
-            text,
-            "- If not: [Procedure {number}]({}-trouble.md#t{number})",
-            data.id
-        );
+        let procedures = format!("{}-trouble.md#t{number}", data.id);
+        if !some.is_empty() && !every.is_empty() {
+            let _ = writeln!(
+                text,
+                "- If {}: [Procedure {number}b]({procedures}b)",
+                shared.join(", ")
+            );
+        }
+        let _ = writeln!(text, "- If not: [Procedure {number}]({procedures})");
     }
     text
 }

@@ -2,9 +2,9 @@
 
 use super::candidate::Neighborhood;
 use crate::bench::{Bench, Rig};
-use crate::book::{Book, FaultId, PageId, Place};
+use crate::book::{Book, Expect, FaultId, PageId, Place, Role, Subject};
 use crate::proof::corners::middle;
-use crate::proof::coverage::{Showing, stop};
+use crate::proof::coverage::{Showing, Shown, stop};
 use crate::proof::steps;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,61 +29,70 @@ pub struct Suspect<'r> {
 pub struct Lineup<'r> {
     /// The procedure, or the step itself where that leads to none yet.
     pub place: Place,
+    /// Whether it is the second procedure of a step without links: that for what only some builds have.
+    pub optional: bool,
     /// The steps that lead to it, in order.
     pub steps: Vec<Place>,
     pub suspects: Vec<Suspect<'r>>,
 }
 
-/// The lineups of the procedures that `wanted` names, by the steps that lead to each; where a step leads to no procedure,
-/// `wanted` is asked for the step. `showings` are those of the checkouts in question. Faults under which a vehicle does
+/// The lineups of procedures from the showings that are wanted, each with the place of its procedure, or of its step where
+/// that leads to none. `showings` are those of the checkouts in question. Faults under which a vehicle does
 /// not come to rest are left out.
 pub fn lineups<'r>(
     book: &Book,
     rigs: &'r [Rig<'r>],
     showings: &[Showing],
-    wanted: &(dyn Fn(Place) -> bool + Sync),
+    wanted: &dyn Fn(&Showing, Place) -> bool,
 ) -> Vec<Lineup<'r>> {
-    let here: Vec<(&Showing, Place)> = showings
+    let here: Vec<(&Showing, Place, bool)> = showings
         .iter()
         .filter_map(|showing| {
             let shown = showing.shown.as_ref()?;
             let place = shown.procedure.unwrap_or(shown.step);
-            wanted(place).then_some((showing, place))
+            let optional = shown.procedure.is_none() && fails_in_options(book, shown);
+            wanted(showing, place).then_some((showing, place, optional))
         })
         .collect();
-    let stopped: Vec<(Place, Suspect)> = here
+    let stopped: Vec<((Place, bool), Suspect)> = here
         .par_iter()
-        .filter_map(|&(showing, place)| {
+        .filter_map(|&(showing, place, optional)| {
             let rig = &rigs[showing.build.index()];
             let stopped = stop(book, rig, showing.page, showing.fault, middle(book))?;
             let weight = book.fault(showing.fault).share;
             let fault = Some(showing.fault);
-            Some((
-                place,
-                Suspect {
-                    fault,
-                    step: stopped.step,
-                    bench: stopped.bench,
-                    weight,
-                    like: 0,
-                },
-            ))
+            let suspect = Suspect {
+                fault,
+                step: stopped.step,
+                bench: stopped.bench,
+                weight,
+                like: 0,
+            };
+            Some(((place, optional), suspect))
         })
         .collect();
-    let mut by_place: BTreeMap<Place, Lineup> = BTreeMap::new();
-    for (place, suspect) in stopped {
-        let lineup = by_place.entry(place).or_insert(Lineup {
+    let mut by_place: BTreeMap<(Place, bool), Lineup> = BTreeMap::new();
+    for ((place, optional), suspect) in stopped {
+        let empty = Lineup {
             place,
+            optional,
             steps: Vec::new(),
             suspects: Vec::new(),
-        });
+        };
+        let lineup = by_place.entry((place, optional)).or_insert(empty);
         lineup.steps.push(suspect.step);
         lineup.suspects.push(suspect);
     }
+    let alone: Vec<Place> = by_place
+        .keys()
+        .filter(|&&(place, optional)| optional && !by_place.contains_key(&(place, false)))
+        .map(|(place, _)| *place)
+        .collect();
     let mut lineups: Vec<Lineup> = by_place.into_values().collect();
     for lineup in &mut lineups {
         lineup.steps.sort();
         lineup.steps.dedup();
+        lineup.optional &= !alone.contains(&lineup.place);
     }
     let pages: BTreeSet<PageId> = lineups
         .iter()
@@ -109,6 +118,29 @@ pub fn lineups<'r>(
     lineups.sort_by_key(|lineup| lineup.steps[0]);
     lineups.iter_mut().for_each(|lineup| pair(book, lineup));
     lineups
+}
+
+impl Lineup<'_> {
+    /// Whether a fault of this build leads here from a step.
+    fn is_led_to(&self, step: Place, rig: &Rig) -> bool {
+        let here = |suspect: &Suspect| suspect.step == step && suspect.bench.rig().build == rig.build;
+        self.suspects.iter().any(here)
+    }
+}
+
+/// Whether a step fails in nothing but what some build lacks, though it also states what every build has: the symptom
+/// that a drafted checkout gives a procedure of its own, since no healthy vehicle without the option comes to it.
+fn fails_in_options(book: &Book, shown: &Shown) -> bool {
+    let Role::Step(step) = &book.section(shown.step).role else {
+        return false;
+    };
+    let optional = |expect: &Expect| is_optional(book, expect.subject);
+    shown.fails.iter().all(|&at| optional(&step.expects[at])) && !step.expects.iter().all(optional)
+}
+
+/// Whether some build lacks what is read.
+pub fn is_optional(book: &Book, subject: Subject) -> bool {
+    (0..book.builds.len()).any(|build| !steps::fitted(book, subject, build))
 }
 
 /// Finds for each suspect the one that stands for it.

@@ -8,6 +8,7 @@
 //!                                         tree (a troubleshooting page) <─ sequence (what first) ─> best (how few)
 //! ```
 
+mod best;
 mod bound;
 mod candidate;
 mod checkout;
@@ -19,5 +20,6 @@ mod trial;
 mod verdict;
 mod wording;
 
+pub use best::{Best, best_possible};
 pub use checkout::{Checkout, checkout};
 pub use tree::{Troubleshooting, troubleshooting};

@@ -2,16 +2,17 @@
 //! would change it.
 
 use super::wording::moves;
-use crate::bench::{Bench, Corner, Reading, Rig, Upset};
+use crate::bench::{Bench, Corner, Reading, Rig, Seen, Upset};
 use crate::book::{
     Act, Book, ConnectorId, ControlId, FaultId, Item, Look, Setting, SheetId, Subject, WireId,
 };
 use crate::proof::corners::{corners, middle, regions};
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Up to so many states are surveyed, those with fewest controls off rest first: all those of eight or nine switches.
-const STATES: usize = 600;
+/// Among so many states the interesting ones are looked for, those with fewest controls off rest first: all those of a
+/// dozen switches.
+const STATES: usize = 8_192;
 
 /// What is looked at, what is changed, and what is to be shown.
 #[derive(Debug)]
@@ -45,7 +46,7 @@ impl Survey {
             .iter()
             .map(|&control| choices(book, rigs, control))
             .collect();
-        let mut states: Vec<State> = combinations(&choices)
+        let mut states: Vec<State> = interesting(rigs, &controls, &choices, &subjects)
             .into_iter()
             .map(|pick| State {
                 level: pick.iter().filter(|&&at| at != 0).count(),
@@ -151,13 +152,18 @@ pub fn looks(
             walk(rig, corner, steps, subjects, &mut readings).ok()?;
         }
     }
-    let stated = |readings: &Vec<Reading>| Reading::common(readings);
-    Some(
-        readings
-            .iter()
-            .map(|step| step.iter().map(stated).collect())
-            .collect(),
-    )
+    let face = |subject: Subject| match subject {
+        Subject::Face { part, element } => book.part(part).elements[element].face(),
+        _ => None,
+    };
+    let faces: Vec<_> = subjects.iter().map(|&subject| face(subject)).collect();
+    let stated = |step: &Vec<Vec<Reading>>| {
+        step.iter()
+            .zip(&faces)
+            .map(|(readings, face)| Reading::common(readings, face.as_ref()))
+            .collect()
+    };
+    Some(readings.iter().map(stated).collect())
 }
 
 fn walk(
@@ -263,6 +269,53 @@ fn faults(book: &Book, sheet: SheetId) -> Vec<FaultId> {
     };
     let all = (0..book.faults.len() as u32).map(FaultId);
     all.filter(|&fault| own(book.fault(fault).item)).collect()
+}
+
+/// The states in which every control that is off rest makes a difference to what is seen in some build, and those in
+/// which just one control is missing to such a state: what must work, and what must not. Simple ones first.
+fn interesting(
+    rigs: &[Rig],
+    controls: &[ControlId],
+    choices: &[Vec<Setting>],
+    subjects: &[Subject],
+) -> Vec<Vec<usize>> {
+    let picks = combinations(choices);
+    let mut kept: BTreeSet<Vec<usize>> = BTreeSet::from([vec![0; controls.len()]]);
+    for rig in rigs {
+        let Ok(rest) = Bench::new(rig, middle(rig.book)) else {
+            continue;
+        };
+        let seen: BTreeMap<&Vec<usize>, Vec<Seen>> = picks
+            .par_iter()
+            .filter_map(|pick| {
+                let mut bench = rest.clone();
+                let settings = pick.iter().zip(choices).map(|(&at, list)| list[at]);
+                let settings: Vec<(ControlId, Setting)> = controls.iter().copied().zip(settings).collect();
+                bench.set_all(&settings).ok()?;
+                Some((pick, subjects.iter().map(|&subject| bench.see(subject)).collect()))
+            })
+            .collect();
+        for (&pick, here) in &seen {
+            let less: Vec<Vec<usize>> = (0..pick.len())
+                .filter(|&control| pick[control] != 0)
+                .map(|control| {
+                    let mut less = pick.clone();
+                    less[control] = 0;
+                    less
+                })
+                .collect();
+            if less
+                .iter()
+                .all(|less| seen.get(less).is_some_and(|other| other != here))
+            {
+                kept.insert(pick.clone());
+                kept.extend(less);
+            }
+        }
+    }
+    let mut kept: Vec<Vec<usize>> = kept.into_iter().collect();
+    kept.sort_by_key(|pick| pick.iter().filter(|&&at| at != 0).count());
+    kept
 }
 
 /// Combinations of choices by their indices, those with fewest off rest first, up to [`STATES`].

@@ -47,7 +47,7 @@ pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Trou
         .iter()
         .flat_map(|&page| prove_page(book, rigs, page))
         .collect();
-    let lineups = lineups(book, rigs, &showings, &|place| about(place.page));
+    let lineups = lineups(book, rigs, &showings, &|_, place| about(place.page));
     let mut moving = BTreeSet::new();
     let mut procedures = Vec::new();
     for lineup in &lineups {
@@ -146,7 +146,7 @@ fn label(book: &Book, suspect: &Suspect) -> usize {
     }
 }
 
-/// The procedure's own anchor, or `t3` for the third step of its page.
+/// The procedure's own anchor, or `t3` for the third step of its page and `t3b` for its second procedure.
 fn anchor(book: &Book, lineup: &Lineup) -> String {
     let Place { page, section } = lineup.place;
     let sections = &book.page(page).sections;
@@ -156,7 +156,7 @@ fn anchor(book: &Book, lineup: &Lineup) -> String {
     let steps = sections[..=section as usize]
         .iter()
         .filter(|section| matches!(section.role, Role::Step(_)));
-    format!("t{}", steps.count())
+    format!("t{}{}", steps.count(), if lineup.optional { "b" } else { "" })
 }
 
 /// What the last test left in place.
@@ -258,20 +258,23 @@ impl<'r> Tree<'_, 'r> {
             return text(look);
         };
         let absent = |at: u8| !shown.contains(&at);
-        let mut words = vec![text(look)];
-        if outcome == off && absent(weak) {
-            words.insert(0, text(&Look::Is(Strength::Weak)));
-        }
-        if outcome == weak && absent(off) {
-            words.push(text(&Look::Is(Strength::Off)));
-        }
-        if outcome == weak && absent(full) || outcome == full && absent(weak) && absent(off) {
-            let other = if outcome == weak {
-                Strength::Full
-            } else {
-                Strength::Weak
-            };
-            words.push(text(&Look::Is(other)));
+        let with = |strength: u8| match strength {
+            _ if strength == outcome => true,
+            _ if !absent(strength) => false,
+            _ if strength == weak => outcome == off || outcome == full && absent(off),
+            _ => outcome == weak,
+        };
+        let words: Vec<String> = [
+            (full, Strength::Full),
+            (weak, Strength::Weak),
+            (off, Strength::Off),
+        ]
+        .into_iter()
+        .filter(|&(at, _)| with(at))
+        .map(|(_, strength)| text(&Look::Is(strength)))
+        .collect();
+        if words.is_empty() {
+            return text(look);
         }
         words.join(", ")
     }

@@ -4,7 +4,7 @@ use super::candidate::{Effort, Hands, candidates};
 use super::lineup::{Lineup, Suspect};
 use super::sequence::{Problem, Test};
 use crate::bench::Reading;
-use crate::book::{Act, Book, Face, Look, Strength, Subject};
+use crate::book::{Act, Book, Face, Look, Role, Strength, Subject};
 use crate::proof::hands::{What, watch};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -98,7 +98,7 @@ fn tried(book: &Book, lineup: &Lineup, whom: &[usize], hands: &Hands) -> Vec<Tri
     let mut found = Vec::new();
     for (at, &subject) in hands.subjects.iter().enumerate() {
         let readings: Vec<Option<Reading>> = shown.iter().map(|shown| shown[at]).collect();
-        let looks = looks(book, subject, &readings);
+        let looks = looks(book, lineup, subject, &readings);
         let outcomes: Vec<Option<u8>> = readings
             .iter()
             .map(|reading| reading.map(|reading| outcome(&looks, &reading)))
@@ -153,35 +153,49 @@ fn show(lineup: &Lineup, suspect: &Suspect, acts: &[Act], subjects: &[Subject]) 
 }
 
 /// The looks that a subject's readings are sorted by.
-fn looks(book: &Book, subject: Subject, readings: &[Option<Reading>]) -> Vec<Look> {
+fn looks(book: &Book, lineup: &Lineup, subject: Subject, readings: &[Option<Reading>]) -> Vec<Look> {
     let strengths = [Strength::Full, Strength::Weak, Strength::Off].map(Look::Is);
     match subject {
         Subject::Relay { .. } => vec![Look::Is(Strength::Full), Look::Is(Strength::Off)],
         Subject::Instrument(_) => [&strengths[..], &[Look::Flashing(None)]].concat(),
         Subject::Face { part, element } => match book.part(part).elements[element].face() {
-            Some(Face::Gauge { .. }) => {
-                let value = |reading: &Reading| match reading {
-                    Reading::Number(amount) => Some(amount.value),
-                    _ => None,
-                };
-                let by_value = |a: &&Reading, b: &&Reading| {
-                    f64::total_cmp(&value(a).unwrap_or(0.0), &value(b).unwrap_or(0.0))
-                };
-                let numbers = || {
-                    readings
-                        .iter()
-                        .flatten()
-                        .filter(|reading| value(reading).is_some())
-                };
-                let ends = numbers().min_by(by_value).zip(numbers().max_by(by_value));
-                ends.and_then(|(low, high)| Reading::either_side(low, high))
-                    .map_or(Vec::new(), Vec::from)
-            }
+            Some(Face::Gauge { .. }) => match stated(book, lineup, subject) {
+                Some(band) => Reading::beside(&band).into_iter().collect(),
+                None => ends(readings)
+                    .and_then(|[low, high]| Reading::either_side(&low, &high))
+                    .map_or(Vec::new(), Vec::from),
+            },
             Some(Face::Motor { .. }) => [&strengths[..], &[Look::Backwards]].concat(),
             Some(Face::Starter) => strengths.to_vec(),
             _ => [&strengths[..], &[Look::Flashing(None)]].concat(),
         },
     }
+}
+
+/// The look that one of the failed steps states of a subject.
+fn stated(book: &Book, lineup: &Lineup, subject: Subject) -> Option<Look> {
+    let stated = lineup
+        .steps
+        .iter()
+        .filter_map(|&step| match &book.section(step).role {
+            Role::Step(step) => step.expects.iter().find(|expect| expect.subject == subject),
+            _ => None,
+        });
+    stated.map(|expect| expect.look.clone()).next()
+}
+
+/// The lowest and the highest of the readings that are numbers.
+fn ends(readings: &[Option<Reading>]) -> Option<[Reading; 2]> {
+    let mut numbers: Vec<(f64, Reading)> = readings
+        .iter()
+        .flatten()
+        .filter_map(|reading| match reading {
+            Reading::Number(amount) => Some((amount.value, *reading)),
+            _ => None,
+        })
+        .collect();
+    numbers.sort_by(|a, b| a.0.total_cmp(&b.0));
+    Some([numbers.first()?.1, numbers.last()?.1])
 }
 
 fn outcome(looks: &[Look], reading: &Reading) -> u8 {

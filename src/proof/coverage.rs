@@ -8,6 +8,7 @@ use super::{Progress, faults_of, steps};
 use crate::bench::{Bench, Corner, Frame, Rig, Upset};
 use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, Step};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A fault in a build and a checkout.
@@ -40,11 +41,12 @@ pub struct Walked {
     pub healthy: Vec<HealthyWalk>,
 }
 
-/// A healthy vehicle before a step, and the states it passes through during it.
+/// A healthy vehicle before and after a step, and the states it passes through during it.
 struct Station<'r, 's> {
     place: Place,
     step: &'s Step,
     before: Bench<'r>,
+    after: Bench<'r>,
     frames: Vec<Frame>,
 }
 
@@ -93,7 +95,7 @@ pub fn prove_page(book: &Book, rigs: &[Rig], page: PageId) -> Vec<Showing> {
 fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> (Walked, Counter) {
     let mut walked = Walked::default();
     let mut counter = Counter::default();
-    let route = healthy_route(book, rig, page, &mut walked, &mut counter).unwrap_or_default();
+    let route = healthy_route(book, rig, page, &mut walked).unwrap_or_default();
     for (id, fault) in faults_of(book, rig.build) {
         tick();
         let touched = route
@@ -110,16 +112,38 @@ fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> 
             shown,
         });
     }
+    acquit(&route, rig.build, &mut walked, &mut counter);
     (walked, counter)
 }
 
-/// The healthy vehicle's way through a checkout; from each step it also walks the procedures that the step may lead to.
+/// Walks the healthy vehicle from each step through the procedures that a fault of this build leads to from there: a
+/// technician may come to those with a vehicle that has nothing, and to no others.
+fn acquit(route: &[Station], build: BuildId, walked: &mut Walked, counter: &mut Counter) {
+    let shown = walked.faults.iter().filter_map(|showing| showing.shown.as_ref());
+    let led: BTreeSet<(Place, Place)> = shown
+        .filter_map(|shown| Some((shown.step, shown.procedure?)))
+        .collect();
+    for (from, procedure) in led {
+        let Some(station) = route.iter().find(|station| station.place == from) else {
+            continue;
+        };
+        let walk = walk(&mut station.after.clone(), procedure, None, &mut walked.harms);
+        counter.count(&walk, None);
+        walked.healthy.push(HealthyWalk {
+            build,
+            from,
+            procedure,
+            walk,
+        });
+    }
+}
+
+/// The healthy vehicle's way through a checkout.
 fn healthy_route<'r, 's>(
     book: &'s Book,
     rig: &'r Rig<'r>,
     page: PageId,
     walked: &mut Walked,
-    counter: &mut Counter,
 ) -> Result<Vec<Station<'r, 's>>, Upset> {
     let mut bench = Bench::new(rig, middle(book))?;
     let mut route = Vec::new();
@@ -130,22 +154,11 @@ fn healthy_route<'r, 's>(
         hands::watch(&mut bench, &step.acts, place, None, announced, &mut walked.harms)?;
         steps::look(&mut bench, &step.expects, &step.branches)?;
         let frames = bench.close_album();
-        for branch in &step.branches {
-            let mut harms = Vec::new();
-            let walk = walk(&mut bench.clone(), branch.to, None, &mut harms);
-            counter.count(&walk, None);
-            walked.harms.extend(harms);
-            walked.healthy.push(HealthyWalk {
-                build: rig.build,
-                from: place,
-                procedure: branch.to,
-                walk,
-            });
-        }
         route.push(Station {
             place,
             step,
             before,
+            after: bench.clone(),
             frames,
         });
     }
