@@ -104,7 +104,7 @@ pub fn lineups<'r>(
         .flat_map(|rig| pages.iter().map(move |page| (rig, page)))
     {
         for (step, bench) in healthy(book, rig, page) {
-            for lineup in lineups.iter_mut().filter(|lineup| lineup.steps.contains(&step)) {
+            for lineup in lineups.iter_mut().filter(|lineup| lineup.is_led_to(step, rig)) {
                 lineup.suspects.push(Suspect {
                     fault: None,
                     step,
