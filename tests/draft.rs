@@ -6,6 +6,7 @@ use goodground::finding::Finding;
 use goodground::proof::{self, Proof, Silent};
 use goodground::source::Sources;
 use std::path::Path;
+use std::process::{Command, Output};
 
 /// The book that `goodground new` writes.
 const STARTER: &str = "src/command/starter";
@@ -173,4 +174,62 @@ fn the_fewest_tests_possible_are_never_more_than_the_pages() {
     }
     let last = &best[2];
     assert!(last.best > 4.0 && last.best < last.tests, "{last:?}");
+}
+
+/// Runs the program itself.
+fn goodground(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_goodground"))
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+#[test]
+fn a_new_book_proves_clean_and_its_pages_can_be_drafted_again() {
+    let place = tempfile::tempdir().unwrap();
+    let book = place.path().join("my book");
+    let book = book.to_str().unwrap();
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    let made = goodground(&["new", book]);
+    assert_eq!((made.status.code(), text(&made.stderr)), (Some(0), String::new()));
+    assert!(
+        text(&made.stdout).contains("goodground prove"),
+        "it says what to do next"
+    );
+    let proved = goodground(&["prove", "--book", book, "--format", "json"]);
+    assert_eq!(proved.status.code(), Some(0), "{}", text(&proved.stdout));
+    let report: serde_json::Value = serde_json::from_slice(&proved.stdout).unwrap();
+    assert_eq!(report["findings"], serde_json::json!([]));
+
+    let again = goodground(&["new", book]);
+    assert_eq!(again.status.code(), Some(2));
+    assert!(
+        text(&again.stderr).contains("is not empty"),
+        "{}",
+        text(&again.stderr)
+    );
+
+    for what in ["checkout", "troubleshooting"] {
+        let drafted = goodground(&["draft", what, "reversing", "--book", book]);
+        assert_eq!(drafted.status.code(), Some(0), "{}", text(&drafted.stderr));
+        let page = text(&drafted.stdout);
+        assert!(
+            page.starts_with("+++\ntitle = ") && page.contains(&format!("kind = \"{what}\"")),
+            "{page}"
+        );
+        let name = if what == "checkout" { "checkout" } else { "trouble" };
+        std::fs::write(
+            place.path().join(format!("my book/content/reversing-{name}.md")),
+            page,
+        )
+        .unwrap();
+    }
+    assert_eq!(goodground(&["prove", "--book", book]).status.code(), Some(0));
+    let unknown = goodground(&["draft", "checkout", "reverse", "--book", book]);
+    assert_eq!(unknown.status.code(), Some(2));
+    assert!(
+        text(&unknown.stderr).contains("the book has reversing"),
+        "{}",
+        text(&unknown.stderr)
+    );
 }

@@ -17,6 +17,10 @@ pub enum Command {
     Prove(Prove),
     /// Explain one state of the vehicle: what works, what is live, and why
     Why(Why),
+    /// Write a checkout or a troubleshooting page for a circuit, as source to edit
+    Draft(Draft),
+    /// Make a folder with a small book to start from
+    New(New),
     /// Explain a finding's code
     Explain(Explain),
 }

@@ -1,8 +1,10 @@
 //! Turns arguments and a folder into a run with an exit code: the only room that touches the world.
 
 mod arguments;
+mod draft;
 mod explain;
 mod folder;
+mod new;
 mod progress;
 mod prove;
 mod stamp;
@@ -52,6 +54,8 @@ pub fn run() -> ExitCode {
     let outcome = match arguments.command {
         Command::Prove(arguments) => prove::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
+        Command::Draft(arguments) => draft::run(&arguments),
+        Command::New(arguments) => new::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
     };
     match outcome {

@@ -149,7 +149,7 @@ impl Walk {
             .flat_map(|fault| rigs.iter().map(move |rig| (fault, rig)))
             .filter(|&(fault, rig)| book.fault(survey.faults[fault]).fits(book, rig.build.index()))
             .collect();
-        let shown: Vec<(usize, Option<(usize, BTreeSet<usize>)>)> = cases
+        let shown: Vec<(usize, Option<First>)> = cases
             .par_iter()
             .map(|&(fault, rig)| (fault, first_shown(book, rig, survey, fault, &acts, &looks)))
             .collect();
@@ -179,7 +179,10 @@ impl Walk {
     }
 }
 
-/// The first step that shows a fault in a build, and in which subjects.
+/// The first step that shows a fault, and the subjects it shows in.
+type First = (usize, BTreeSet<usize>);
+
+/// Where a fault shows first in a build.
 fn first_shown(
     book: &Book,
     rig: &Rig,
@@ -187,7 +190,7 @@ fn first_shown(
     fault: usize,
     steps: &[Vec<Act>],
     looks: &[Vec<Option<Look>>],
-) -> Option<(usize, BTreeSet<usize>)> {
+) -> Option<First> {
     let mut bench = Bench::new(rig, middle(book)).ok()?;
     bench.plant(book.fault(survey.faults[fault])).ok()?;
     for (step, acts) in steps.iter().enumerate() {
@@ -294,7 +297,7 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
             running.insert(part);
         }
     }
-    text.push_str(&warning(book, &running, "in these steps"));
+    text.push_str(&warning(book, &running, "will move in these steps"));
     text.push_str("Begin with everything at rest and plugged in. Each step goes on from where the last one left the vehicle.\n");
     for (index, stage) in walk.steps.iter().enumerate() {
         let number = index + 1;

@@ -236,11 +236,12 @@ fn subjects(book: &Book, sheet: SheetId) -> Vec<Subject> {
 fn controls(rigs: &[Rig], subjects: &[Subject]) -> BTreeSet<ControlId> {
     let mut controls = BTreeSet::new();
     for rig in rigs {
-        let tied = rig.tied();
+        let free = vec![None; rig.book.controls.len()];
+        let stand = rig.stand(&free);
         for subject in subjects {
             if let Subject::Face { part, element } = *subject {
                 controls.extend(
-                    rig.reach(&tied, part, element)
+                    rig.reach(&stand, &free, part, element)
                         .into_iter()
                         .flat_map(|reach| reach.controls),
                 );

@@ -51,14 +51,14 @@ pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Trou
     let mut moving = BTreeSet::new();
     let mut procedures = Vec::new();
     for lineup in &lineups {
-        procedures.push(procedure(book, lineup, procedures.len() + 1, &mut moving));
+        procedures.push(procedure(book, lineup, &mut moving));
     }
     let mut text = format!(
         "+++\ntitle = \"{} troubleshooting\"\nkind = \"troubleshooting\"\ncircuit = \"{}\"\n+++\n\n",
         book.sheets[sheet.index()].title,
         book.sheets[sheet.index()].id
     );
-    text.push_str(&warning(book, &moving, "during these tests"));
+    text.push_str(&warning(book, &moving, "may move during these tests"));
     let checkout = file_name(&book.page(first).path);
     let _ = writeln!(
         text,
@@ -81,7 +81,10 @@ fn file_name(path: &str) -> &str {
 }
 
 /// One procedure with its tests, and how many those are.
-fn procedure(book: &Book, lineup: &Lineup, number: usize, moving: &mut BTreeSet<PartId>) -> (String, usize) {
+fn procedure(book: &Book, lineup: &Lineup, moving: &mut BTreeSet<PartId>) -> (String, usize) {
+    let number = number(book, lineup);
+    let machines = lineup.suspects.iter().flat_map(|suspect| suspect.bench.moving());
+    moving.extend(machines.map(|(part, _)| part));
     let labels: Vec<usize> = lineup
         .suspects
         .iter()
@@ -92,7 +95,7 @@ fn procedure(book: &Book, lineup: &Lineup, number: usize, moving: &mut BTreeSet<
         book,
         lineup,
         anchor: anchor(book, lineup),
-        number,
+        number: number.clone(),
         planner: Planner::new(
             &problem(lineup, &trials, labels, |trial| trial.seconds),
             Aim::Mean,
@@ -159,6 +162,19 @@ fn anchor(book: &Book, lineup: &Lineup) -> String {
     format!("t{}{}", steps.count(), if lineup.optional { "b" } else { "" })
 }
 
+/// The number in the procedure's own heading, or that of its anchor.
+fn number(book: &Book, lineup: &Lineup) -> String {
+    let anchor = anchor(book, lineup);
+    let given = match book.section(lineup.place).role {
+        Role::Step(_) => None,
+        _ => book.section(lineup.place).title.strip_prefix("Procedure "),
+    };
+    let given = given
+        .and_then(|rest| rest.split_once(':'))
+        .map(|(number, _)| number.to_string());
+    given.unwrap_or_else(|| anchor.strip_prefix('t').unwrap_or(&anchor).to_string())
+}
+
 /// What the last test left in place.
 #[derive(Debug, Clone, Default)]
 struct Standing {
@@ -171,7 +187,8 @@ struct Tree<'a, 'r> {
     book: &'a Book,
     lineup: &'a Lineup<'r>,
     anchor: String,
-    number: usize,
+    /// What stands before the point in the number of a test.
+    number: String,
     planner: Planner,
     trials: &'a [Trial],
     /// The sections, in the order of their numbers.

@@ -53,12 +53,12 @@ pub fn announcement(book: &Book, moving: &BTreeSet<(PartId, usize)>) -> String {
 }
 
 /// The warning at the head of a page on which machines move; nothing when none does.
-pub fn warning(book: &Book, moving: &BTreeSet<PartId>, when: &str) -> String {
+pub fn warning(book: &Book, moving: &BTreeSet<PartId>, does: &str) -> String {
     if moving.is_empty() {
         return String::new();
     }
     format!(
-        "> [!WARNING]\n> {} will move {when}. What moves can crush and cut: keep people, hands and clothing clear.\n\n",
+        "> [!WARNING]\n> {} {does}. What moves can crush and cut: keep people, hands and clothing clear.\n\n",
         capital(&names(book, moving))
     )
 }
