@@ -62,10 +62,7 @@ pub fn thing(book: &Book, thing: Thing) -> String {
     let (sheet, anchor) = match thing {
         Thing::Part(part) => (book.part(part).sheet, part_anchor(book, part)),
         Thing::Wire(wire) => (book.wire(wire).sheet, wire_anchor(book, wire)),
-        Thing::Connector(connector) => (
-            book.connector(connector).sheet,
-            connector_anchor(book, connector),
-        ),
+        Thing::Connector(connector) => (book.connector(connector).sheet, connector_anchor(book, connector)),
     };
     format!("{}#{anchor}", data(book, sheet))
 }

@@ -1,1 +1,118 @@
-//! (see DEVELOPERS.md)
+//! Turns a book, what was proved of it and its drawings into HTML: pages to read, sheets to print; escaping happens here only.
+//!
+//! ```text
+//!  Book, Proof, Illustrations ─> Kit ─┬─> chapter  an author's page, with steps, tests and figures in it
+//!                                     ├─> circuit  a sheet's live drawing (packed) and the evidence of its statements
+//!                                     ├─> data, lists, contents, glossary, proved, search
+//!                                     └─> sheet    one procedure for paper, with its wiring excerpt
+//! ```
+//!
+//! Every address is relative, so that a book opens from any folder. The same input gives the same bytes.
+
+mod address;
+mod caution;
+mod chapter;
+mod circuit;
+mod contents;
+mod data;
+mod drawing;
+mod escape;
+mod excerpt;
+mod figure;
+mod glossary;
+mod kit;
+mod lists;
+mod names;
+mod operation;
+mod packed;
+mod prose;
+mod proved;
+mod say;
+mod search;
+mod sheet;
+mod steps;
+mod table;
+mod templates;
+mod words;
+
+use crate::book::{Book, SheetId};
+use crate::finding::{Finding, Findings};
+use crate::proof::{Illustrations, Proof, tables};
+use crate::source::Sources;
+use kit::Kit;
+use rayon::prelude::*;
+use std::sync::Arc;
+use templates::Templates;
+use words::Words;
+
+/// A file of the book: its path from the book's root, with `/`, and what it holds.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Output {
+    pub path: String,
+    pub bytes: Vec<u8>,
+}
+
+/// What the pages are made from.
+pub struct Request<'a> {
+    pub book: &'a Book,
+    /// Every source file; `templates/NAME` replaces the built-in template or style of that name, and
+    /// `templates/strings/LANGUAGE.toml` adds to the texts of a language.
+    pub sources: &'a Sources,
+    pub proof: &'a Proof,
+    pub illustrations: &'a Illustrations,
+    /// The short hash of the sources and the proof.
+    pub stamp: &'a str,
+    pub findings: &'a [Finding],
+    /// The book is written although it is not proved: every page says so.
+    pub draft: bool,
+}
+
+/// All pages of a book in the order of their paths, and what is wrong with its templates and texts. The author's images
+/// are no pages: whoever writes these puts them at the book's root under their own paths.
+pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
+    let mut findings = Findings::default();
+    let words = Arc::new(Words::of(request.book, request.sources, &mut findings));
+    let templates = Templates::of(&words, request.sources, &mut findings);
+    let book = request.book;
+    let names = names::Names::of(book);
+    let kit = Kit {
+        book,
+        proof: request.proof,
+        tables: tables::tables(book, request.proof),
+        illustrations: request.illustrations,
+        words: &words,
+        templates: &templates,
+        mentions: names::mentions(book, &names),
+        names,
+        drawings: drawing::Drawings::of(book),
+        leads: steps::leads(book),
+        stamp: request.stamp,
+        draft: request.draft.then_some(request.findings.len()),
+    };
+    let own: Vec<_> = kit.book_pages().collect();
+    let sheets: Vec<SheetId> = (0..book.sheets.len() as u32).map(SheetId).collect();
+    let mut outputs = templates.statics();
+    outputs.extend(
+        own.par_iter()
+            .map(|&page| chapter::page(&kit, page))
+            .collect::<Vec<_>>(),
+    );
+    let of_sheets = sheets.par_iter().flat_map_iter(|&sheet| {
+        [
+            circuit::page(&kit, sheet),
+            data::page(&kit, sheet),
+            lists::map(&kit, sheet),
+        ]
+    });
+    outputs.extend(of_sheets.collect::<Vec<_>>());
+    outputs.extend(sheet::all(&kit));
+    outputs.extend(lists::all(&kit));
+    outputs.push(contents::page(&kit));
+    outputs.push(glossary::page(&kit));
+    outputs.push(proved::page(&kit, request.sources, request.findings));
+    outputs.push(search::index(&kit));
+    outputs.sort_by(|a, b| a.path.cmp(&b.path));
+    findings.extend(words.missing());
+    findings.extend(templates.failed());
+    (outputs, findings)
+}

@@ -2,7 +2,9 @@
 
 use super::address::{self, Thing};
 use super::escape::escape;
-use crate::book::{Act, Book, ConnectorId, Item, PageId, PartId, Place, Point, Role, Subject, Suspect, Target, WireId};
+use crate::book::{
+    Act, Book, ConnectorId, PageId, PartId, Place, Point, Role, Subject, Suspect, Target, WireId,
+};
 use pulldown_cmark::Event;
 use std::collections::BTreeMap;
 
@@ -13,7 +15,7 @@ pub struct Names<'b> {
 }
 
 impl<'b> Names<'b> {
-    /// The ids of all parts, wires and connectors. An id of one letter is no name in running text.
+    /// The ids of all parts, wires and connectors.
     pub fn of(book: &'b Book) -> Names<'b> {
         let parts = book.parts.iter().enumerate();
         let wires = book.wires.iter().enumerate();
@@ -21,13 +23,19 @@ impl<'b> Names<'b> {
         let all = parts
             .map(|(at, part)| (part.id.as_str(), Thing::Part(PartId(at as u32))))
             .chain(wires.map(|(at, wire)| (wire.id.as_str(), Thing::Wire(WireId(at as u32)))))
-            .chain(connectors.map(|(at, connector)| {
-                (connector.id.as_str(), Thing::Connector(ConnectorId(at as u32)))
-            }));
+            .chain(
+                connectors
+                    .map(|(at, connector)| (connector.id.as_str(), Thing::Connector(ConnectorId(at as u32)))),
+            );
         Names {
             book,
-            things: all.filter(|(id, _)| id.chars().count() > 1).collect(),
+            things: all.collect(),
         }
+    }
+
+    /// The thing with this id.
+    pub fn find(&self, id: &str) -> Option<Thing> {
+        self.things.get(id).copied()
     }
 
     /// A text as HTML in which every id is a link; `root` leads from the page to the book's root.
@@ -50,7 +58,10 @@ impl<'b> Names<'b> {
 
     /// The things that a text names, in order.
     pub fn named(&self, text: &str) -> Vec<Thing> {
-        self.split(text).into_iter().filter_map(|(_, thing)| thing).collect()
+        self.split(text)
+            .into_iter()
+            .filter_map(|(_, thing)| thing)
+            .collect()
     }
 
     /// The text in pieces: ids with what they name, and what stands between them.
@@ -71,6 +82,8 @@ impl<'b> Names<'b> {
                 .unwrap_or(rest.len());
             let found = [joined, length]
                 .into_iter()
+                // One letter alone is no name in running text.
+                .filter(|&end| end > 1)
                 .find_map(|end| Some((end, *self.things.get(&rest[..end])?)));
             if let Some((end, thing)) = found {
                 if from < at {
@@ -126,9 +139,14 @@ fn in_role(role: &Role, note: &mut impl FnMut(Thing)) {
     match role {
         Role::Step(step) => {
             step.acts.iter().flat_map(in_act).for_each(&mut *note);
-            let symptoms = step.branches.iter().flat_map(|branch| branch.when.iter().flatten());
+            let symptoms = step
+                .branches
+                .iter()
+                .flat_map(|branch| branch.when.iter().flatten());
             let results = step.expects.iter().chain(symptoms);
-            results.filter_map(|expect| subject(&expect.subject)).for_each(note);
+            results
+                .filter_map(|expect| subject(&expect.subject))
+                .for_each(note);
         }
         Role::Test(test) => {
             test.acts.iter().flat_map(in_act).for_each(&mut *note);

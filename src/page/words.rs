@@ -153,7 +153,11 @@ mod tests {
                 "{language}"
             );
             for (key, text) in &texts {
-                assert_eq!(placeholders(text), placeholders(&english[key]), "{language}: {key}");
+                assert_eq!(
+                    placeholders(text),
+                    placeholders(&english[key]),
+                    "{language}: {key}"
+                );
             }
         }
     }

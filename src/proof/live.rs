@@ -53,7 +53,7 @@ pub fn tables(book: &Book, rigs: &[Rig], scopes: &[Scope]) -> Vec<Live> {
 }
 
 fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize) -> Live {
-    let controls: Vec<ControlId> = controls(book, rigs, sheet).into_iter().collect();
+    let controls: Vec<ControlId> = controls(book, rigs, scope).into_iter().collect();
     let choices: Vec<Vec<Setting>> = controls
         .iter()
         .map(|control| choices(book, rigs, *control))
@@ -116,12 +116,13 @@ fn state(bench: &mut Bench, settings: &[(ControlId, Setting)], scope: &Scope) ->
     })
 }
 
-/// Every control that a part of the sheet, or anything that feeds one, reads.
-fn controls(book: &Book, rigs: &[Rig], sheet: SheetId) -> BTreeSet<ControlId> {
-    let mut found = BTreeSet::new();
-    for part in book.parts.iter().filter(|part| part.sheet == sheet) {
-        for element in &part.elements {
-            let mut read = |condition: &Condition| found.extend(condition.controls());
+/// The controls that change anything to be seen on the sheet: those that its parts read, and of those that only reach it
+/// from elsewhere the ones that make a difference, alone or together with one other control.
+fn controls(book: &Book, rigs: &[Rig], scope: &Scope) -> BTreeSet<ControlId> {
+    let mut own = BTreeSet::new();
+    for &part in &scope.parts {
+        for element in &book.part(part).elements {
+            let mut read = |condition: &Condition| own.extend(condition.controls());
             match &element.action {
                 Action::Contact { when, .. } => read(when),
                 Action::Source {
@@ -131,26 +132,83 @@ fn controls(book: &Book, rigs: &[Rig], sheet: SheetId) -> BTreeSet<ControlId> {
                 Action::Resistor {
                     ohms: Resistance::Follows { control, .. },
                 } => {
-                    found.insert(*control);
+                    own.insert(*control);
                 }
                 _ => {}
             }
         }
     }
+    let mut reaching = BTreeSet::new();
     for rig in rigs {
         let free = vec![None; book.controls.len()];
         let stand = rig.stand(&free);
         for sight in rig
             .sights
             .iter()
-            .filter(|sight| book.part(sight.part).sheet == sheet)
+            .filter(|sight| scope.parts.contains(&sight.part))
         {
             if let Some(reach) = rig.reach(&stand, &free, sight.part, sight.element) {
-                found.extend(reach.controls);
+                reaching.extend(reach.controls);
             }
         }
     }
-    found
+    let all: Vec<(ControlId, Vec<Setting>)> = own
+        .union(&reaching)
+        .map(|&control| (control, choices(book, rigs, control)))
+        .collect();
+    let from_elsewhere = all.iter().filter(|(control, _)| !own.contains(control));
+    let felt = from_elsewhere
+        .filter(|(control, settings)| {
+            rigs.iter()
+                .any(|rig| matters(rig, scope, *control, settings, &all))
+        })
+        .map(|(control, _)| *control);
+    own.union(&felt.collect()).copied().collect()
+}
+
+/// Whether moving a control changes what the sheet shows, with the others at rest or with one of them moved.
+fn matters(
+    rig: &Rig,
+    scope: &Scope,
+    control: ControlId,
+    settings: &[Setting],
+    all: &[(ControlId, Vec<Setting>)],
+) -> bool {
+    let Ok(rest) = Bench::new(rig, middle(rig.book)) else {
+        return false;
+    };
+    let look = |moved: &[(ControlId, Setting)]| {
+        let mut bench = rest.clone();
+        bench.set_all(moved).ok()?;
+        Some(look(&scope.cut(Evidence::of(&bench))))
+    };
+    let others = all.iter().filter(|(other, _)| *other != control);
+    let mut moved: Vec<Vec<(ControlId, Setting)>> = vec![Vec::new()];
+    moved.extend(others.flat_map(|(other, settings)| settings[1..].iter().map(|&to| vec![(*other, to)])));
+    moved.into_iter().any(|base| {
+        let without = look(&base);
+        settings[1..].iter().any(|&to| {
+            let mut with = base.clone();
+            with.push((control, to));
+            look(&with) != without
+        })
+    })
+}
+
+/// What the eye tells apart in a drawing: which conductors are live, carry current or are grounded, what is made, what works.
+fn look(evidence: &Evidence) -> Vec<u8> {
+    let flow = |flow: &Flow| {
+        let carries = flow.amps.abs() > 5e-4;
+        let live = flow.volts.is_some_and(|volts| volts.abs() > 1.0);
+        u8::from(carries)
+            + 2 * u8::from(live)
+            + 4 * u8::from(flow.grounded)
+            + 8 * u8::from(flow.volts.is_none())
+    };
+    let wires = evidence.wires.values().map(flow);
+    let made = evidence.made.values().map(|&made| u8::from(made));
+    let seen = evidence.seen.values().map(|seen| seen.strength as u8);
+    wires.chain(made).chain(seen).collect()
 }
 
 /// The settings of a control that any build tells apart.

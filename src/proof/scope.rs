@@ -4,7 +4,8 @@ use super::evidence::Evidence;
 use crate::book::{Book, ConnectorId, End, PartId, SheetId, WireId};
 use std::collections::BTreeSet;
 
-/// The parts, wires and connectors of one sheet: its own, those its author includes, and what its wires reach.
+/// The parts, wires and connectors of one sheet: its own, those its author includes with the wires between them, and what
+/// these wires reach.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Scope {
     pub parts: BTreeSet<PartId>,
@@ -27,7 +28,7 @@ impl Scope {
         let (mut wires, mut connectors) = (BTreeSet::new(), BTreeSet::new());
         for index in 0..book.wires.len() as u32 {
             let wire = book.wire(WireId(index));
-            if wire.sheet != sheet && !wire.ends.into_iter().any(reaches) {
+            if wire.sheet != sheet && !wire.ends.into_iter().all(reaches) {
                 continue;
             }
             wires.insert(WireId(index));

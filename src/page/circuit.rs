@@ -1,0 +1,268 @@
+//! Turns a sheet into the page of its live drawing, its operating states, and the evidence of every statement about it.
+
+use super::Output;
+use super::address;
+use super::escape::{self, escape};
+use super::kit::{Chrome, Kit, Link};
+use super::operation;
+use super::packed::{self, Shown};
+use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
+use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
+use crate::proof::{Reading, Why};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// The view of `circuit.html`.
+#[derive(Debug, Clone, Serialize)]
+pub struct Circuit {
+    pub chrome: Chrome,
+    /// SVG.
+    pub drawing: String,
+    pub controls: Vec<Control>,
+    /// The builds by their names, for a vehicle with options.
+    pub builds: Vec<String>,
+    /// Whether every combination of the controls was computed, and how many states there are.
+    pub complete: bool,
+    pub states: usize,
+    /// HTML of the table of operating states.
+    pub operation: String,
+    pub statements: Vec<Statement>,
+    /// JSON for the page's script.
+    pub data: String,
+}
+
+/// A control of the live drawing.
+#[derive(Debug, Clone, Serialize)]
+pub struct Control {
+    pub id: String,
+    pub name: String,
+    pub choices: Vec<String>,
+}
+
+/// A statement with its evidence.
+#[derive(Debug, Clone, Serialize)]
+pub struct Statement {
+    pub anchor: String,
+    /// The author's words, or the step's title.
+    pub words: String,
+    /// Where it is stated.
+    pub from: Link,
+    /// How the vehicle is set up.
+    pub state: Vec<String>,
+    /// What is read: once, or once for each set of builds that differ.
+    pub readings: Vec<Readings>,
+}
+
+/// What is read in some builds.
+#[derive(Debug, Clone, Serialize)]
+pub struct Readings {
+    pub only: Option<String>,
+    pub builds: Option<String>,
+    pub rows: Vec<ReadingRow>,
+}
+
+/// What is read of one expected result.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadingRow {
+    /// HTML.
+    pub subject: String,
+    pub said: String,
+    pub shows: String,
+    pub volts: String,
+    pub amps: String,
+    /// HTML: the current's path, or the open places that stop it.
+    pub why: String,
+}
+
+/// A sheet's page.
+pub fn page(kit: &Kit, sheet: SheetId) -> Output {
+    let path = address::circuit(kit.book, sheet);
+    let title = kit.words.fill(
+        "circuit.title",
+        &[("sheet", &kit.book.sheets[sheet.index()].title)],
+    );
+    let chrome = kit.chrome(&path, &title, Some(sheet));
+    let root = chrome.root.clone();
+    let live = &kit.illustrations.live[sheet.index()];
+    let (mut statements, mut shown) = (Vec::new(), Vec::new());
+    for place in step_places(kit, sheet) {
+        let Some(exhibits) = kit.illustrations.steps.get(&place) else {
+            continue;
+        };
+        let Role::Step(step) = &kit.book.section(place).role else {
+            continue;
+        };
+        let anchor = address::step_anchor(kit.book, place);
+        shown.push(self::shown(&anchor, exhibits, &step.expects));
+        let state = exhibits
+            .first()
+            .map_or_else(Vec::new, |exhibit| kit.say().off_rest(&exhibit.evidence.settings));
+        statements.push(Statement {
+            anchor,
+            words: kit.book.section(place).title.clone(),
+            from: kit.places(&[place], &root).remove(0),
+            state,
+            readings: readings(kit, exhibits, &step.expects, &root),
+        });
+    }
+    for (index, claim) in kit.book.claims.iter().enumerate() {
+        if claim_sheet(kit.book, claim) != Some(sheet) || kit.book.page(claim.page).kind == PageKind::Study {
+            continue;
+        }
+        let exhibits = &kit.illustrations.claims[index];
+        let anchor = address::claim_anchor(ClaimId(index as u32));
+        shown.push(self::shown(&anchor, exhibits, &claim.expects));
+        statements.push(Statement {
+            anchor,
+            words: claim.words.clone(),
+            from: Link {
+                text: kit.book.page(claim.page).title.clone(),
+                href: format!("{root}{}", address::page(kit.book, claim.page)),
+                here: false,
+            },
+            state: kit.say().setup(&claim.setup),
+            readings: readings(kit, exhibits, &claim.expects, &root),
+        });
+    }
+    let controls = live
+        .controls
+        .iter()
+        .zip(&live.choices)
+        .map(|(id, choices): (&ControlId, _)| {
+            let control = kit.book.control(*id);
+            Control {
+                id: control.id.clone(),
+                name: control.name.clone(),
+                choices: choices.iter().map(|choice| control.print(*choice)).collect(),
+            }
+        });
+    let builds =
+        (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
+    let view = Circuit {
+        drawing: kit.drawings.svg(kit.book, sheet, None),
+        controls: controls.collect(),
+        builds: if kit.book.options.is_empty() {
+            Vec::new()
+        } else {
+            builds.collect()
+        },
+        complete: live.complete,
+        states: live.builds.iter().map(BTreeMap::len).sum(),
+        operation: operation::table(kit, sheet, &root).html(kit),
+        statements,
+        data: escape::script(&packed::pack(kit, sheet, &shown)),
+        chrome,
+    };
+    kit.templates.page("circuit.html", &path, &view)
+}
+
+/// The checkout steps about a sheet.
+fn step_places(kit: &Kit, sheet: SheetId) -> Vec<Place> {
+    let pages = kit
+        .book_pages()
+        .filter(|page| kit.book.page(*page).sheet == Some(sheet));
+    pages
+        .flat_map(|page| {
+            let sections = 0..kit.book.page(page).sections.len() as u32;
+            sections.map(move |section| Place { page, section })
+        })
+        .filter(|place| matches!(kit.book.section(*place).role, Role::Step(_)))
+        .collect()
+}
+
+/// A statement's states, with what a person sees of the faces that it speaks of.
+fn shown<'e>(anchor: &str, exhibits: &'e [Exhibit], expects: &[Expect]) -> Shown<'e> {
+    let states = exhibits.iter().map(|exhibit| {
+        let mut readings: BTreeMap<(PartId, usize), Reading> = exhibit
+            .evidence
+            .seen
+            .iter()
+            .map(|(&face, &seen)| (face, Reading::Steady(seen)))
+            .collect();
+        for (expect, witness) in expects.iter().zip(&exhibit.witnesses) {
+            if let Subject::Face { part, element } = expect.subject
+                && readings.contains_key(&(part, element))
+            {
+                readings.insert((part, element), witness.reading);
+            }
+        }
+        (&exhibit.evidence, readings)
+    });
+    Shown {
+        anchor: anchor.to_string(),
+        states: states.collect(),
+    }
+}
+
+/// What is read in each build, builds with the same readings together.
+fn readings(kit: &Kit, exhibits: &[Exhibit], expects: &[Expect], root: &str) -> Vec<Readings> {
+    let mut groups: Vec<(Vec<crate::book::BuildId>, Vec<ReadingRow>)> = Vec::new();
+    for exhibit in exhibits {
+        let rows: Vec<ReadingRow> = expects
+            .iter()
+            .zip(&exhibit.witnesses)
+            .filter(|(_, witness)| witness.reading != Reading::Nothing)
+            .map(|(expect, witness)| reading_row(kit, expect, witness, root))
+            .collect();
+        match groups.iter_mut().find(|(_, known)| *known == rows) {
+            Some((builds, _)) => builds.push(exhibit.evidence.build),
+            None => groups.push((vec![exhibit.evidence.build], rows)),
+        }
+    }
+    let group = |(builds, rows): (Vec<crate::book::BuildId>, Vec<ReadingRow>)| {
+        let fitted: Vec<bool> = (0..kit.book.builds.len() as u32)
+            .map(|build| builds.contains(&crate::book::BuildId(build)))
+            .collect();
+        Readings {
+            only: kit.say().only(&fitted),
+            builds: kit.build_list(&fitted),
+            rows,
+        }
+    };
+    groups.into_iter().map(group).collect()
+}
+
+fn reading_row(kit: &Kit, expect: &Expect, witness: &Witness, root: &str) -> ReadingRow {
+    let say = kit.say();
+    ReadingRow {
+        subject: kit.linked(&say.subject(expect.subject), root),
+        said: say.look(Some(expect.subject), &expect.look),
+        shows: say.reading(expect.subject, &witness.reading),
+        volts: say.volts(witness.volts),
+        amps: say.amps(witness.amps),
+        why: witness
+            .why
+            .as_ref()
+            .map_or_else(String::new, |why| self::why(kit, why, root)),
+    }
+}
+
+/// Why: the path from the supply to the body, or what is open on the way.
+fn why(kit: &Kit, why: &Why, root: &str) -> String {
+    let say = kit.say();
+    let names = |carriers: &mut dyn Iterator<Item = crate::proof::Carrier>| {
+        let mut names: Vec<String> = carriers.filter_map(|carrier| say.carrier(carrier)).collect();
+        names.dedup();
+        names
+    };
+    match why {
+        Why::Path(hops) => {
+            let path = names(&mut hops.iter().map(|hop| hop.carrier)).join(" → ");
+            kit.linked(&path, root)
+        }
+        Why::Gap { feed, ground } => {
+            let open: Vec<String> = [("why.feed", feed), ("why.ground", ground)]
+                .into_iter()
+                .filter(|(_, open)| !open.is_empty())
+                .map(|(key, open)| {
+                    kit.words
+                        .fill(key, &[("open", &names(&mut open.iter().copied()).join(", "))])
+                })
+                .collect();
+            match open.is_empty() {
+                true => escape(&kit.words.text("why.none")),
+                false => kit.linked(&open.join("; "), root),
+            }
+        }
+    }
+}

@@ -1,0 +1,43 @@
+//! Turns an author's figure into HTML: a sheet's drawing, at rest or in a state, or one of the generated tables.
+
+use super::address;
+use super::drawing;
+use super::escape::escape;
+use super::kit::Kit;
+use super::table;
+use crate::book::{FigureId, Setup, Shows};
+
+/// A figure of a page at `root`.
+pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
+    let figure = &kit.book.figures[id.index()];
+    match &figure.shows {
+        Shows::Table { sheet, table } => {
+            let mut view = table::of(kit, *table, *sheet, root);
+            if !figure.caption.is_empty() {
+                view.caption = figure.caption.clone();
+            }
+            view.html(kit)
+        }
+        Shows::Drawing { sheet, setup } => {
+            let evidence = kit.illustrations.figures[id.index()].first();
+            let state = evidence.map(drawing::state);
+            let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref());
+            let told = told(kit, setup);
+            format!(
+                r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} <a href="{root}{}">{}</a></figcaption></figure>"#,
+                escape(&figure.caption),
+                escape(&address::circuit(kit.book, *sheet)),
+                escape(&kit.words.text("figure.live")),
+            )
+        }
+    }
+}
+
+/// The state that a drawing shows, in words.
+fn told(kit: &Kit, setup: &[Setup]) -> String {
+    if setup.is_empty() {
+        return String::new();
+    }
+    let words = kit.say().setup(setup).join(", ");
+    format!(r#" <span class="state-words">({})</span>"#, escape(&words))
+}

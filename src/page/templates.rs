@@ -1,0 +1,159 @@
+//! Turns view models into HTML by the built-in templates, each of which an author may replace by a file of the same name.
+
+use super::Output;
+use super::words::Words;
+use crate::finding::{Code, Finding, Findings};
+use crate::source::{FileId, Sources, Span};
+use serde::Serialize;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex};
+use tera::{Context, Tera, Value};
+
+/// The templates that the tool brings with it; `templates/README.md` documents what each is given.
+const BUILT_IN: &[(&str, &str)] = &[
+    ("base.html", include_str!("../../templates/base.html")),
+    ("contents.html", include_str!("../../templates/contents.html")),
+    ("chapter.html", include_str!("../../templates/chapter.html")),
+    ("circuit.html", include_str!("../../templates/circuit.html")),
+    ("data.html", include_str!("../../templates/data.html")),
+    ("tables.html", include_str!("../../templates/tables.html")),
+    ("table.html", include_str!("../../templates/table.html")),
+    ("glossary.html", include_str!("../../templates/glossary.html")),
+    ("proved.html", include_str!("../../templates/proved.html")),
+    ("sheets.html", include_str!("../../templates/sheets.html")),
+    ("sheet.html", include_str!("../../templates/sheet.html")),
+];
+
+/// Files that are written as they are, under their own names.
+const STATIC: &[(&str, &str)] = &[
+    ("book.css", include_str!("../../templates/book.css")),
+    ("sheet.css", include_str!("../../templates/sheet.css")),
+    ("book.js", include_str!("../../templates/book.js")),
+    ("circuit.js", include_str!("../../templates/circuit.js")),
+];
+
+/// The templates of one book.
+pub struct Templates {
+    tera: Tera,
+    statics: Vec<Output>,
+    /// The author's file behind a template, where there is one.
+    files: HashMap<String, FileId>,
+    failed: Mutex<Vec<Finding>>,
+    fallback: Span,
+}
+
+impl Templates {
+    /// The built-in templates with the author's own in their places. An own one that cannot be parsed is a finding, and the
+    /// built-in one stays.
+    pub fn of(words: &Arc<Words>, sources: &Sources, findings: &mut Findings) -> Templates {
+        let mut tera = Tera::default();
+        let built_in = BUILT_IN.iter().map(|(name, text)| (*name, *text));
+        tera.add_raw_templates(built_in)
+            .expect("the built-in templates are sound: every test of this room renders them");
+        let mut files = HashMap::new();
+        for (name, _) in BUILT_IN {
+            let Some(file) = sources.find(&format!("templates/{name}")) else {
+                continue;
+            };
+            let mut tried = tera.clone();
+            match tried.add_raw_template(name, &sources.text(file).content) {
+                Ok(()) => {
+                    tera = tried;
+                    files.insert(name.to_string(), file);
+                }
+                Err(error) => findings.push(bad(&error, Span::new(file, 0..0))),
+            }
+        }
+        let texts = Arc::clone(words);
+        tera.register_function("t", move |values: &HashMap<String, Value>| {
+            let Some(key) = values.get("k").and_then(Value::as_str) else {
+                return Err(tera::Error::msg("`t` takes the text's key as `k`"));
+            };
+            let mut text = texts.text(key);
+            for (name, value) in values {
+                let value = value.as_str().map_or_else(|| value.to_string(), str::to_string);
+                text = text.replace(&format!("{{{name}}}"), &value);
+            }
+            Ok(Value::String(text))
+        });
+        let statics = STATIC.iter().map(|(name, text)| {
+            let own = sources.find(&format!("templates/{name}"));
+            let text = own.map_or(*text, |file| sources.text(file).content.as_str());
+            let text = match *name {
+                "book.css" => format!("{text}\n{}", crate::draw::STYLE),
+                _ => text.to_string(),
+            };
+            Output {
+                path: name.to_string(),
+                bytes: text.into_bytes(),
+            }
+        });
+        Templates {
+            statics: statics.collect(),
+            tera,
+            files,
+            failed: Mutex::new(Vec::new()),
+            fallback: Span::new(FileId(0), 0..0),
+        }
+    }
+
+    /// The style sheets and scripts.
+    pub fn statics(&self) -> Vec<Output> {
+        self.statics.clone()
+    }
+
+    /// A template filled in with a view; one that fails is noted, and nothing stands in its place.
+    pub fn render(&self, name: &str, view: &impl Serialize) -> String {
+        let filled = Context::from_serialize(view).and_then(|context| self.tera.render(name, &context));
+        filled.unwrap_or_else(|error| {
+            let span = self
+                .files
+                .get(name)
+                .map_or(self.fallback, |&file| Span::new(file, 0..0));
+            self.failed
+                .lock()
+                .expect("noting a finding cannot fail half way")
+                .push(bad(&error, span));
+            String::new()
+        })
+    }
+
+    /// A page: a template filled in, with the path that it is written to.
+    pub fn page(&self, name: &str, path: &str, view: &impl Serialize) -> Output {
+        Output {
+            path: path.to_string(),
+            bytes: self.render(name, view).into_bytes(),
+        }
+    }
+
+    /// A finding for each template that could not be filled in, each once.
+    pub fn failed(&self) -> Findings {
+        let mut failed = self
+            .failed
+            .lock()
+            .expect("noting a finding cannot fail half way")
+            .clone();
+        failed.sort_by(|a, b| a.headline.cmp(&b.headline));
+        failed.dedup();
+        let mut findings = Findings::default();
+        failed.into_iter().for_each(|finding| findings.push(finding));
+        findings
+    }
+}
+
+/// What went wrong, down to its cause.
+fn bad(error: &tera::Error, span: Span) -> Finding {
+    let mut words = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(inner) = cause {
+        words.push_str(": ");
+        words.push_str(&inner.to_string());
+        cause = inner.source();
+    }
+    Finding::new(
+        Code::BadTemplate,
+        span,
+        words.split_whitespace().collect::<Vec<_>>().join(" "),
+    )
+    .hint("templates/README.md of the tool lists what each template is given")
+}
