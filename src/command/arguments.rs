@@ -15,6 +15,8 @@ pub struct Arguments {
 pub enum Command {
     /// Check everything that the book states against its circuits
     Prove(Prove),
+    /// Prove the book and write it as HTML; refuses while there is an error
+    Publish(Publish),
     /// Explain one state of the vehicle: what works, what is live, and why
     Why(Why),
     /// Write a checkout or a troubleshooting page for a circuit, as source to edit

@@ -12,8 +12,6 @@ pub struct Folder {
     pub sources: Sources,
     /// Images by their path relative to `content/`.
     pub images: BTreeMap<String, Vec<u8>>,
-    /// The author's own templates and strings, by their path relative to `templates/`.
-    pub templates: BTreeMap<String, String>,
 }
 
 /// Reads a book's folder. Hidden files are passed over; a file that is not UTF-8 text where text is needed is a failure.
@@ -31,10 +29,9 @@ pub fn read(book: &Path) -> Result<Folder, Failure> {
     for (path, text) in texts(book, "content", &["toml", "md"])? {
         folder.sources.add(path, text);
     }
-    for (path, text) in texts(book, "templates", &["html", "toml", "css"])? {
-        folder
-            .templates
-            .insert(path["templates/".len()..].to_string(), text);
+    // The author's own templates and strings.
+    for (path, text) in texts(book, "templates", &["html", "toml", "css", "js"])? {
+        folder.sources.add(path, text);
     }
     for path in files(book, "content") {
         if has_extension(&path, &["png", "jpg", "jpeg", "gif", "svg", "webp"]) {

@@ -5,8 +5,10 @@ mod draft;
 mod explain;
 mod folder;
 mod new;
+mod output;
 mod progress;
 mod prove;
+mod publish;
 mod stamp;
 mod watch;
 mod why;
@@ -53,6 +55,7 @@ pub fn run() -> ExitCode {
     };
     let outcome = match arguments.command {
         Command::Prove(arguments) => prove::run(&arguments),
+        Command::Publish(arguments) => publish::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
         Command::Draft(arguments) => draft::run(&arguments),
         Command::New(arguments) => new::run(&arguments),

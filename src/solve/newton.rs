@@ -175,10 +175,13 @@ impl Solver {
     /// Whether an element was taken out with [`Solver::set_open`].
     pub fn is_open(&self, id: ElementId) -> bool {
         let changes = self.pending.iter().filter(|(changed, _)| *changed == id);
-        changes.fold(self.point.open[id.0 as usize], |open, (_, change)| match *change {
-            Change::Open(open) => open,
-            _ => open,
-        })
+        changes.fold(
+            self.point.open[id.0 as usize],
+            |open, (_, change)| match *change {
+                Change::Open(open) => open,
+                _ => open,
+            },
+        )
     }
 
     fn require_branch(&self, id: ElementId) {

@@ -1,0 +1,60 @@
+//! `goodground publish`: proves a book and writes it as HTML.
+
+use super::arguments::Publish;
+use super::prove::{Proved, print, prove};
+use super::{Failure, Outcome, output, watch};
+use crate::page::{Output, Request, pages};
+use crate::proof::illustrate::illustrate;
+
+/// Runs the command, once or at every change.
+pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
+    let once = || publish(arguments);
+    if arguments.watch {
+        watch::every_change(&arguments.common.book, once)
+    } else {
+        once()
+    }
+}
+
+fn publish(arguments: &Publish) -> Result<Outcome, Failure> {
+    let book = &arguments.common.book;
+    let mut proved = prove(book)?;
+    let outputs = make(&mut proved, arguments.draft);
+    print(&proved, arguments.common.format);
+    let failed = proved.has_error();
+    if failed && !arguments.draft {
+        eprintln!(
+            "goodground: nothing is written while there are errors; --draft writes a book marked as unproven"
+        );
+        return Ok(Outcome::Findings);
+    }
+    let out = arguments.out.clone().unwrap_or_else(|| book.join("book-out"));
+    output::write(&out, &outputs)?;
+    eprintln!("  {} files in {}", outputs.len(), out.display());
+    Ok(if failed { Outcome::Findings } else { Outcome::Clean })
+}
+
+/// Makes every file of the book; what is wrong with its templates and texts joins the findings.
+fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
+    if proved.has_error() && !draft {
+        return Vec::new();
+    }
+    let illustrations = illustrate(&proved.book);
+    let request = Request {
+        book: &proved.book,
+        sources: &proved.folder.sources,
+        proof: &proved.proof,
+        illustrations: &illustrations,
+        stamp: &proved.stamp,
+        findings: &proved.findings,
+        draft,
+    };
+    let (mut outputs, findings) = pages(&request);
+    proved.findings.extend(findings.sorted());
+    let images = proved.folder.images.iter();
+    outputs.extend(images.map(|(path, bytes)| Output {
+        path: path.clone(),
+        bytes: bytes.clone(),
+    }));
+    outputs
+}
