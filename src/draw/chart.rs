@@ -4,8 +4,8 @@ use super::svg::{number, swatch};
 use super::symbol::{GROUND, Stroke};
 use super::text;
 use crate::book::{Book, End, Kind, PartId, TerminalId, WireId};
-use svg::node::Text as TextNode;
 use svg::node::element::{Circle, Description, Group, Path, SVG, Text, Title};
+use svg::node::{Blob, Text as TextNode};
 
 const LINE: f64 = 17.0;
 const STEP: f64 = 250.0;
@@ -153,9 +153,7 @@ impl Chart<'_> {
                             .set("d", format!("M{} {}h26", number(x), number(y))),
                     ),
             );
-            for part in swatch(x + 13.0, y, &wire.color) {
-                self.add(part);
-            }
+            self.add(Blob::new(swatch(x + 13.0, y, &wire.color)));
             let after = x + 34.0 + text::width(&wire.id, 10.5, true);
             self.say("id", &wire.id, x + 30.0, y + 3.5);
             let value = format!("{} {}", wire.color, wire.size);

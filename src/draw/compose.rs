@@ -418,23 +418,30 @@ impl Composer<'_> {
             title = format!("{title} · {}", self.book.build_name(build));
         }
         let metric = self.book.wires.iter().any(|wire| wire.size.as_gauge().is_none());
-        let mut note = "Controls at rest, coils released.".to_string();
+        let mut note = "→ leads to the path of that number, or to another drawing.".to_string();
         if metric {
             note.push_str(" Wire sizes in mm².");
         }
-        note.push_str(" → leads to the path of that number, or to another drawing.");
         scene.height += 8.0;
-        let bottom = scene.height;
         scene.say(title, Style::Title, Spot { x: MARGIN, y: 19.0 }, Owner::Drawing);
-        for line in text::wrap(&note, Style::Note.size(), (scene.width - 2.0 * MARGIN).max(240.0)) {
-            let at = Spot {
-                x: MARGIN,
-                y: scene.height + 4.0,
-            };
-            scene.say(line, Style::Note, at, Owner::Drawing);
-            scene.height += PITCH;
+        let room = (scene.width - 2.0 * MARGIN).max(240.0);
+        for (style, words) in [
+            (
+                Style::Rest,
+                "Drawn with all controls at rest and all coils released.",
+            ),
+            (Style::Note, &note),
+        ] {
+            for line in text::wrap(words, style.size(), room) {
+                let at = Spot {
+                    x: MARGIN,
+                    y: scene.height + 4.0,
+                };
+                scene.say(line, style, at, Owner::Drawing);
+                scene.height += PITCH;
+            }
         }
-        scene.height = scene.height.max(bottom) + MARGIN;
+        scene.height += MARGIN - PITCH / 2.0;
         let widest = scene
             .labels
             .iter()

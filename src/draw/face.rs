@@ -3,8 +3,8 @@
 use super::svg::{number, swatch, words};
 use super::text;
 use crate::book::{Book, ConnectorId, End, Wire};
-use svg::node::Text as TextNode;
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};
+use svg::node::{Blob, Text as TextNode};
 
 const CELL: f64 = 76.0;
 /// The height of a cavity, and what each further wire in it adds.
@@ -170,9 +170,7 @@ fn cell(name: &str, wires: &[&Wire], x: f64, y: f64) -> Group {
                 .set("y", number(y + 10.0)),
         );
     if let Some(wire) = wires.first() {
-        for part in swatch(x + 10.0, y + 23.0, &wire.color) {
-            group = group.add(part);
-        }
+        group = group.add(Blob::new(swatch(x + 10.0, y + 23.0, &wire.color)));
     }
     for (at, wire) in wires.iter().enumerate() {
         let y = y + 20.0 + at as f64 * FURTHER;

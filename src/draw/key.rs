@@ -74,8 +74,8 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
         let at = next(22.0 + words_width(&line));
         group = group.add(words(&line, at.x, at.y + 3.4));
         for (name, point) in names.iter().zip([*from, *to]) {
-            if let Some(spot) = spot(book, scene, point) {
-                group = group.add(probe(name, spot));
+            if let Some(touch) = touch(book, scene, point) {
+                group = group.add(probe(name, touch));
             }
         }
     }
@@ -88,26 +88,39 @@ fn letter(index: usize) -> String {
     letter.to_string()
 }
 
-fn probe(name: &str, at: Spot) -> Group {
+/// A lettered sign beside the point, and a line to it.
+fn probe(name: &str, touch: Touch) -> Group {
+    let Touch { at, up } = touch;
+    let (x, y) = (at.x - 11.0, if up { at.y - 8.0 } else { at.y + 8.0 });
     Group::new()
         .set("class", "probe")
         .set("data-probe", name)
+        .add(Path::new().set(
+            "d",
+            format!("M{} {}L{} {}", number(x), number(y), number(at.x), number(at.y)),
+        ))
         .add(
             Circle::new()
-                .set("cx", number(at.x))
-                .set("cy", number(at.y))
+                .set("cx", number(x))
+                .set("cy", number(y))
                 .set("r", 6.5),
         )
         .add(
             Text::new(name)
-                .set("x", number(at.x))
-                .set("y", number(at.y + 3.2))
+                .set("x", number(x))
+                .set("y", number(y + 3.2))
                 .set("text-anchor", "middle"),
         )
 }
 
+/// A point that a lead touches, and whether its sign stands above or below.
+struct Touch {
+    at: Spot,
+    up: bool,
+}
+
 /// Where a lead is put in the drawing: on the conductor just outside the terminal.
-fn spot(book: &Book, scene: &Scene, point: Point) -> Option<Spot> {
+fn touch(book: &Book, scene: &Scene, point: Point) -> Option<Touch> {
     let battery = |name: &str| {
         let index = book.parts.iter().position(|part| part.kind == Kind::Battery)?;
         let terminal = book.parts[index].terminal(name)?;
@@ -130,10 +143,8 @@ fn spot(book: &Book, scene: &Scene, point: Point) -> Option<Spot> {
         Point::WireEnd { wire, end } => {
             let run = scene.wires.iter().find(|run| run.wire == wire)?;
             let top = (end == 0) != run.flipped;
-            return Some(Spot {
-                x: run.top.x,
-                y: if top { run.top.y + 5.0 } else { run.bottom.y - 5.0 },
-            });
+            let at = if top { run.top } else { run.bottom };
+            return Some(Touch { at, up: !top });
         }
         Point::BatteryPlus => battery("+")?,
         Point::BatteryMinus => battery("-")?,
@@ -142,25 +153,25 @@ fn spot(book: &Book, scene: &Scene, point: Point) -> Option<Spot> {
                 .symbols
                 .iter()
                 .find(|placed| matches!(placed.shows, Shown::Ground(_)))?;
-            return outside(ground.at.y, ground.pins.first()?.1);
+            return Some(outside(ground.at.y, ground.pins.first()?.1));
         }
     };
     for placed in &scene.symbols {
         if let Some(&(_, pin)) = placed.pins.iter().find(|(pin, _)| *pin == end) {
-            return outside(placed.at.y, pin);
+            return Some(outside(placed.at.y, pin));
         }
     }
     let bar = scene.bars.iter().find(|bar| bar.end == end)?;
-    Some(Spot {
-        x: bar.left.x - 7.0,
-        y: bar.left.y,
+    Some(Touch {
+        at: bar.left,
+        up: false,
     })
 }
 
-/// Just outside a symbol, on the line from its middle through its pin.
-fn outside(middle: f64, pin: Spot) -> Option<Spot> {
-    Some(Spot {
-        x: pin.x,
-        y: if pin.y < middle { pin.y - 5.0 } else { pin.y + 5.0 },
-    })
+/// At a symbol's pin, the sign away from the symbol.
+fn outside(middle: f64, pin: Spot) -> Touch {
+    Touch {
+        at: pin,
+        up: pin.y < middle,
+    }
 }

@@ -263,6 +263,8 @@ impl Context<'_> {
     fn wire(&self, id: WireId) -> Cell {
         let wire = self.book.wire(id);
         let mut cell = Cell::new(None, 9.5);
+        // Below the swatch there is room for the arrow of a current.
+        cell.down = 14.5;
         let mut block = Block::new();
         block.add(Style::Id, &wire.id);
         self.option(&wire.only, &mut block);
@@ -371,7 +373,7 @@ impl Context<'_> {
             .iter()
             .filter(|other| std::mem::discriminant(&other.action) == sort)
             .count();
-        if alike > 1 && !contact {
+        if alike > 1 && !contact && part.kind != Kind::Alternator {
             format!("{} {}", part.id, part.elements[element].name)
         } else {
             part.id.clone()

@@ -43,8 +43,8 @@ pub struct Order {
 const CROSSING: i64 = 1000;
 const LENGTH: i64 = 8;
 const WISH: i64 = 3000;
-/// Adjacent swaps that a drawing may spend: about 10 ms.
-const BUDGET: usize = 150_000;
+/// Adjacent swaps that a drawing may spend: a few milliseconds.
+const BUDGET: usize = 60_000;
 
 impl Puzzle {
     /// A good order, found in bounded time; the same for the same puzzle.
@@ -55,13 +55,16 @@ impl Puzzle {
                 bars: (0..self.bars.len()).collect(),
             };
         }
-        let mut best = Search::new(self, (0..self.columns.len()).collect());
+        let mut best = Search::new(self, self.gathered());
         best.improve();
-        let mut other = Search::new(self, self.gathered());
-        other.improve();
-        let mut spent = best.spent + other.spent;
-        if other.cost < best.cost {
-            best = other;
+        let mut spent = best.spent;
+        if spent < BUDGET {
+            let mut other = Search::new(self, (0..self.columns.len()).collect());
+            other.improve();
+            spent += other.spent;
+            if other.cost < best.cost {
+                best = other;
+            }
         }
         let mut random = Random(0x9E37_79B9_7F4A_7C15);
         while spent < BUDGET && self.columns.len() > 2 {
@@ -137,8 +140,9 @@ struct Search<'a> {
     /// First and last place of each span: the bars, then the ties.
     low: Vec<usize>,
     high: Vec<usize>,
-    /// The spans of each column.
+    /// The spans of each column, and the same as a table: column by column, whether it belongs to each span.
     spans: Vec<Vec<usize>>,
+    belongs: Vec<bool>,
     /// The author's order, by column.
     wish: Vec<Option<usize>>,
     cost: i64,
@@ -161,6 +165,7 @@ impl<'a> Search<'a> {
             low: Vec::new(),
             high: Vec::new(),
             spans: vec![Vec::new(); puzzle.columns.len()],
+            belongs: vec![false; puzzle.columns.len() * (puzzle.bars.len() + puzzle.ties.len())],
             wish: vec![None; puzzle.columns.len()],
             cost: 0,
             spent: 0,
@@ -171,10 +176,20 @@ impl<'a> Search<'a> {
         for span in 0..puzzle.bars.len() + puzzle.ties.len() {
             for &column in search.members(span) {
                 search.spans[column].push(span);
+                let at = search.cell(column, span);
+                search.belongs[at] = true;
             }
         }
         search.measure();
         search
+    }
+
+    fn cell(&self, column: usize, span: usize) -> usize {
+        column * (self.puzzle.bars.len() + self.puzzle.ties.len()) + span
+    }
+
+    fn holds(&self, column: usize, span: usize) -> bool {
+        self.belongs[self.cell(column, span)]
     }
 
     fn members(&self, span: usize) -> &'a [usize] {
@@ -201,7 +216,7 @@ impl<'a> Search<'a> {
         !extent.short
             && extent.from.is_none_or(|from| self.level[from] < self.level[bar])
             && extent.to.is_none_or(|to| self.level[bar] < self.level[to])
-            && !self.spans[column].contains(&bar)
+            && !self.holds(column, bar)
     }
 
     /// What it costs that a column stands strictly within a span.
@@ -230,7 +245,7 @@ impl<'a> Search<'a> {
         for span in 0..spans {
             for at in self.low[span] + 1..self.high[span] {
                 let column = self.order[at];
-                cost += if self.spans[column].contains(&span) {
+                cost += if self.holds(column, span) {
                     self.weight(span)
                 } else {
                     self.within(column, span)
@@ -257,7 +272,7 @@ impl<'a> Search<'a> {
         }
         for index in 0..self.spans[p].len() {
             let span = self.spans[p][index];
-            if self.spans[q].contains(&span) {
+            if self.holds(q, span) {
                 continue;
             }
             if self.low[span] == self.high[span] {
@@ -273,7 +288,7 @@ impl<'a> Search<'a> {
         }
         for index in 0..self.spans[q].len() {
             let span = self.spans[q][index];
-            if self.spans[p].contains(&span) {
+            if self.holds(p, span) {
                 continue;
             }
             if self.low[span] == self.high[span] {
@@ -313,17 +328,17 @@ impl<'a> Search<'a> {
                 (best, best_cost) = (at, search.cost);
             }
         };
-        for at in (0..start).rev() {
-            self.swap(at);
-            look(self, at);
-        }
-        for at in 0..last {
-            self.swap(at);
-            if at + 1 > start {
-                look(self, at + 1);
+        // To the nearer end first, then to the other, then back to the best place.
+        let ends = if start * 2 < last { [0, last] } else { [last, 0] };
+        for end in ends {
+            while self.place[column] != end {
+                let at = self.place[column];
+                let next = if end > at { at + 1 } else { at - 1 };
+                self.swap(at.min(next));
+                look(self, next);
             }
         }
-        self.carry(last, best);
+        self.carry(self.place[column], best);
     }
 
     /// Tries a bar at every level that its paths allow and leaves it at the best.

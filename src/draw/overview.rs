@@ -3,8 +3,8 @@
 use super::svg::{number, swatch};
 use super::text;
 use crate::book::{Book, HarnessId, WireId};
-use svg::node::Text as TextNode;
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};
+use svg::node::{Blob, Text as TextNode};
 
 const MARGIN: f64 = 14.0;
 const LINE: f64 = 15.0;
@@ -109,9 +109,7 @@ fn block(book: &Book, name: &str, wires: &[WireId], column: f64, y: f64, right: 
         let wire = book.wire(id);
         let x = MARGIN + 14.0 + (at / per_column) as f64 * column;
         let base = y + HEAD + (at % per_column) as f64 * LINE + 11.0;
-        for part in swatch(x, base - 3.5, &wire.color) {
-            group = group.add(part);
-        }
+        group = group.add(Blob::new(swatch(x, base - 3.5, &wire.color)));
         let after = x + 13.0 + text::width(&wire.id, 10.5, true);
         group = group
             .add(

@@ -225,6 +225,8 @@ pub enum Style {
     Option,
     Path,
     Note,
+    /// Says that the drawing shows rest: it goes when a state is shown.
+    Rest,
 }
 
 impl Style {
@@ -257,6 +259,7 @@ impl Style {
             Style::Option => "option",
             Style::Path => "path-number",
             Style::Note => "note",
+            Style::Rest => "note rest",
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a drawing can show of a state of its circuit. It is computed elsewhere: this only holds it and names it.
 
-use crate::book::{Instrument, Item, PartId, Point, Strength, TerminalId, WireId};
+use crate::book::{Book, End, Instrument, Item, PartId, Point, Strength, TerminalId, WireId};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A state of the circuit, as far as a drawing shows one. What is not listed is drawn as at rest.
@@ -41,6 +41,27 @@ pub enum Mark {
     /// Current flows through it.
     Carrying,
     AtFault,
+}
+
+impl State {
+    /// What a conductor does at a terminal or cavity: it carries current when a wire there does, and otherwise what the
+    /// terminal itself does or, where nothing is known of that, the first wire.
+    pub fn at(&self, book: &Book, end: End) -> Option<Flow> {
+        let wires = || {
+            let here = book
+                .wires
+                .iter()
+                .enumerate()
+                .filter(move |(_, wire)| wire.ends.contains(&end));
+            here.filter_map(|(index, _)| self.wires.get(&WireId(index as u32)).copied())
+        };
+        let own = match end {
+            End::Terminal { part, terminal } => self.terminals.get(&(part, terminal)).copied(),
+            End::Cavity { .. } => None,
+        };
+        let carrying = wires().find(|&flow| flow == Flow::Carrying);
+        carrying.or(own).or_else(|| wires().next())
+    }
 }
 
 impl Flow {

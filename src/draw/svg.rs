@@ -10,8 +10,8 @@ use super::state::State;
 use super::symbol::Stroke;
 use super::{key, text};
 use crate::book::{Book, Color, End, Item, Strength};
-use svg::node::Text as TextNode;
-use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, Rectangle, SVG, Text, Title};
+use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, SVG, Text, Title};
+use svg::node::{Blob, Text as TextNode};
 
 /// The scene as SVG, in a state when there is one, with the state's key below it.
 pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
@@ -52,7 +52,7 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
         drawing = drawing.add(bar_group(book, bar, state));
     }
     for lead in &scene.leads {
-        let class = format!("lead{}", flow_of(lead.end, state));
+        let class = format!("lead{}", flow_of(book, lead.end, state));
         drawing = drawing.add(
             Path::new()
                 .set("class", class)
@@ -66,7 +66,7 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
     for symbol in &scene.symbols {
         drawing = drawing.add(symbol_group(book, symbol, state));
     }
-    drawing = drawing.add(labels(book, scene));
+    drawing = drawing.add(labels(book, scene, state.is_some()));
     if let Some(key) = key {
         drawing = drawing.add(key.group);
     }
@@ -105,12 +105,9 @@ fn lines(lines: &[Line]) -> String {
     data.collect()
 }
 
-/// The class of a terminal's conductor, with a space before it.
-fn flow_of(end: End, state: Option<&State>) -> String {
-    let End::Terminal { part, terminal } = end else {
-        return String::new();
-    };
-    let flow = state.and_then(|state| state.terminals.get(&(part, terminal)));
+/// The class of what a conductor at an end does, with a space before it.
+fn flow_of(book: &Book, end: End, state: Option<&State>) -> String {
+    let flow = state.and_then(|state| state.at(book, end));
     flow.map_or(String::new(), |flow| format!(" {}", flow.class()))
 }
 
@@ -119,7 +116,7 @@ fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
     if bar.main {
         class.push_str(" main");
     }
-    class.push_str(&flow_of(bar.end, state));
+    class.push_str(&flow_of(book, bar.end, state));
     let mut data = format!(
         "M{} {}H{}",
         number(bar.left.x),
@@ -153,7 +150,7 @@ fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
         ));
     }
     let mut group = Group::new()
-        .set("class", format!("node{}", flow_of(bar.end, state)))
+        .set("class", format!("node{}", flow_of(book, bar.end, state)))
         .set("data-terminal", end_name(book, bar.end))
         .add(Path::new().set("class", class).set("d", data));
     for dot in &bar.dots {
@@ -184,71 +181,52 @@ fn wire_group(book: &Book, run: &Run, state: Option<&State>) -> Group {
         }
     }
     let (x, y) = (run.swatch.x, run.swatch.y);
-    let mut group = Group::new()
+    let mut inner = path("run", &vertical(run.top, run.bottom));
+    inner.push_str(&swatch(x, y, &wire.color));
+    let [near, far, left, right] = [y + 5.5, y + 13.5, x - 5.5, x + 5.5].map(number);
+    let (down, up) = (
+        format!("M{left} {near}H{right}L{} {far}Z", number(x)),
+        format!("M{left} {far}H{right}L{} {near}Z", number(x)),
+    );
+    let (forth, back) = if run.flipped { (up, down) } else { (down, up) };
+    inner.push_str(&hidden("arrow forth", &forth));
+    inner.push_str(&hidden("arrow back", &back));
+    inner.push_str(&hidden("fault-sign", &cross(run.swatch)));
+    Group::new()
         .set("class", class)
         .set("data-wire", wire.id.as_str())
         .set("data-from", end_name(book, run.ends[0]))
         .set("data-to", end_name(book, run.ends[1]))
-        .add(
-            Path::new()
-                .set("class", "run")
-                .set("d", vertical(run.top, run.bottom)),
-        );
-    for mark in swatch(x, y, &wire.color) {
-        group = group.add(mark);
-    }
-    let arrow = |down: bool| {
-        let (base, tip) = if down {
-            (y + 6.0, y + 12.0)
-        } else {
-            (y + 12.0, y + 6.0)
-        };
-        format!(
-            "M{} {}H{}L{} {}Z",
-            number(x - 4.5),
-            number(base),
-            number(x + 4.5),
-            number(x),
-            number(tip)
-        )
-    };
-    for (sense, down) in [("arrow forth", !run.flipped), ("arrow back", run.flipped)] {
-        group = group.add(hidden(sense).set("d", arrow(down)));
-    }
-    let (a, b) = (5.5, 5.5);
-    let cross = format!(
-        "M{} {}L{} {}M{} {}L{} {}",
-        number(x - a),
-        number(y - b),
-        number(x + a),
-        number(y + b),
-        number(x + a),
-        number(y - b),
-        number(x - a),
-        number(y + b)
-    );
-    group.add(hidden("fault-sign").set("d", cross))
+        .add(Blob::new(inner))
+}
+
+/// The sign of a fault on a conductor.
+fn cross(at: Spot) -> String {
+    let [left, top, right, bottom] = [at.x - 5.5, at.y - 5.5, at.x + 5.5, at.y + 5.5].map(number);
+    format!("M{left} {top}L{right} {bottom}M{right} {top}L{left} {bottom}")
 }
 
 /// A wire's color as a mark around a point: the base, and its stripe down the middle.
-pub(super) fn swatch(x: f64, y: f64, color: &Color) -> Vec<Rectangle> {
+pub(super) fn swatch(x: f64, y: f64, color: &Color) -> String {
     let mark = |class: &str, width: f64, hex: &str| {
-        Rectangle::new()
-            .set("class", class)
-            .set("x", number(x - width / 2.0))
-            .set("y", number(y - 6.0))
-            .set("width", number(width))
-            .set("height", 12)
-            .set("style", format!("fill:{hex}"))
+        let [left, top, width] = [x - width / 2.0, y - 5.0, width].map(number);
+        format!(
+            r#"<rect class="{class}" x="{left}" y="{top}" width="{width}" height="10" style="fill:{hex}"/>"#
+        )
     };
-    let mut marks = vec![mark("swatch", 6.0, color.base.hex)];
-    marks.extend(color.stripe.map(|stripe| mark("swatch-stripe", 2.0, stripe.hex)));
-    marks
+    let base = mark("swatch", 6.0, color.base.hex);
+    let stripe = color.stripe.map(|stripe| mark("swatch-stripe", 2.0, stripe.hex));
+    base + &stripe.unwrap_or_default()
+}
+
+/// A path as text: there are thousands of them in a drawing, and nothing in them to escape.
+fn path(class: &str, data: &str) -> String {
+    format!(r#"<path class="{class}" d="{data}"/>"#)
 }
 
 /// A path that shows in some states only.
-fn hidden(class: &str) -> Path {
-    Path::new().set("class", class).set("visibility", "hidden")
+fn hidden(class: &str, data: &str) -> String {
+    format!(r#"<path class="{class}" visibility="hidden" d="{data}"/>"#)
 }
 
 fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
@@ -289,6 +267,11 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
         }
         Shown::Flag { .. } | Shown::OpenEnd(_) | Shown::Joint(End::Cavity { .. }) => class.push_str(" plain"),
     }
+    if !matches!(placed.shows, Shown::Element { .. })
+        && let Some(&(end, _)) = placed.pins.first()
+    {
+        class.push_str(&flow_of(book, end, state));
+    }
     if let (Some(state), Some(item)) = (state, fault)
         && state.faults.contains(&item)
     {
@@ -309,83 +292,73 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
     } else {
         at.clone()
     };
-    let mut shape = Group::new().set("transform", turned);
-    let mut letters = Group::new().set("transform", at);
-    let mut lettered = false;
+    group = group.add(
+        Group::new()
+            .set("transform", turned)
+            .add(Blob::new(shape(placed))),
+    );
     for stroke in placed.symbol.strokes {
-        shape = match *stroke {
-            Stroke::Line(data) => shape.add(Path::new().set("d", data)),
-            Stroke::Solid(data) => shape.add(Path::new().set("class", "solid").set("d", data)),
-            Stroke::Hollow(data) => shape.add(Path::new().set("class", "hollow").set("d", data)),
-            Stroke::Open(data) if placed.made => shape.add(hidden("blade-open").set("d", data)),
-            Stroke::Open(data) => shape.add(Path::new().set("class", "blade-open").set("d", data)),
-            Stroke::Made(data) if placed.made => {
-                shape.add(Path::new().set("class", "blade-made").set("d", data))
-            }
-            Stroke::Made(data) => shape.add(hidden("blade-made").set("d", data)),
-            Stroke::Active(data) => shape.add(hidden("active").set("d", data)),
-            Stroke::Letter(x, y, size, letter) => {
-                let middle = y - size * 0.36;
-                let y = if placed.flipped { -middle + size * 0.36 } else { y };
-                lettered = true;
-                letters = letters.add(
-                    Text::new(letter)
-                        .set("class", "letter")
-                        .set("x", number(x))
-                        .set("y", number(y))
-                        .set("text-anchor", "middle")
-                        .set("style", format!("font-size:{}px", number(size))),
-                );
-                shape
-            }
-        };
-    }
-    group = group.add(shape);
-    if lettered {
-        group = group.add(letters);
+        if let Stroke::Letter(x, y, size, letter) = *stroke {
+            // A letter stays upright in a symbol that is turned over.
+            let half = size * 0.36;
+            let y = if placed.flipped { 2.0 * half - y } else { y };
+            let text = Text::new(letter)
+                .set("class", "letter")
+                .set("transform", at.as_str())
+                .set("x", number(x))
+                .set("y", number(y))
+                .set("text-anchor", "middle")
+                .set("style", format!("font-size:{}px", number(size)));
+            group = group.add(text);
+        }
     }
     if fault.is_some() {
         let frame = placed.frame();
-        let (left, top, right, bottom) = (
-            frame.left - 2.0,
-            frame.top + 4.0,
-            frame.right + 2.0,
-            frame.bottom - 4.0,
-        );
-        let data = format!(
-            "M{} {}H{}V{}H{}Z",
-            number(left),
-            number(top),
-            number(right),
-            number(bottom),
-            number(left)
-        );
-        group = group.add(hidden("fault-sign").set("d", data));
+        // It goes around the terminals' markings too.
+        let [left, right] = [frame.left.min(placed.at.x - 18.0) - 1.0, frame.right + 2.0].map(number);
+        let [top, bottom] = [frame.top - 1.0, frame.bottom + 1.0].map(number);
+        let data = format!("M{left} {top}H{right}V{bottom}H{left}Z");
+        group = group.add(Blob::new(hidden("fault-sign", &data)));
     }
     group
 }
 
-fn labels(book: &Book, scene: &Scene) -> Group {
+/// The strokes of a symbol but its letters.
+fn shape(placed: &Placed) -> String {
+    let strokes = placed.symbol.strokes.iter().map(|stroke| match *stroke {
+        Stroke::Line(data) => path("stroke", data),
+        Stroke::Solid(data) => path("solid", data),
+        Stroke::Hollow(data) => path("hollow", data),
+        Stroke::Open(data) if !placed.made => path("blade-open", data),
+        Stroke::Made(data) if placed.made => path("blade-made", data),
+        Stroke::Open(data) => hidden("blade-open", data),
+        Stroke::Made(data) => hidden("blade-made", data),
+        Stroke::Active(data) => hidden("active", data),
+        Stroke::Letter(..) => String::new(),
+    });
+    strokes.collect()
+}
+
+fn labels(book: &Book, scene: &Scene, in_state: bool) -> Group {
     let mut group = Group::new().set("class", "labels");
-    for label in &scene.labels {
-        let mut text = Text::new(label.words.as_str())
+    let shown = |label: &&Label| !(in_state && label.style == Style::Rest);
+    for label in scene.labels.iter().filter(shown) {
+        if label.style != Style::Id {
+            group = group.add(Blob::new(plain(label)));
+            continue;
+        }
+        let text = Text::new(label.words.as_str())
             .set("class", label.style.class())
             .set("x", number(label.at.x))
             .set("y", number(label.at.y));
-        if label.ends {
-            text = text.set("text-anchor", "end");
-        }
-        if label.style == Style::Id {
-            text = match label.of {
-                Owner::Part(part) => text.set("data-label-part", book.part(part).id.as_str()),
-                Owner::Wire(wire) => text.set("data-label-wire", book.wire(wire).id.as_str()),
-                Owner::Connector(connector) => {
-                    text.set("data-label-connector", book.connector(connector).id.as_str())
-                }
-                Owner::Drawing => text,
-            };
-        }
-        group = group.add(text);
+        group = group.add(match label.of {
+            Owner::Part(part) => text.set("data-label-part", book.part(part).id.as_str()),
+            Owner::Wire(wire) => text.set("data-label-wire", book.wire(wire).id.as_str()),
+            Owner::Connector(connector) => {
+                text.set("data-label-connector", book.connector(connector).id.as_str())
+            }
+            Owner::Drawing => text,
+        });
     }
     let first = scene.columns.first().map_or(0.0, |column| column.x - 14.0);
     if let Some(last) = scene.columns.last() {
@@ -400,6 +373,15 @@ fn labels(book: &Book, scene: &Scene) -> Group {
         );
     }
     group
+}
+
+/// A label that leads nowhere.
+fn plain(label: &Label) -> String {
+    let [x, y] = [label.at.x, label.at.y].map(number);
+    let class = label.style.class();
+    let anchor = if label.ends { r#" text-anchor="end""# } else { "" };
+    let words = TextNode::new(label.words.as_str());
+    format!(r#"<text class="{class}" x="{x}" y="{y}"{anchor}>{words}</text>"#)
 }
 
 /// A text of the key.
