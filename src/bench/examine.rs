@@ -2,7 +2,6 @@
 
 use super::bench::Bench;
 use super::blow::NEVER;
-use super::conductor::ampacity;
 use super::instrument::TOOL_FUSE_AMPS;
 use crate::book::{Act, Face, Instrument, PartId, Strength, WireId};
 
@@ -57,7 +56,7 @@ impl Bench<'_> {
                 .amps(run.halves[0])
                 .abs()
                 .max(point.amps(run.halves[1]).abs());
-            let limit = CRANKING * ampacity(self.rig.book.wire(wire).size.value);
+            let limit = CRANKING * run.bears;
             if amps > limit {
                 harms.push(Harm {
                     kind: HarmKind::Wire(wire),

@@ -1,6 +1,6 @@
 //! Turns a book and one of its builds into a network, and remembers which conductor of the vehicle each element is.
 
-use super::conductor::wire_ohms;
+use super::conductor::{ampacity, wire_ohms};
 use super::gate::{Gate, Numbering};
 use super::shine::HOT_TO_COLD;
 use crate::book::{
@@ -72,6 +72,8 @@ pub struct Run {
     pub short: ElementId,
     /// Ohms of the whole wire.
     pub ohms: f64,
+    /// Amperes that it bears for minutes.
+    pub bears: f64,
 }
 
 /// A connector cavity that at least one wire of the build reaches.
@@ -449,6 +451,7 @@ impl<'b> Wiring<'b> {
                 halves,
                 short,
                 ohms,
+                bears: ampacity(wire.size.value),
             }));
         }
         runs

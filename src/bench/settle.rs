@@ -15,6 +15,20 @@ const FLASHER_LOAD: f64 = 0.03;
 /// Capacitors are stepped in slices of this many seconds, over which their voltage is taken as steady.
 const SLICE: f64 = 0.02;
 
+/// Two moments closer than this, in seconds, are the same in a rhythm; the same number serves for shares and volts.
+const TICK: f64 = 1e-6;
+
+/// A timer that changed longer ago than this, in ticks, has nothing left to do: an hour.
+const LONG_AGO: i64 = 3_600_000_000;
+
+/// What a vehicle's future depends on, rounded so that it can be compared.
+#[derive(Debug, Clone, PartialEq)]
+struct Rhythm {
+    made: Vec<bool>,
+    states: Vec<bool>,
+    clocks: Vec<(bool, i64)>,
+}
+
 impl Bench<'_> {
     /// Solves and lets everything follow that takes no time.
     pub(super) fn settle(&mut self) -> Result<(), Upset> {
@@ -57,16 +71,76 @@ impl Bench<'_> {
         Err(Upset::Chatter(moved))
     }
 
-    /// Lets time pass for so many seconds.
+    /// Lets time pass for so many seconds. What repeats itself is computed once: when the vehicle comes back to a state with
+    /// everything still to come at the same distance, the rest of the time is filled with copies of what happened in between.
     pub fn wait(&mut self, seconds: f64) -> Result<(), Upset> {
         let end = self.now + seconds;
+        let mut passed: Vec<(Rhythm, f64, usize)> = Vec::new();
         while let Some(moment) = self.next_event().filter(|&moment| moment <= end) {
             self.pass(moment - self.now);
             self.happen();
             self.settle()?;
+            let rhythm = self.rhythm();
+            match passed.iter().find(|(before, _, _)| *before == rhythm) {
+                Some(&(_, since, recorded)) => {
+                    self.repeat(since, recorded, end);
+                    passed.clear();
+                }
+                None => passed.push((rhythm, self.now, self.record.len())),
+            }
         }
         self.pass(end - self.now);
         Ok(())
+    }
+
+    /// Copies what was recorded since `since` as often as it fits before `end`, and moves the clock there.
+    fn repeat(&mut self, since: f64, recorded: usize, end: f64) {
+        let period = self.now - since;
+        let times = ((end - self.now) / period).floor();
+        if period <= 0.0 || times < 1.0 {
+            return;
+        }
+        let cycle = self.record[recorded..].to_vec();
+        for time in 1..=times as usize {
+            let later = cycle
+                .iter()
+                .map(|&(moment, subject, seen)| (moment + time as f64 * period, subject, seen));
+            self.record.extend(later);
+        }
+        let skipped = times * period;
+        self.now += skipped;
+        for state in &mut self.flashers {
+            state.until = state.until.map(|until| until + skipped);
+        }
+        for timer in &mut self.timers {
+            timer.since += skipped;
+        }
+        for link in &mut self.links {
+            link.since += skipped;
+        }
+    }
+
+    /// Everything that decides what happens from now on.
+    fn rhythm(&self) -> Rhythm {
+        let left = |moment: f64| ((moment - self.now) / TICK).round() as i64;
+        let timers = self
+            .timers
+            .iter()
+            .map(|timer| (timer.inner, left(timer.since).max(-LONG_AGO)));
+        let flashers = self
+            .flashers
+            .iter()
+            .map(|state| (state.made, state.until.map_or(i64::MAX, left)));
+        let links = self
+            .links
+            .iter()
+            .map(|state| (state.open, (state.used / TICK) as i64));
+        let charges = self.charges.iter().map(|volts| (false, (volts / TICK) as i64));
+        Rhythm {
+            made: self.made.clone(),
+            states: self.states.clone(),
+            clocks: timers.chain(flashers).chain(links).chain(charges).collect(),
+        }
     }
 
     /// The moment of the next thing that happens by itself.

@@ -43,17 +43,21 @@ pub struct Plan {
 }
 
 /// Judges every intent.
-pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> (Vec<Breach>, Vec<Judged>) {
+pub fn prove(
+    book: &Book,
+    rigs: &[Rig],
+    plans: &[Plan],
+    progress: &dyn Progress,
+) -> (Vec<Breach>, Vec<Judged>) {
     let band = book.manual.supply.map(|supply| supply.get::<volt>());
     let supplies = if band.is_point() {
         vec![band.low]
     } else {
         vec![band.low, band.high]
     };
-    let plans: Vec<Plan> = rigs.par_iter().map(|rig| plan(book, rig)).collect();
     let tasks: Vec<(&Rig, &Plan, f64)> = rigs
         .iter()
-        .zip(&plans)
+        .zip(plans)
         .flat_map(|(rig, plan)| supplies.iter().map(move |&supply| (rig, plan, supply)))
         .collect();
     let total = tasks.len();
@@ -78,10 +82,10 @@ pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> (Vec<Breach>
             .and_modify(|first| first.states += states)
             .or_insert(breach);
     }
-    let judged = plans.into_iter().flat_map(|plan| plan.judged);
+    let judged = plans.iter().flat_map(|plan| &plan.judged);
     let judged = judged.map(|judged| Judged {
         states: judged.states * supplies.len(),
-        ..judged
+        ..*judged
     });
     (breaches.into_values().collect(), judged.collect())
 }

@@ -77,8 +77,9 @@ pub fn rigs(book: &Book) -> Vec<Rig<'_>> {
 pub fn prove(book: &Book, progress: &dyn Progress) -> Proof {
     let rigs = rigs(book);
     let statements = statements::prove(book, &rigs, progress);
-    let (intents, judged) = intent::prove(book, &rigs, progress);
-    let reasons = reasons::prove(book, &rigs, progress);
+    let plans: Vec<intent::Plan> = rigs.par_iter().map(|rig| intent::plan(book, rig)).collect();
+    let (intents, judged) = intent::prove(book, &rigs, &plans, progress);
+    let reasons = reasons::prove(book, &rigs, &plans, progress);
     let walked = coverage::prove(book, &rigs, progress);
     let apart = apart::prove(book, &rigs, &walked.faults, &walked.traffic);
     let metrics = metrics::measure(book, &walked.faults);

@@ -3,7 +3,7 @@
 use super::Progress;
 use super::corners::middle;
 use super::explore::State;
-use super::intent::plan;
+use super::intent::Plan;
 use crate::bench::{Bench, Frame, Rig, Seen, Upset};
 use crate::book::{Book, BuildId, ControlId, Kind, PartId, Setting, Subject};
 use rayon::prelude::*;
@@ -41,6 +41,9 @@ pub struct Difference {
 /// a reader would not see a need for.
 const TRIED: usize = 1500;
 
+/// So many states are computed before the parts are asked again: most have their reason in the simplest ones.
+const AT_A_TIME: usize = 128;
+
 /// One state of the healthy vehicle, with what is seen in it.
 struct Shot {
     settings: Vec<(ControlId, Setting)>,
@@ -49,7 +52,7 @@ struct Shot {
 }
 
 /// Finds the reasons for every part, in the first build that has it.
-pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Vec<Reason> {
+pub fn prove(book: &Book, rigs: &[Rig], plans: &[Plan], progress: &dyn Progress) -> Vec<Reason> {
     let mut taken = vec![false; book.parts.len()];
     let shares: Vec<(&Rig, Vec<PartId>)> = rigs
         .iter()
@@ -63,15 +66,15 @@ pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Vec<Reason> 
         })
         .collect();
     let total: usize = shares.iter().map(|(_, parts)| parts.len()).sum();
-    let done = std::sync::atomic::AtomicUsize::new(0);
-    let tick = || {
-        progress.at(
-            "reasons",
-            1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
-            total,
-        )
+    let done = std::cell::Cell::new(0);
+    let tick = |parts: usize| {
+        done.set(done.get() + parts);
+        progress.at("reasons", done.get(), total);
     };
-    let reasons = shares.iter().map(|(rig, parts)| study(book, rig, parts, &tick));
+    let reasons = shares
+        .iter()
+        .zip(plans)
+        .map(|((rig, parts), plan)| study(book, rig, plan, parts, &tick));
     let mut reasons: Vec<Reason> = reasons.flatten().collect();
     reasons.sort_by_key(|reason| (reason.part, reason.way));
     reasons
@@ -82,7 +85,7 @@ fn is_asked(book: &Book, part: PartId) -> bool {
     !matches!(book.part(part).kind, Kind::Ground | Kind::Splice | Kind::Battery)
 }
 
-fn study(book: &Book, rig: &Rig, parts: &[PartId], tick: &(dyn Fn() + Sync)) -> Vec<Reason> {
+fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(usize)) -> Vec<Reason> {
     if parts.is_empty() {
         return Vec::new();
     }
@@ -96,54 +99,69 @@ fn study(book: &Book, rig: &Rig, parts: &[PartId], tick: &(dyn Fn() + Sync)) -> 
     let Ok(rest) = Bench::new(rig, middle(book)) else {
         return Vec::new();
     };
-    let mut states: Vec<State> = plan(book, rig)
-        .states
-        .into_iter()
-        .map(|(state, _)| state)
-        .collect();
-    states.sort_by_key(|state| {
-        state
-            .iter()
-            .filter(|(control, to)| book.control(*control).rest() != *to)
-            .count()
-    });
-    let shots: Vec<Shot> = states
-        .into_par_iter()
-        .take(TRIED)
-        .filter_map(|settings| {
-            let mut bench = rest.clone();
-            bench.set_all(&settings).ok()?;
-            let frame = bench.frame();
-            let seen = bench.glimpse(&subjects).ok()?;
-            Some(Shot {
-                settings,
-                frame,
-                seen,
+    let mut states: Vec<State> = plan.states.iter().map(|(state, _)| state.clone()).collect();
+    states.sort_by_key(Vec::len);
+    states.truncate(TRIED);
+    let mut asked: Vec<(PartId, Way)> = Vec::new();
+    for &part in parts {
+        asked.push((part, Way::TakenOut));
+        if book.part(part).terminals.len() == 2 {
+            asked.push((part, Way::Bridged));
+        }
+    }
+    let mut reasons = Vec::new();
+    for some in states.chunks(AT_A_TIME) {
+        let shots: Vec<Shot> = some
+            .par_iter()
+            .filter_map(|settings| shoot(&rest, settings, &subjects))
+            .collect();
+        let found: Vec<Option<Difference>> = asked
+            .par_iter()
+            .map(|&(part, way)| {
+                shots
+                    .iter()
+                    .find_map(|shot| compare(rig, &rest, shot, part, way, &subjects))
             })
-        })
-        .collect();
-    let ways = |part: PartId| match book.part(part).terminals.len() {
-        2 => vec![Way::TakenOut, Way::Bridged],
-        _ => vec![Way::TakenOut],
-    };
-    parts
-        .par_iter()
-        .flat_map_iter(|&part| {
-            tick();
-            ways(part).into_iter().map(move |way| (part, way))
-        })
-        .map(|(part, way)| {
-            let difference = shots
-                .iter()
-                .find_map(|shot| compare(rig, &rest, shot, part, way, &subjects));
-            Reason {
-                part,
-                way,
-                build: rig.build,
-                difference,
+            .collect();
+        let mut still = Vec::new();
+        for ((part, way), difference) in asked.into_iter().zip(found) {
+            match difference {
+                Some(_) => reasons.push(Reason {
+                    part,
+                    way,
+                    build: rig.build,
+                    difference,
+                }),
+                None => still.push((part, way)),
             }
-        })
-        .collect()
+        }
+        asked = still;
+        if asked.is_empty() {
+            break;
+        }
+    }
+    let without = asked.into_iter().map(|(part, way)| Reason {
+        part,
+        way,
+        build: rig.build,
+        difference: None,
+    });
+    reasons.extend(without);
+    tick(parts.len());
+    reasons
+}
+
+/// The healthy vehicle in a state, and what is seen of it.
+fn shoot(rest: &Bench, settings: &State, subjects: &[Subject]) -> Option<Shot> {
+    let mut bench = rest.clone();
+    bench.set_all(settings).ok()?;
+    let frame = bench.frame();
+    let seen = bench.glimpse(subjects).ok()?;
+    Some(Shot {
+        settings: settings.clone(),
+        frame,
+        seen,
+    })
 }
 
 /// What a part's absence, or its bridging, changes in one state.
