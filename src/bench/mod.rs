@@ -39,3 +39,5 @@ pub use read::{Reading, Seen, seconds_needed, strength_word};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
 pub use why::{Hop, Why};
+
+pub use crate::solve::Trouble;

@@ -18,7 +18,7 @@ mod wrong_verdict;
 
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};
-use crate::proof::Proof;
+use crate::proof::{Proof, Trouble, Upset};
 
 /// Puts everything that a proof found wrong into words.
 pub fn check(book: &Book, proof: &Proof) -> Findings {
@@ -76,7 +76,12 @@ pub fn manual(code: Code) -> Option<String> {
     Some(text.join("\n"))
 }
 
-/// A finding for a vehicle that does not come to rest or cannot be solved.
-fn upset(finding: Finding, book: &Book, upset: &crate::proof::Upset) -> Finding {
-    finding.hint(describe::upset(book, upset))
+/// A finding for a vehicle that does not come to rest or cannot be solved: that is what is wrong then, whatever was stated.
+fn upset(finding: Finding, book: &Book, upset: &Upset) -> Finding {
+    let code = match upset {
+        Upset::Chatter(_) => Code::Chatter,
+        Upset::Trouble(Trouble::Contradictory { .. }) => Code::FightingSources,
+        Upset::Trouble(_) => Code::Unsolved,
+    };
+    Finding { code, ..finding }.hint(describe::upset(book, upset))
 }

@@ -19,7 +19,12 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let intent = &book.intents[breach.intent];
         let name = book.face_text(intent.part, intent.element);
         let state = describe::settings(book, &breach.settings);
-        let (code, headline) = if breach.should {
+        let (code, headline) = if breach.seen.is_err() {
+            (
+                Code::Unsolved,
+                format!("whether {name} works with {state} cannot be told"),
+            )
+        } else if breach.should {
             (Code::DeadFunction, format!("{name} does not work with {state}"))
         } else {
             (

@@ -22,7 +22,9 @@ pub mod steps;
 pub mod tables;
 pub mod trouble;
 
-pub use crate::bench::{Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Upset, Why, strength_word};
+pub use crate::bench::{
+    Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why, strength_word,
+};
 pub use illustrate::{Illustrations, illustrate};
 
 use crate::book::{Book, BuildId, Fault};
