@@ -38,6 +38,6 @@ pub use reach::{Reach, Stand};
 pub use read::{Reading, Seen, seconds_needed, strength_word};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
-pub use why::{Hop, Why};
+pub use why::{Driver, Hop, Why};
 
 pub use crate::solve::Trouble;

@@ -1,7 +1,9 @@
 //! Turns an operating point into reasons: the path that carries a current, or the open places that stop it.
 
 use super::bench::Bench;
+use super::gate::Gate;
 use super::rig::Carrier;
+use crate::book::PartId;
 use crate::solve::NodeId;
 use std::collections::VecDeque;
 
@@ -27,12 +29,20 @@ pub enum Why {
     },
 }
 
+/// A relay whose contact stands on the way: whether it is in, and why its winding carries current or doesn't.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Driver {
+    pub part: PartId,
+    pub energized: bool,
+    pub why: Why,
+}
+
 /// Below this current an element is said to carry none, in amperes.
 const CARRIES: f64 = 1e-3;
 
 impl Bench<'_> {
     /// Why a part's element carries current or doesn't. None when the build lacks it.
-    pub fn why(&self, part: crate::book::PartId, element: usize) -> Option<Why> {
+    pub fn why(&self, part: PartId, element: usize) -> Option<Why> {
         let id = self.rig.element(part, element)?;
         let amps = self.point().amps(id);
         let (a, b) = self.rig.ends[id.0 as usize];
@@ -49,6 +59,62 @@ impl Bench<'_> {
         hops.push(self.hop(id.0 as usize, leave));
         hops.extend(self.trace(leave, false));
         Some(Why::Path(hops))
+    }
+
+    /// The relays whose contacts make or break the way of a reason, and those that theirs depend on in turn: each once. A
+    /// latched one that needs no current to stay in says nothing of how it came to be so, and is left out.
+    pub fn drivers(&self, why: &Why) -> Vec<Driver> {
+        let mut drivers: Vec<Driver> = Vec::new();
+        let mut reasons = VecDeque::from([why.clone()]);
+        while let Some(reason) = reasons.pop_front() {
+            for relay in self.relays_on(&reason) {
+                let part = self.rig.relays[relay].part;
+                if drivers.iter().any(|driver| driver.part == part) {
+                    continue;
+                }
+                let Some(why) = self.winding(relay) else { continue };
+                let energized = self.states[relay];
+                if energized && matches!(why, Why::Gap { .. }) {
+                    continue;
+                }
+                reasons.push_back(why.clone());
+                drivers.push(Driver { part, energized, why });
+            }
+        }
+        drivers
+    }
+
+    fn relays_on(&self, why: &Why) -> Vec<usize> {
+        let carriers: Vec<Carrier> = match why {
+            Why::Path(hops) => hops.iter().map(|hop| hop.carrier).collect(),
+            Why::Gap { feed, ground } => feed.iter().chain(ground).copied().collect(),
+        };
+        let mut relays = Vec::new();
+        for carrier in carriers {
+            let Carrier::Element { part, element } = carrier else {
+                continue;
+            };
+            let id = self.rig.elements[part.index()][element];
+            if let Some(contact) = self.rig.contact_of[id.0 as usize] {
+                self.rig.contacts[contact].gate.walk(&mut |gate| {
+                    if let Gate::State(state) = gate {
+                        relays.push(*state);
+                    }
+                });
+            }
+        }
+        relays
+    }
+
+    /// Why the winding of a relay that carries most carries it; of a relay without current, its first.
+    fn winding(&self, relay: usize) -> Option<Why> {
+        let coils = self.rig.relays[relay].coils.iter();
+        let amps = |id: crate::solve::ElementId| self.point().amps(id).abs();
+        let (coil, ..) = coils.rev().max_by(|a, b| amps(a.0).total_cmp(&amps(b.0)))?;
+        match self.rig.carriers[coil.0 as usize] {
+            Carrier::Element { part, element } => self.why(part, element),
+            _ => None,
+        }
     }
 
     /// Follows the greatest current from a node, upstream or downstream, until a source, or the body, or a loop ends it.

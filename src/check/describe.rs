@@ -1,7 +1,8 @@
 //! Turns states, paths and gaps of the vehicle into the words of a hint.
 
-use crate::book::{Action, Book, BuildId, ControlId, Face, Item, PartId, Setting, Subject};
-use crate::proof::{Carrier, Corner, Upset, Why};
+use crate::book::{Action, Book, BuildId, ControlId, Face, Item, Kind, PartId, Setting, Subject};
+use crate::finding::Finding;
+use crate::proof::{Carrier, Corner, Driver, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
 
 /// What a subject is called: `H9`, `H1.low`, `test light`.
@@ -90,6 +91,20 @@ pub fn why(book: &Book, why: &Why) -> String {
             }
         }
     }
+}
+
+/// Adds to a finding why each relay is in or out that its reason depends on.
+pub fn drivers(book: &Book, finding: Finding, drivers: &[Driver]) -> Finding {
+    drivers.iter().fold(finding, |finding, driver| {
+        let part = book.part(driver.part);
+        let state = match (part.kind, driver.energized) {
+            (Kind::LatchingRelay, true) => "set",
+            (Kind::LatchingRelay, false) => "reset",
+            (_, true) => "energized",
+            (_, false) => "released",
+        };
+        finding.hint(format!("{} is {state}: {}", part.id, why(book, &driver.why)))
+    })
 }
 
 /// The conductors by name, each once, without the joints that belong to a part.

@@ -40,6 +40,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             finding = finding.hint(format!("with {}", book.build_name(breach.build)));
         }
         finding = finding.hint_if(breach.why.as_ref().map(|why| describe::why(book, why)));
+        finding = describe::drivers(book, finding, &breach.drivers);
         findings.push(finding.hint(format!(
             "in {} states of the controls that reach it",
             breach.states

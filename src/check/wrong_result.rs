@@ -54,6 +54,7 @@ pub fn finding(book: &Book, code: Code, stated: &Expect, fact: &Statement) -> Op
     };
     let state = describe::state(book, failure.build, &failure.corner);
     let finding = finding.hint_if(failure.why.as_ref().map(|why| describe::why(book, why)));
+    let finding = describe::drivers(book, finding, &failure.drivers);
     Some(finding.hint(match fact.held {
         0 => format!("in every state that was tried, first {state}"),
         held => format!("{state}; it holds in {held} of {} states", fact.judged),

@@ -3,7 +3,7 @@
 use super::Progress;
 use super::corners::middle;
 use super::explore::{Explorer, State, key};
-use crate::bench::{Bench, Corner, Rig, Seen, Upset, Why};
+use crate::bench::{Bench, Corner, Driver, Rig, Seen, Upset, Why};
 use crate::book::{Book, BuildId, Strength, Subject};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -22,6 +22,8 @@ pub struct Breach {
     pub settings: State,
     pub seen: Result<Seen, Upset>,
     pub why: Option<Why>,
+    /// The relays that the reason depends on.
+    pub drivers: Vec<Driver>,
     /// In how many states it fails.
     pub states: usize,
 }
@@ -157,21 +159,25 @@ fn judge(book: &Book, rig: &Rig, plan: &Plan, supply: f64) -> BTreeMap<(usize, b
             if on == Ok(should) {
                 continue;
             }
-            let why = || {
-                bench
-                    .as_ref()
-                    .ok()
-                    .and_then(|bench| super::statements::why(bench, subjects[at]))
+            let reason = || {
+                let bench = bench.as_ref().ok()?;
+                let why = super::statements::why(bench, subjects[at])?;
+                let drivers = bench.drivers(&why);
+                Some((why, drivers))
             };
-            let breach = breaches.entry((intent, should)).or_insert_with(|| Breach {
-                intent,
-                should,
-                build: rig.build,
-                supply,
-                settings: state.clone(),
-                seen: seen.clone(),
-                why: why(),
-                states: 0,
+            let breach = breaches.entry((intent, should)).or_insert_with(|| {
+                let (why, drivers) = reason().unzip();
+                Breach {
+                    intent,
+                    should,
+                    build: rig.build,
+                    supply,
+                    settings: state.clone(),
+                    seen: seen.clone(),
+                    why,
+                    drivers: drivers.unwrap_or_default(),
+                    states: 0,
+                }
             });
             breach.states += 1;
         }

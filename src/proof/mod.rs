@@ -23,7 +23,7 @@ pub mod tables;
 pub mod trouble;
 
 pub use crate::bench::{
-    Carrier, Corner, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why, strength_word,
+    Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why, strength_word,
 };
 pub use illustrate::{Illustrations, illustrate};
 

@@ -3,7 +3,7 @@
 use super::corners::corners;
 use super::steps;
 use super::{Progress, evidence::Evidence};
-use crate::bench::{Bench, Corner, Reading, Rig, Upset, Why};
+use crate::bench::{Bench, Corner, Driver, Reading, Rig, Upset, Why};
 use crate::book::{Book, BuildId, ClaimId, Expect, Place, Setup, Subject};
 use rayon::prelude::*;
 
@@ -33,6 +33,8 @@ pub struct Failure {
     pub corner: Corner,
     pub reading: Result<Reading, Upset>,
     pub why: Option<Why>,
+    /// The relays that the reason depends on.
+    pub drivers: Vec<Driver>,
 }
 
 /// Judges every statement of the book.
@@ -166,11 +168,13 @@ fn note(
         fact.held += usize::from(holds);
         if !holds && fact.failure.is_none() {
             let why = bench.and_then(|bench| why(bench, expect.subject));
+            let drivers = bench.zip(why.as_ref()).map(|(bench, why)| bench.drivers(why));
             fact.failure = Some(Failure {
                 build: rig.build,
                 corner: corner.clone(),
                 reading,
                 why,
+                drivers: drivers.unwrap_or_default(),
             });
         }
     }
