@@ -65,7 +65,12 @@ fn opposite(book: &Book, expect: &Expect) -> String {
             .0;
         return match subject.strip_suffix(" flashing") {
             Some(lamp) => format!("{lamp} flashing 1000..2000 per min"),
-            None => format!("{subject} above {upper}"),
+            None => {
+                let (number, unit) = upper.split_once(' ').expect("a band has a unit");
+                // Beyond the band, since a gauge that lies at its lowest mark lies on the edge of one.
+                let beyond = 1.5 * number.parse::<f64>().expect("a band ends in a number");
+                format!("{subject} above {beyond} {unit}")
+            }
         };
     }
     for (from, to) in [(" above ", " below "), (" below ", " above ")] {
