@@ -9,6 +9,7 @@ use crate::book::Book;
 use crate::finding::{Finding, Severity};
 use crate::proof::Proof;
 use crate::proof::edition::differences;
+use crate::proof::memory::Memory;
 use crate::proof::tables::{Tables, tables};
 use crate::report::{self, Counts, Look, Report};
 use std::io::IsTerminal;
@@ -34,8 +35,9 @@ impl Proved {
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
+    let mut memory = Memory::default();
     let once = || {
-        let proved = prove(&arguments.common.book)?;
+        let proved = prove(&arguments.common.book, &mut memory)?;
         print(&proved, arguments.common.format);
         if let Some(before) = &arguments.since {
             compare(&proved, before)?;
@@ -46,20 +48,16 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
             Outcome::Clean
         })
     };
-    if arguments.watch {
-        watch::every_change(&arguments.common.book, once)
-    } else {
-        once()
-    }
+    watch::run(arguments.watch, &arguments.common.book, once)
 }
 
-/// Reads and proves the book in a folder.
-pub fn prove(place: &Path) -> Result<Proved, Failure> {
+/// Reads and proves the book in a folder; what an earlier run proved and nothing has touched since is not proved again.
+pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     let folder = folder::read(place)?;
     let images: Vec<String> = folder.images.keys().cloned().collect();
     let (book, mut findings) = crate::read::read(&folder.sources, &images);
     let bar = Bar::new();
-    let proof = crate::proof::prove(&book, &bar);
+    let proof = crate::proof::prove_again(&book, memory, &bar);
     bar.finish();
     findings.extend(crate::check::check(&book, &proof));
     let findings = findings.sorted();

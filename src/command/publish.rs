@@ -5,20 +5,19 @@ use super::prove::{Proved, print, prove};
 use super::{Failure, Outcome, output, watch};
 use crate::page::{Output, Request, pages};
 use crate::proof::illustrate::illustrate;
+use crate::proof::memory::Memory;
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
-    let once = || publish(arguments);
-    if arguments.watch {
-        watch::every_change(&arguments.common.book, once)
-    } else {
-        once()
-    }
+    let mut memory = Memory::default();
+    watch::run(arguments.watch, &arguments.common.book, || {
+        publish(arguments, &mut memory)
+    })
 }
 
-fn publish(arguments: &Publish) -> Result<Outcome, Failure> {
+fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure> {
     let book = &arguments.common.book;
-    let mut proved = prove(book)?;
+    let mut proved = prove(book, memory)?;
     let outputs = make(&mut proved, arguments.draft);
     print(&proved, arguments.common.format);
     let failed = proved.has_error();

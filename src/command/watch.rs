@@ -9,9 +9,16 @@ use std::time::Duration;
 /// An editor writes a file in several moves; a run begins when nothing has changed for this long.
 const QUIET: Duration = Duration::from_millis(150);
 
-/// Runs at once and after every change, until the process is ended. A failed run is reported and waited out: the author is
-/// in the middle of something.
-pub fn every_change(book: &Path, once: impl Fn() -> Result<Outcome, Failure>) -> Result<Outcome, Failure> {
+/// Runs once, or, when watching, at once and after every change until the process is ended. A failed run is then reported and
+/// waited out: the author is in the middle of something.
+pub fn run(
+    watching: bool,
+    book: &Path,
+    mut once: impl FnMut() -> Result<Outcome, Failure>,
+) -> Result<Outcome, Failure> {
+    if !watching {
+        return once();
+    }
     let (sender, changes) = mpsc::channel();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
         let changed = event.is_ok_and(|event| !matches!(event.kind, EventKind::Access(_)));

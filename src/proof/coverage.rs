@@ -3,6 +3,7 @@
 
 use super::corners::middle;
 use super::hands::{self, Harmed};
+use super::memory::{Kept, Memory, Piece, fingerprint};
 use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
 use super::{Progress, faults_of, steps};
 use crate::bench::{Bench, Corner, Frame, Rig, Upset};
@@ -33,7 +34,7 @@ pub struct Shown {
 }
 
 /// All that walking the faults gave.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Walked {
     pub faults: Vec<Showing>,
     pub harms: Vec<Harmed>,
@@ -50,16 +51,24 @@ struct Station<'r, 's> {
     frames: Vec<Frame>,
 }
 
-/// Walks every fault of every build through every checkout.
-pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Walked {
+/// Walks every fault of every build through every checkout, as far as the memory of an earlier proof doesn't hold it.
+pub fn prove(
+    book: &Book,
+    rigs: &[Rig],
+    vehicle: u64,
+    memory: &mut Memory,
+    progress: &dyn Progress,
+) -> Walked {
     let pages = steps::checkouts(book);
-    let routes: Vec<(&Rig, PageId)> = rigs
+    let routes = rigs
         .iter()
-        .flat_map(|rig| pages.iter().map(move |&page| (rig, page)))
+        .flat_map(|rig| pages.iter().map(move |&page| Piece::Faults(rig.build, page)));
+    let pieces: Vec<(Piece, u64)> = routes
+        .map(|piece| (piece, fingerprint(book, vehicle, piece)))
         .collect();
-    let total: usize = routes
+    let total: usize = rigs
         .iter()
-        .map(|(rig, _)| faults_of(book, rig.build).count())
+        .map(|rig| faults_of(book, rig.build).count() * pages.len())
         .sum();
     let done = AtomicUsize::new(0);
     let tick = || {
@@ -68,13 +77,19 @@ pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Walked {
             progress.at("faults", done, total);
         }
     };
-    let parts: Vec<(Walked, Counter)> = routes
-        .par_iter()
-        .map(|(rig, page)| walk_page(book, rig, *page, &tick))
-        .collect();
+    let parts = memory.provide(&pieces, |piece| match piece {
+        Piece::Faults(build, page) => {
+            let (walked, counter) = walk_page(book, &rigs[build.index()], page, &tick);
+            Kept::Faults(walked, counter)
+        }
+        _ => unreachable!("only fault pieces are asked for"),
+    });
     let mut all = Walked::default();
     let mut counter = Counter::default();
-    for (walked, counted) in parts {
+    for part in parts {
+        let Kept::Faults(walked, counted) = part else {
+            continue;
+        };
         all.faults.extend(walked.faults);
         all.harms.extend(walked.harms);
         all.healthy.extend(walked.healthy);

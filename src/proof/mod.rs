@@ -14,6 +14,7 @@ pub mod hands;
 pub mod illustrate;
 pub mod intent;
 pub mod live;
+pub mod memory;
 pub mod metrics;
 pub mod reasons;
 pub mod scope;
@@ -28,6 +29,7 @@ pub use crate::bench::{
 pub use illustrate::{Illustrations, illustrate};
 
 use crate::book::{Book, BuildId, Fault};
+use memory::{Kept, Memory, Piece};
 use rayon::prelude::*;
 
 /// Everything that was found out about a book. The same book gives the same proof.
@@ -77,12 +79,25 @@ pub fn rigs(book: &Book) -> Vec<Rig<'_>> {
 
 /// Proves everything that a book states.
 pub fn prove(book: &Book, progress: &dyn Progress) -> Proof {
+    prove_again(book, &mut Memory::default(), progress)
+}
+
+/// Proves everything that a book states, as far as an earlier proof of it doesn't hold any more.
+pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) -> Proof {
     let rigs = rigs(book);
-    let statements = statements::prove(book, &rigs, progress);
-    let plans: Vec<intent::Plan> = rigs.par_iter().map(|rig| intent::plan(book, rig)).collect();
-    let (intents, judged) = intent::prove(book, &rigs, &plans, progress);
-    let reasons = reasons::prove(book, &rigs, &plans, progress);
-    let walked = coverage::prove(book, &rigs, progress);
+    let vehicle = memory::vehicle(book);
+    memory.computed.clear();
+    let statements = statements::prove(book, &rigs, vehicle, memory, progress);
+    let loads = [(Piece::Loads, memory::fingerprint(book, vehicle, Piece::Loads))];
+    let found = memory.provide(&loads, |_| {
+        let plans: Vec<intent::Plan> = rigs.par_iter().map(|rig| intent::plan(book, rig)).collect();
+        let (intents, judged) = intent::prove(book, &rigs, &plans, progress);
+        Kept::Loads(intents, judged, reasons::prove(book, &rigs, &plans, progress))
+    });
+    let Some(Kept::Loads(intents, judged, reasons)) = found.into_iter().next() else {
+        unreachable!("what is provided is of the piece that was asked for")
+    };
+    let walked = coverage::prove(book, &rigs, vehicle, memory, progress);
     let apart = apart::prove(book, &rigs, &walked.faults, &walked.traffic);
     let metrics = metrics::measure(book, &walked.faults);
     Proof {

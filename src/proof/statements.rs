@@ -1,11 +1,11 @@
 //! Obligations 1 and 2: every expected result and every claim, in every build, at every corner.
 
 use super::corners::corners;
+use super::memory::{Kept, Memory, Piece, fingerprint};
 use super::steps;
 use super::{Progress, evidence::Evidence};
 use crate::bench::{Bench, Corner, Driver, Reading, Rig, Upset, Why};
 use crate::book::{Book, BuildId, ClaimId, Expect, Place, Setup, Subject};
-use rayon::prelude::*;
 
 /// A statement: an expected result of a step, or of a claim.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,29 +37,38 @@ pub struct Failure {
     pub drivers: Vec<Driver>,
 }
 
-/// Judges every statement of the book.
-pub fn prove(book: &Book, rigs: &[Rig], progress: &dyn Progress) -> Vec<Statement> {
-    let pages = steps::checkouts(book);
-    let total = pages.len() + book.claims.len();
+/// Judges every statement of the book, as far as the memory of an earlier proof doesn't hold it.
+pub fn prove(
+    book: &Book,
+    rigs: &[Rig],
+    vehicle: u64,
+    memory: &mut Memory,
+    progress: &dyn Progress,
+) -> Vec<Statement> {
+    let pages = steps::checkouts(book).into_iter().map(Piece::Checkout);
+    let claims = (0..book.claims.len()).map(|claim| Piece::Claim(ClaimId(claim as u32)));
+    let pieces: Vec<(Piece, u64)> = pages
+        .chain(claims)
+        .map(|piece| (piece, fingerprint(book, vehicle, piece)))
+        .collect();
     let done = std::sync::atomic::AtomicUsize::new(0);
-    let tick = || {
-        progress.at(
-            "statements",
-            1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
-            total,
-        )
-    };
-    let steps = pages.par_iter().flat_map_iter(|&page| {
-        let facts = prove_page(book, rigs, page);
-        tick();
-        facts
+    let facts = memory.provide(&pieces, |piece| {
+        let facts = match piece {
+            Piece::Claim(claim) => prove_claim(book, rigs, claim),
+            Piece::Checkout(page) | Piece::Faults(_, page) => prove_page(book, rigs, page),
+            Piece::Loads => Vec::new(),
+        };
+        let done = 1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+        progress.at("statements", done, pieces.len());
+        Kept::Statements(facts)
     });
-    let claims = (0..book.claims.len()).into_par_iter().flat_map_iter(|claim| {
-        let facts = prove_claim(book, rigs, ClaimId(claim as u32));
-        tick();
-        facts
-    });
-    steps.chain(claims).collect()
+    facts
+        .into_iter()
+        .flat_map(|kept| match kept {
+            Kept::Statements(facts) => facts,
+            _ => Vec::new(),
+        })
+        .collect()
 }
 
 fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<Statement> {

@@ -179,7 +179,7 @@ pub fn suspect_names(book: &Book, suspect: &Suspect, fault: &Fault) -> bool {
 }
 
 /// Adds up walks by test and outcome.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub struct Counter {
     passings: BTreeMap<(Place, usize), Passing>,
 }
