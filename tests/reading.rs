@@ -636,6 +636,54 @@ fn prose_has_its_links_resolved() {
 }
 
 /// Failure-mode distributions after MIL-HDBK-338B, table 7.8-1 (from memory).
+/// A ground splice, a plug that only one build wires through, and a cable behind the battery's minus.
+#[test]
+fn faults_that_change_nothing_are_not_in_the_catalogue() {
+    let mut sources = Sources::default();
+    sources.add(
+        "content/manual.toml",
+        "title = \"M\"\nvehicle = \"V\"\nedition = \"1\"\n[options.cab]\nchoices = [\"low\", \"high\"]\n",
+    );
+    let circuit = r#"
+title = "Grounds"
+[parts]
+BAT = { kind = "battery" }
+H1 = { kind = "lamp", rating = "12 V 3 W" }
+H2 = { kind = "lamp", rating = "12 V 3 W", only = "cab high" }
+SG = { kind = "splice" }
+G1 = { kind = "ground" }
+[connectors]
+X1 = { joins = ["cab", "roof"] }
+[harness.cab]
+columns = ["id", "from", "to", "color", "mm2", "m", "only"]
+wires = [
+    ["W1", "BAT:+", "H1:1", "RD", 1, 1],
+    ["W2", "H1:2", "SG", "BN", 1, 1],
+    ["W3", "SG", "G1", "BN", 1, 1],
+    ["W4", "BAT:-", "SG", "BK", 6, 1],
+    ["W5", "BAT:+", "X1:1", "RD", 1, 1, "cab high"],
+    ["W6", "X1:2", "SG", "BN", 1, 1, "cab high"],
+]
+[harness.roof]
+wires = [["W7", "X1:1", "H2:1", "RD", 1, 1], ["W8", "H2:2", "X1:2", "BN", 1, 1]]
+"#;
+    sources.add("circuits/grounds.toml", circuit);
+    let (book, found) = read::read(&sources, &[]);
+    assert_eq!(found.count(Severity::Error), 0);
+    let shorted = |wire: &str| {
+        let name = format!("{wire} shorted to ground");
+        book.faults.iter().any(|fault| fault.name == name)
+    };
+    assert!(["W1", "W5", "W7"].into_iter().all(shorted));
+    assert!(!["W2", "W3", "W4", "W6", "W8"].into_iter().any(shorted));
+    let fits = |name: &str, build| {
+        let fault = book.faults.iter().find(|fault| fault.name == name).unwrap();
+        fault.fits(&book, build)
+    };
+    assert!(!fits("X1:1 open", 0) && fits("X1:1 open", 1));
+    assert!(!fits("X1 not mated", 0) && fits("X1 not mated", 1));
+}
+
 #[test]
 fn every_item_fails_in_shares_that_add_up() {
     let book = book();

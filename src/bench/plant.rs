@@ -9,12 +9,20 @@ use uom::si::electrical_resistance::ohm;
 /// Factor by which a motor that does not turn draws more than one that runs (common practice, no source: four to eight).
 const STALL: f64 = 5.0;
 
+/// Seconds for which a fault has been there when the technician comes: any fuse at twice its rating has opened by then.
+const BEFORE: f64 = 60.0;
+
 impl Bench<'_> {
-    /// Plants a fault in the vehicle as it stands and lets it come to rest.
+    /// Plants a fault in the vehicle as it stands and lets it come to rest. In a vehicle that nobody has touched yet it has
+    /// been there for a while: a fuse that it blows at rest is blown.
     pub fn plant(&mut self, fault: &Fault) -> Result<(), Upset> {
         self.planted.push(fault.clone());
         self.apply(fault, true);
-        self.settle()
+        self.settle()?;
+        if self.now == 0.0 {
+            self.wait(BEFORE)?;
+        }
+        Ok(())
     }
 
     /// Takes a part out: every one of its terminals is open.

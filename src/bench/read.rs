@@ -230,7 +230,6 @@ impl Reading {
     pub fn is(&self, look: &Look, clicked: bool) -> bool {
         match (look, self) {
             (Look::Clicks, _) => clicked,
-            (Look::Is(Strength::Off), Reading::Nothing) => true,
             (Look::Is(strength), Reading::Steady(seen)) => seen.strength == *strength && !seen.backwards,
             (Look::Backwards, Reading::Steady(seen)) => seen.backwards,
             (Look::Flashing(rate), Reading::Flashing { per_minute }) => {

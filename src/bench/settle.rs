@@ -3,7 +3,7 @@
 use super::bench::{Bench, Upset};
 use super::blow::{RESET_SECONDS, opening_time};
 use super::gate::Ground;
-use crate::book::{Effect, Protection};
+use crate::book::{Effect, Item, Mode, Protection};
 
 /// Rounds after which a vehicle that has not come to rest is said to chatter. A chain of relays that pull in one after
 /// another needs a round for each; no vehicle chains this many.
@@ -350,7 +350,12 @@ impl Bench<'_> {
             crate::book::Setting::Level(level) => level,
             crate::book::Setting::Position(at) => at as f64,
         };
-        let ohms = along(&follower.points, level);
+        let (part, element) = (Item::Part(follower.part), follower.element);
+        let grown = self.planted.iter().find_map(|fault| match fault.mode {
+            Mode::ElementHigh(at, ohms) if fault.item == part && at == element => Some(ohms),
+            _ => None,
+        });
+        let ohms = along(&follower.points, level) + grown.unwrap_or(0.0);
         self.solver.set_conductance(follower.id, 1.0 / ohms);
         self.dirty = true;
     }

@@ -28,6 +28,7 @@ const NOT_MATED: f64 = 0.2;
 pub fn catalogue(book: &Book) -> Vec<Fault> {
     let mut faults = Vec::new();
     let wired = wired(book);
+    let grounded = grounded(book);
     for (number, part) in book.parts.iter().enumerate() {
         let id = PartId(number as u32);
         let pins: Vec<TerminalId> = (0..part.terminals.len() as u16)
@@ -37,7 +38,7 @@ pub fn catalogue(book: &Book) -> Vec<Fault> {
         part_faults(part, id, &pins, &mut faults);
     }
     for number in 0..book.wires.len() {
-        wire_faults(book, WireId(number as u32), &mut faults);
+        wire_faults(book, WireId(number as u32), &grounded, &mut faults);
     }
     for number in 0..book.connectors.len() {
         connector_faults(book, ConnectorId(number as u32), &mut faults);
@@ -53,6 +54,44 @@ fn wired(book: &Book) -> BTreeSet<(PartId, TerminalId)> {
         End::Cavity { .. } => None,
     })
     .collect()
+}
+
+/// Where wires meet: a part's terminal, or a cavity whose two sides are joined.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Joint {
+    Terminal(PartId, TerminalId),
+    Cavity(ConnectorId, u16),
+}
+
+fn joint(end: End) -> Joint {
+    match end {
+        End::Terminal { part, terminal } => Joint::Terminal(part, terminal),
+        End::Cavity {
+            connector, cavity, ..
+        } => Joint::Cavity(connector, cavity),
+    }
+}
+
+/// Everything that wires alone tie to a ground point.
+fn grounded(book: &Book) -> BTreeSet<Joint> {
+    let is_ground =
+        |end: &End| matches!(end, End::Terminal { part, .. } if book.part(*part).kind == Kind::Ground);
+    let ends = book.wires.iter().flat_map(|wire| wire.ends);
+    let mut tied: BTreeSet<Joint> = ends.filter(is_ground).map(joint).collect();
+    loop {
+        let before = tied.len();
+        for wire in &book.wires {
+            let [a, b] = wire.ends.map(joint);
+            if tied.contains(&a) {
+                tied.insert(b);
+            } else if tied.contains(&b) {
+                tied.insert(a);
+            }
+        }
+        if tied.len() == before {
+            return tied;
+        }
+    }
 }
 
 /// A mode with its name and its weight among the item's modes.
@@ -184,17 +223,14 @@ fn moved(when: &Condition) -> bool {
     found
 }
 
-/// Cable: short .45, excessive wear .36, open .19. A wire to a ground point loses nothing by touching the body.
-fn wire_faults(book: &Book, id: WireId, faults: &mut Vec<Fault>) {
+/// Cable: short .45, excessive wear .36, open .19. A wire that is tied to a ground point loses nothing by touching the body.
+fn wire_faults(book: &Book, id: WireId, grounded: &BTreeSet<Joint>, faults: &mut Vec<Fault>) {
     let wire = book.wire(id);
     let mut modes: Vec<Weighted> = vec![
         ("open".to_string(), Mode::WireOpen, 0.19),
         ("high resistance".to_string(), Mode::WireHigh(HIGH), 0.36),
     ];
-    let grounded = wire
-        .ends
-        .iter()
-        .any(|end| matches!(end, End::Terminal { part, .. } if book.part(*part).kind == Kind::Ground));
+    let grounded = wire.ends.iter().any(|end| grounded.contains(&joint(*end)));
     let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
         _ if id == a => Some(b),
         _ if id == b => Some(a),

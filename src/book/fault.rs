@@ -1,6 +1,6 @@
 //! The fault catalogue: how each item of the vehicle fails, one fault at a time, and how often.
 
-use super::{Book, Item, PartId, TerminalId, WireId};
+use super::{Book, End, Item, PartId, TerminalId, WireId};
 
 /// One fault of one replaceable item.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,7 +49,7 @@ pub enum Mode {
 }
 
 impl Fault {
-    /// Whether a build can have the fault: it has the item.
+    /// Whether a build can have the fault: it has the item, and a wire where the fault is.
     pub fn fits(&self, book: &Book, build: usize) -> bool {
         match self.item {
             Item::Part(part) => book.part(part).fitted[build],
@@ -60,7 +60,21 @@ impl Fault {
                 };
                 book.wire(wire).fitted[build] && neighbor
             }
-            Item::Connector(_) => true,
+            // A cavity that this build's wires don't reach cannot lose anything.
+            Item::Connector(connector) => book.wires.iter().filter(|wire| wire.fitted[build]).any(|wire| {
+                wire.ends.iter().any(|end| match (*end, self.mode) {
+                    (
+                        End::Cavity {
+                            connector: at,
+                            cavity,
+                            ..
+                        },
+                        Mode::CavityOpen(open),
+                    ) => at == connector && cavity == open,
+                    (End::Cavity { connector: at, .. }, _) => at == connector,
+                    (End::Terminal { .. }, _) => false,
+                })
+            }),
         }
     }
 
