@@ -3,6 +3,7 @@
 use super::Output;
 use super::address;
 use super::caution;
+use super::drawing;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::prose;
@@ -148,7 +149,7 @@ fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: &str) -> Vec<M
     if !placed(
         &|shows| matches!(shows, Shows::Drawing { sheet: of, setup } if *of == sheet && setup.is_empty()),
     ) {
-        let svg = kit.drawings.svg(kit.book, sheet, None);
+        let svg = drawing::still(&kit.drawings.svg(kit.book, sheet, None));
         add(
             "drawing",
             format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#),

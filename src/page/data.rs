@@ -247,7 +247,7 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: &str) -> ConnectorCar
         joins: held
             .joins
             .map(|harness| kit.book.harnesses[harness.index()].name.clone()),
-        face: String::new(),
+        face: crate::draw::connector_face(kit.book, connector),
         cavities: (0..held.cavities.len()).map(cavity).collect(),
         named: named(kit, Thing::Connector(connector), root),
     }

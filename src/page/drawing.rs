@@ -43,6 +43,15 @@ impl Drawings {
     }
 }
 
+/// A drawing without what shows only in another state: for paper, and wherever nothing works the drawing. Each element of
+/// a drawing stands on a line of its own.
+pub fn still(svg: &str) -> String {
+    let seen = svg
+        .lines()
+        .filter(|line| !line.contains(r#" visibility="hidden""#));
+    seen.collect::<Vec<_>>().join("\n")
+}
+
 /// A state of the vehicle as a drawing shows it.
 pub fn state(evidence: &Evidence) -> State {
     let at_fault = |part| evidence.faults.contains(&Item::Part(part));

@@ -1,6 +1,7 @@
 //! Turns what a procedure touches into its wiring excerpt: the circuit's drawing with nothing else in it, and its test points.
 
 use super::address::Thing;
+use super::drawing;
 use super::kit::Kit;
 use crate::book::{Book, End, Instrument, Point, SheetId};
 use crate::draw::{self, State, View};
@@ -23,15 +24,16 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
         ..State::default()
     };
     if touched.things.is_empty() {
-        return kit.drawings.svg(kit.book, sheet, None);
+        return drawing::still(&kit.drawings.svg(kit.book, sheet, None));
     }
     let book = reduced(kit.book, sheet, touched);
     let scenes = draw::scenes(&book, View { sheet, build: None });
     let probes = (!state.probes.is_empty()).then_some(&state);
-    scenes
+    let svg: String = scenes
         .iter()
         .map(|scene| draw::svg(&book, scene, probes))
-        .collect()
+        .collect();
+    drawing::still(&svg)
 }
 
 /// The book with only those wires and parts fitted that an excerpt shows: all that is touched, the wires at it, and the

@@ -5,6 +5,7 @@ use super::address;
 use super::kit::{Chrome, Kit, LISTS};
 use super::table::{self, Table};
 use crate::book::{SheetId, Table as Sort};
+use crate::draw;
 use serde::Serialize;
 
 /// The view of `tables.html`.
@@ -13,6 +14,8 @@ pub struct Tables {
     pub chrome: Chrome,
     /// What the tables are for.
     pub lead: String,
+    /// SVG: charts of the whole vehicle.
+    pub charts: Vec<String>,
     pub tables: Vec<Table>,
 }
 
@@ -23,6 +26,11 @@ pub fn list(kit: &Kit, name: &str) -> Output {
     let chrome = kit.chrome(&path, &title, None);
     let view = Tables {
         lead: kit.words.text(&format!("lead.{name}")),
+        charts: match name {
+            "grounds" => vec![draw::ground_chart(kit.book), draw::splice_chart(kit.book)],
+            "connectors" => vec![draw::harness_overview(kit.book)],
+            _ => Vec::new(),
+        },
         tables: vec![table::list(kit, name, &chrome.root)],
         chrome,
     };
@@ -44,6 +52,7 @@ pub fn map(kit: &Kit, sheet: SheetId) -> Output {
     let tables = [Sort::Steps, Sort::Faults].map(|sort| table::of(kit, sort, sheet, &chrome.root));
     let view = Tables {
         lead: kit.words.text("lead.map"),
+        charts: Vec::new(),
         tables: tables
             .into_iter()
             .filter(|table| !table.rows.is_empty())

@@ -440,6 +440,18 @@ fn spot(spot: &Spot, root: &str) -> String {
     )
 }
 
+/// The same by the first words of its title: `Procedure 6`.
+fn short_spot(spot: &Spot, root: &str) -> String {
+    let title = spot.title.split(':').next().unwrap_or_default().to_string();
+    self::spot(
+        &Spot {
+            title,
+            ..spot.clone()
+        },
+        root,
+    )
+}
+
 /// Whether a page of the proof's tables is about a sheet.
 fn about(kit: &Kit, path: &str, sheet: Option<SheetId>) -> bool {
     let page = kit.book.pages.iter().find(|page| page.path == path);
@@ -529,7 +541,7 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
                 shown
                     .procedure
                     .as_ref()
-                    .map_or_else(String::new, |procedure| spot(procedure, root)),
+                    .map_or_else(String::new, |procedure| short_spot(procedure, root)),
                 shown
                     .verdict
                     .as_ref()
@@ -547,7 +559,16 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         let fitted: Vec<bool> = (0..kit.book.builds.len() as u32)
             .map(|build| builds.contains(&BuildId(build)))
             .collect();
-        table.row(kit.build_list(&fitted), cells);
+        let builds = kit.build_list(&fitted);
+        // Faults of the same fate stand in one row.
+        match table.rows.last_mut() {
+            Some(last) if last.cells[1..] == cells[1..] && last.builds == builds => {
+                let first = &mut last.cells[0];
+                first.push_str("<br>");
+                first.push_str(&cells[0]);
+            }
+            _ => table.row(builds, cells),
+        }
     }
     table
 }

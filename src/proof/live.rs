@@ -4,9 +4,7 @@ use super::corners::{middle, regions};
 use super::evidence::{Evidence, Flow};
 use super::scope::Scope;
 use crate::bench::{Bench, Reading, Rig};
-use crate::book::{
-    Action, Book, Condition, ControlId, PartId, Resistance, Setting, SheetId, Subject, Supply,
-};
+use crate::book::{Action, Book, ControlId, PartId, Resistance, Setting, SheetId, Subject, Supply};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -53,7 +51,7 @@ pub fn tables(book: &Book, rigs: &[Rig], scopes: &[Scope]) -> Vec<Live> {
 }
 
 fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize) -> Live {
-    let controls: Vec<ControlId> = controls(book, rigs, scope).into_iter().collect();
+    let controls = controls(book, rigs, sheet, scope);
     let choices: Vec<Vec<Setting>> = controls
         .iter()
         .map(|control| choices(book, rigs, *control))
@@ -116,54 +114,54 @@ fn state(bench: &mut Bench, settings: &[(ControlId, Setting)], scope: &Scope) ->
     })
 }
 
-/// The controls that change anything to be seen on the sheet: those that its parts read, and of those that only reach it
-/// from elsewhere the ones that make a difference, alone or together with one other control.
-fn controls(book: &Book, rigs: &[Rig], scope: &Scope) -> BTreeSet<ControlId> {
-    let mut own = BTreeSet::new();
+/// The controls that change anything to be seen on the sheet: those that its own parts read, and of those on the way to its
+/// loads and coils the ones that make a difference to the eye, alone or together with one other control.
+fn controls(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope) -> Vec<ControlId> {
+    let free = vec![None; book.controls.len()];
+    let stands: Vec<_> = rigs.iter().map(|rig| rig.stand(&free)).collect();
+    let (mut own, mut others) = (BTreeSet::new(), BTreeSet::new());
     for &part in &scope.parts {
-        for element in &book.part(part).elements {
-            let mut read = |condition: &Condition| own.extend(condition.controls());
-            match &element.action {
-                Action::Contact { when, .. } => read(when),
-                Action::Source {
-                    emf: Supply::Regulated { when, .. },
-                    ..
-                } => read(when),
-                Action::Resistor {
-                    ohms: Resistance::Follows { control, .. },
-                } => {
-                    own.insert(*control);
-                }
-                _ => {}
+        let held = book.part(part);
+        for (index, element) in held.elements.iter().enumerate() {
+            let read = read_by(&element.action);
+            if held.sheet == sheet {
+                own.extend(read);
+            } else {
+                others.extend(read);
             }
-        }
-    }
-    let mut reaching = BTreeSet::new();
-    for rig in rigs {
-        let free = vec![None; book.controls.len()];
-        let stand = rig.stand(&free);
-        for sight in rig
-            .sights
-            .iter()
-            .filter(|sight| scope.parts.contains(&sight.part))
-        {
-            if let Some(reach) = rig.reach(&stand, &free, sight.part, sight.element) {
-                reaching.extend(reach.controls);
+            if element.face().is_some() || matches!(element.action, Action::Coil { .. }) {
+                for (rig, stand) in rigs.iter().zip(&stands) {
+                    others.extend(rig.own_controls(stand, &free, part, index));
+                }
             }
         }
     }
     let all: Vec<(ControlId, Vec<Setting>)> = own
-        .union(&reaching)
+        .union(&others)
         .map(|&control| (control, choices(book, rigs, control)))
         .collect();
-    let from_elsewhere = all.iter().filter(|(control, _)| !own.contains(control));
-    let felt = from_elsewhere
-        .filter(|(control, settings)| {
-            rigs.iter()
+    let shows = |(control, settings): &&(ControlId, Vec<Setting>)| {
+        own.contains(control)
+            || rigs
+                .iter()
                 .any(|rig| matters(rig, scope, *control, settings, &all))
-        })
-        .map(|(control, _)| *control);
-    own.union(&felt.collect()).copied().collect()
+    };
+    all.iter().filter(shows).map(|(control, _)| *control).collect()
+}
+
+/// The controls that an element reads itself.
+fn read_by(action: &Action) -> Vec<ControlId> {
+    match action {
+        Action::Contact { when, .. } => when.controls(),
+        Action::Source {
+            emf: Supply::Regulated { when, .. },
+            ..
+        } => when.controls(),
+        Action::Resistor {
+            ohms: Resistance::Follows { control, .. },
+        } => vec![*control],
+        _ => Vec::new(),
+    }
 }
 
 /// Whether moving a control changes what the sheet shows, with the others at rest or with one of them moved.
@@ -183,9 +181,9 @@ fn matters(
         Some(look(&scope.cut(Evidence::of(&bench))))
     };
     let others = all.iter().filter(|(other, _)| *other != control);
-    let mut moved: Vec<Vec<(ControlId, Setting)>> = vec![Vec::new()];
-    moved.extend(others.flat_map(|(other, settings)| settings[1..].iter().map(|&to| vec![(*other, to)])));
-    moved.into_iter().any(|base| {
+    let mut bases: Vec<Vec<(ControlId, Setting)>> = vec![Vec::new()];
+    bases.extend(others.flat_map(|(other, settings)| settings[1..].iter().map(|&to| vec![(*other, to)])));
+    bases.into_iter().any(|base| {
         let without = look(&base);
         settings[1..].iter().any(|&to| {
             let mut with = base.clone();
