@@ -28,7 +28,9 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
         x += width;
         at
     };
-    for flow in Flow::ALL {
+    // A state without conductors only marks points: there are no lines to explain.
+    let flows = if state.wires.is_empty() { &[] } else { Flow::ALL };
+    for flow in flows {
         let at = next(SAMPLE + 22.0 + words_width(flow.words()));
         let data = format!("M{} {}h{SAMPLE}", number(at.x), number(at.y));
         let mut sample = Group::new()
@@ -77,6 +79,11 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
             if let Some(touch) = touch(book, scene, point) {
                 group = group.add(probe(name, touch));
             }
+        }
+    }
+    for (mark, point) in &state.points {
+        if let Some(spot) = spot(book, scene, *point) {
+            group = group.add(probe(mark, spot));
         }
     }
     let height = y - scene.height + PITCH;

@@ -68,7 +68,12 @@ impl View {
 
 /// The drawing of a circuit: as many scenes as it takes sheets.
 pub fn scenes(book: &Book, view: View) -> Vec<Scene> {
-    let vehicle = rank::Vehicle::new(book, view);
+    excerpt(book, book, view)
+}
+
+/// The drawing of what `book` still has fitted of a circuit, with everything as high up as it stands in the `whole` one.
+pub fn excerpt(whole: &Book, book: &Book, view: View) -> Vec<Scene> {
+    let vehicle = rank::Vehicle::new(whole, view);
     let circuit = collect::collect(book, view, &vehicle);
     let net = contract::contract(&circuit);
     let columns = strand::columns(&net);

@@ -15,6 +15,8 @@ pub struct State {
     pub faces: BTreeMap<(PartId, usize), Strength>,
     pub faults: Vec<Item>,
     pub probes: Vec<(Instrument, Point, Point)>,
+    /// Test points with their marks, which a table beside the drawing explains.
+    pub points: Vec<(String, Point)>,
 }
 
 /// What a conductor does.

@@ -20,6 +20,8 @@ pub struct Chapter {
     pub kind: PageKind,
     pub time: Option<String>,
     pub tools: Vec<String>,
+    /// The page's steps, procedures or chapters, to jump to.
+    pub ladder: Vec<Link>,
     /// The sheets to print.
     pub sheets: Vec<Link>,
     /// The standing cautions, as HTML.
@@ -77,6 +79,7 @@ pub fn page(kit: &Kit, id: PageId) -> Output {
         } else {
             Vec::new()
         },
+        ladder: ladder(page),
         sheets: super::sheet::links(kit, id, &root),
         cautions,
         sections: (0..page.sections.len() as u32)
@@ -91,6 +94,27 @@ pub fn page(kit: &Kit, id: PageId) -> Output {
         chrome,
     };
     kit.templates.page("chapter.html", &path, &view)
+}
+
+/// What a reader jumps to: the procedures, else the steps, else the chapters.
+fn ladder(page: &Page) -> Vec<Link> {
+    let of = |wanted: &dyn Fn(&crate::book::Section) -> bool| -> Vec<Link> {
+        let sections = page.sections.iter().filter(|section| wanted(section));
+        sections
+            .map(|section| Link {
+                text: section.title.clone(),
+                href: format!("#{}", section.anchor),
+                here: false,
+            })
+            .collect()
+    };
+    let procedures = of(&|section| matches!(section.role, Role::Procedure));
+    let steps = of(&|section| matches!(section.role, Role::Step(_)));
+    match (procedures.is_empty(), steps.is_empty()) {
+        (false, _) => procedures,
+        (true, false) => steps,
+        (true, true) => of(&|section| (1..=2).contains(&section.level)),
+    }
 }
 
 fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {

@@ -7,6 +7,7 @@ use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::packed::{self, Shown};
 use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
+use crate::draw::Flow;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
 use crate::proof::{Reading, Why};
 use serde::Serialize;
@@ -18,6 +19,8 @@ pub struct Circuit {
     pub chrome: Chrome,
     /// SVG.
     pub drawing: String,
+    /// What the lines of the drawing mean: class and words.
+    pub key: Vec<(&'static str, String)>,
     pub controls: Vec<Control>,
     /// The builds by their names, for a vehicle with options.
     pub builds: Vec<String>,
@@ -140,6 +143,10 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
         (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
     let view = Circuit {
         drawing: kit.drawings.svg(kit.book, sheet, None),
+        key: Flow::ALL
+            .iter()
+            .map(|flow| (flow.class(), kit.words.text(&format!("flow.{}", flow.class()))))
+            .collect(),
         controls: controls.collect(),
         builds: if kit.book.options.is_empty() {
             Vec::new()

@@ -3,15 +3,15 @@
 use super::address::Thing;
 use super::drawing;
 use super::kit::Kit;
-use crate::book::{Book, End, Instrument, Point, SheetId};
+use crate::book::{Book, End, Point, SheetId};
 use crate::draw::{self, State, View};
 use std::collections::BTreeSet;
 
-/// What a procedure's lines touch, look at or blame, and where its instruments are put.
+/// What a procedure's lines touch, look at or blame, and where its leads are put, each point with its mark.
 #[derive(Debug, Clone, Default)]
 pub struct Touched {
     pub things: BTreeSet<Thing>,
-    pub probes: Vec<(Instrument, Point, Point)>,
+    pub points: Vec<(String, Point)>,
 }
 
 /// The excerpt as SVG; the whole drawing for a checkout, whose steps touch nothing but controls.
@@ -20,18 +20,18 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
         return String::new();
     };
     let state = State {
-        probes: touched.probes.clone(),
+        points: touched.points.clone(),
         ..State::default()
     };
     if touched.things.is_empty() {
         return drawing::still(&kit.drawings.svg(kit.book, sheet, None));
     }
     let book = reduced(kit.book, sheet, touched);
-    let scenes = draw::scenes(&book, View { sheet, build: None });
-    let probes = (!state.probes.is_empty()).then_some(&state);
+    let scenes = draw::excerpt(kit.book, &book, View { sheet, build: None });
+    let marked = (!state.points.is_empty()).then_some(&state);
     let svg: String = scenes
         .iter()
-        .map(|scene| draw::svg(&book, scene, probes))
+        .map(|scene| draw::svg(&book, scene, marked))
         .collect();
     drawing::still(&svg)
 }
@@ -72,5 +72,5 @@ fn reduced(book: &Book, sheet: SheetId, touched: &Touched) -> Book {
 /// Whether an instrument is put on this cavity.
 fn probed(touched: &Touched, connector: crate::book::ConnectorId, cavity: u16) -> bool {
     let here = |point: Point| matches!(point, Point::Cavity { connector: of, cavity: at, .. } if (of, at) == (connector, cavity));
-    touched.probes.iter().any(|&(_, from, to)| here(from) || here(to))
+    touched.points.iter().any(|(_, point)| here(*point))
 }

@@ -8,6 +8,9 @@ use crate::book::{
 use pulldown_cmark::Event;
 use std::collections::BTreeMap;
 
+/// In the place of the way to the book's root: a sheet of paper, on which nothing is linked.
+pub const PAPER: &str = "paper";
+
 /// Every id of the book that a text may name.
 pub struct Names<'b> {
     book: &'b Book,
@@ -40,6 +43,9 @@ impl<'b> Names<'b> {
 
     /// A text as HTML in which every id is a link; `root` leads from the page to the book's root.
     pub fn link(&self, text: &str, root: &str) -> String {
+        if root == PAPER {
+            return escape(text);
+        }
         let mut html = String::new();
         for (word, thing) in self.split(text) {
             match thing {
@@ -52,8 +58,11 @@ impl<'b> Names<'b> {
 
     /// A link to a thing in these words.
     pub fn anchor(&self, thing: Thing, words: &str, root: &str) -> String {
+        if root == PAPER {
+            return escape(words);
+        }
         let href = format!("{root}{}", address::thing(self.book, thing));
-        format!(r#"<a class="id" href="{}">{}</a>"#, escape(&href), escape(words))
+        format!(r#"<a href="{}">{}</a>"#, escape(&href), escape(words))
     }
 
     /// The things that a text names, in order.

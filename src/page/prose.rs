@@ -5,6 +5,7 @@ use super::caution::{self, Signal};
 use super::escape::escape;
 use super::figure;
 use super::kit::Kit;
+use super::names::PAPER;
 use crate::book::{ClaimId, FigureId, Prose};
 use pulldown_cmark::{BlockQuoteKind, CowStr, Event, Tag, TagEnd, html};
 
@@ -127,14 +128,18 @@ impl Writer<'_, '_> {
             },
             Event::Start(Tag::Link { dest_url, .. }) => {
                 self.linked += 1;
-                let opening = self.link(dest_url);
-                self.inline(opening);
                 self.links.push(dest_url.clone());
+                if self.root != PAPER {
+                    let opening = self.link(dest_url);
+                    self.inline(opening);
+                }
             }
             Event::End(TagEnd::Link) => {
                 self.linked -= 1;
                 self.links.pop();
-                self.inline("</a>".to_string());
+                if self.root != PAPER {
+                    self.inline("</a>".to_string());
+                }
             }
             Event::Start(Tag::Image { dest_url, .. }) => {
                 self.image = Some(String::new());
@@ -196,8 +201,14 @@ impl Writer<'_, '_> {
     /// The opening tag of a link.
     fn link(&self, address: &str) -> String {
         let book = self.kit.book;
-        let to =
-            |class: &str, href: &str| format!(r#"<a class="{class}" href="{}{}">"#, self.root, escape(href));
+        let to = |class: &str, href: &str| {
+            let class = if class.is_empty() {
+                String::new()
+            } else {
+                format!(r#" class="{class}""#)
+            };
+            format!(r#"<a{class} href="{}{}">"#, self.root, escape(href))
+        };
         let Some((scheme, rest)) = address.split_once(':') else {
             return to("", address);
         };
@@ -227,7 +238,7 @@ impl Writer<'_, '_> {
                 to("", &format!("{page}{anchor}"))
             }
             "part" | "wire" | "connector" => match self.kit.names.find(rest) {
-                Some(thing) => to("id", &address::thing(book, thing)),
+                Some(thing) => to("", &address::thing(book, thing)),
                 None => to("", ""),
             },
             "sheet" => match book.find_sheet(rest) {

@@ -6,7 +6,7 @@ use super::caution;
 use super::escape::{css_string, escape};
 use super::excerpt;
 use super::kit::{Chrome, Kit, Link};
-use super::names;
+use super::names::{self, PAPER};
 use super::prose;
 use super::steps::{self, Branch, StepView, TestView};
 use super::table;
@@ -62,6 +62,8 @@ pub struct Entry {
 /// A test point with what a technician needs to find it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointRow {
+    /// The number that marks it in the wiring excerpt.
+    pub mark: String,
     pub point: String,
     pub place: String,
     /// HTML.
@@ -187,8 +189,8 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
         .chain(sections[..first_work].iter().map(|(_, section)| *section))
     {
         let (first, rest) = prose::alerts_first(&section.prose);
-        alerts.push_str(&prose::html(kit, &first, &root));
-        intro.push_str(&prose::html(kit, &rest, &root));
+        alerts.push_str(&prose::html(kit, &first, PAPER));
+        intro.push_str(&prose::html(kit, &rest, PAPER));
     }
     let numbers = numbers(&sections);
     let items = sections[first_work..]
@@ -203,9 +205,9 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
             },
             section,
             &numbers,
-            &root,
         )
     });
+    let points = points(&sections);
     let view = Sheet {
         page: Link {
             text: page.title.clone(),
@@ -220,8 +222,11 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
         start: start(kit, id, procedure),
         intro,
         items: items.collect(),
-        points: points(kit, &sections, &root),
-        drawing: excerpt::svg(kit, page.sheet, &touched(&sections)),
+        points: points
+            .iter()
+            .filter_map(|(mark, point)| point_row(kit, mark, *point))
+            .collect(),
+        drawing: excerpt::svg(kit, page.sheet, &touched(&sections, points)),
         follows: kit.words.text(if procedure.is_some() {
             "sheet.then-checkout"
         } else {
@@ -254,15 +259,14 @@ fn numbers(sections: &[(u32, &Section)]) -> Vec<(u32, String)> {
     works.enumerate().map(number).collect()
 }
 
-fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], root: &str) -> Entry {
+fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)]) -> Entry {
     let number = numbers.iter().find(|(at, _)| *at == place.section);
     let number = number.map_or_else(String::new, |(_, number)| number.clone());
-    // A title that begins with its number would show it twice.
-    let title = section.title.strip_prefix(&number).unwrap_or(&section.title);
+    let title = untold(&section.title, &number);
     let (mut step, mut test) = (None, None);
     match &section.role {
         Role::Step(held) => {
-            let mut view = steps::step(kit, place, held, root);
+            let mut view = steps::step(kit, place, held, PAPER);
             number_branches(
                 kit,
                 place,
@@ -273,7 +277,7 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], 
             step = Some(view);
         }
         Role::Test(held) => {
-            let mut view = steps::test(kit, place, held, root);
+            let mut view = steps::test(kit, place, held, PAPER);
             let targets = held.outcomes.iter().map(|outcome| match outcome.to {
                 Target::Go(to) => Some(to),
                 _ => None,
@@ -284,13 +288,24 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], 
         Role::Text | Role::Procedure => {}
     }
     Entry {
-        title: title.trim_start_matches([' ', '.', ':', ')']).to_string(),
+        title: title.to_string(),
         number,
-        prose: prose::html(kit, &section.prose, root),
-        after: prose::html(kit, &section.after, root),
+        prose: prose::html(kit, &section.prose, PAPER),
+        after: prose::html(kit, &section.after, PAPER),
         step,
         test,
     }
+}
+
+/// A title without the number that stands beside it: `Lamp test` of `Step 2: Lamp test`, and of `2 Lamp test`.
+fn untold<'t>(title: &'t str, number: &str) -> &'t str {
+    let rest = title.strip_prefix(number).or_else(|| {
+        let (before, rest) = title.split_once(':')?;
+        let told = before.split_whitespace().last() == Some(number);
+        told.then_some(rest)
+    });
+    let rest = rest.unwrap_or(title).trim_start_matches([' ', '.', ':', ')']);
+    if rest.is_empty() { title } else { rest }
 }
 
 /// On paper a branch leads to a number of this sheet, or to another sheet by its title.
@@ -312,7 +327,11 @@ fn number_branches(
                 branch.then = escape(&kit.words.fill("sheet.go-number", &[("n", number)]));
             }
             None => {
-                let title = kit.place_title(to);
+                let own = kit.book.page(from.page).sheet;
+                let title = match kit.book.page(to.page).sheet == own {
+                    true => kit.book.section(to).title.clone(),
+                    false => kit.place_title(to),
+                };
                 branch.then = escape(&kit.words.fill("sheet.go-sheet", &[("title", &title)]));
             }
         }
@@ -407,14 +426,16 @@ fn time(kit: &Kit, page: &Page, id: PageId, procedure: Option<u32>, sections: &[
 /// How the vehicle stands at the start: at rest for a checkout, else as each step that leads here leaves it.
 fn start(kit: &Kit, page: PageId, procedure: Option<u32>) -> Vec<Start> {
     let Some(section) = procedure else {
+        let sheet = kit.book.page(page).sheet;
+        let controls = sheet.map_or_else(Vec::new, |sheet| {
+            kit.illustrations.live[sheet.index()].controls.clone()
+        });
+        let rest = controls
+            .into_iter()
+            .map(|control| kit.say().setting(control, kit.book.control(control).rest()));
         return vec![Start {
             after: None,
-            state: kit
-                .book
-                .controls
-                .iter()
-                .map(|control| format!("{}: {}", control.name, control.print(control.rest())))
-                .collect(),
+            state: rest.collect(),
         }];
     };
     let from = kit
@@ -441,26 +462,27 @@ fn start(kit: &Kit, page: PageId, procedure: Option<u32>) -> Vec<Start> {
         .collect()
 }
 
-/// The points where leads are put, each once, with its place and wires.
-fn points(kit: &Kit, sections: &[(u32, &Section)], root: &str) -> Vec<PointRow> {
-    let mut rows: Vec<PointRow> = Vec::new();
+/// The points where leads are put, each once with its number; a post of the battery and plain body metal need none.
+fn points(sections: &[(u32, &Section)]) -> Vec<(String, Point)> {
+    let mut points: Vec<Point> = Vec::new();
     for act in sections.iter().flat_map(|(_, section)| acts(&section.role)) {
         let Act::Connect { from, to, .. } = *act else {
             continue;
         };
         for point in [from, to] {
-            let Some(row) = point_row(kit, point, root) else {
-                continue;
-            };
-            if !rows.contains(&row) {
-                rows.push(row);
+            let plain = matches!(point, Point::BatteryPlus | Point::BatteryMinus | Point::Ground);
+            if !plain && !points.contains(&point) {
+                points.push(point);
             }
         }
     }
-    rows
+    let numbered = points.into_iter().enumerate();
+    numbered
+        .map(|(at, point)| ((at + 1).to_string(), point))
+        .collect()
 }
 
-fn point_row(kit: &Kit, point: Point, root: &str) -> Option<PointRow> {
+fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
     let (end, place) = match point {
         Point::Terminal { part, terminal, .. } => {
             let held = kit.book.part(part);
@@ -488,23 +510,22 @@ fn point_row(kit: &Kit, point: Point, root: &str) -> Option<PointRow> {
         .filter(|wire| kit.book.wire(*wire).ends.contains(&end))
         .collect();
     Some(PointRow {
+        mark: mark.to_string(),
         point: kit.say().point(point),
         place: place.into_iter().flatten().collect::<Vec<_>>().join(", "),
-        wires: table::wire_links(kit, &wires, root),
+        wires: table::wire_links(kit, &wires, PAPER),
     })
 }
 
 /// What a sheet's lines touch, look at or blame: what its wiring excerpt shows, and where its leads are put.
-fn touched(sections: &[(u32, &Section)]) -> excerpt::Touched {
-    let mut touched = excerpt::Touched::default();
+fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerpt::Touched {
+    let mut touched = excerpt::Touched {
+        points,
+        ..excerpt::Touched::default()
+    };
     for (_, section) in sections {
         for act in acts(&section.role) {
             touched.things.extend(names::in_act(act));
-            if let Act::Connect { instrument, from, to } = *act
-                && !touched.probes.contains(&(instrument, from, to))
-            {
-                touched.probes.push((instrument, from, to));
-            }
         }
         let Role::Test(test) = &section.role else { continue };
         for outcome in &test.outcomes {

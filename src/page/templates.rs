@@ -80,7 +80,7 @@ impl Templates {
             let own = sources.find(&format!("templates/{name}"));
             let text = own.map_or(*text, |file| sources.text(file).content.as_str());
             let text = match *name {
-                "book.css" => format!("{text}\n{}", crate::draw::STYLE),
+                "book.css" | "sheet.css" => format!("{text}\n{}", crate::draw::STYLE),
                 _ => text.to_string(),
             };
             Output {
