@@ -82,8 +82,8 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
         }
     }
     for (mark, point) in &state.points {
-        if let Some(spot) = spot(book, scene, *point) {
-            group = group.add(probe(mark, spot));
+        if let Some(touch) = touch(book, scene, *point) {
+            group = group.add(probe(mark, touch));
         }
     }
     let height = y - scene.height + PITCH;
