@@ -57,8 +57,8 @@ fn path(book: &Book, survey: &Survey) -> Vec<Vec<Setting>> {
         .iter()
         .map(|&control| book.control(control).rest())
         .collect();
-    let most = survey.states.iter().map(|state| state.level).max().unwrap_or(0);
-    for level in 0..=most {
+    let levels: BTreeSet<(usize, usize)> = survey.states.iter().map(|state| state.level).collect();
+    for level in levels {
         loop {
             let best = survey
                 .states

@@ -30,8 +30,9 @@ pub struct Survey {
 #[derive(Debug)]
 pub struct State {
     pub settings: Vec<Setting>,
-    /// How many controls are off rest.
-    pub level: usize,
+    /// How many controls are off rest, and how far up those with a scale are: what warms up or fills is not cooled or
+    /// emptied before it must be, since many a switch lets go later than it takes hold.
+    pub level: (usize, usize),
     /// Which faults, by their index, would change what is seen here, coming from rest.
     pub shows: BTreeSet<usize>,
 }
@@ -49,7 +50,7 @@ impl Survey {
         let mut states: Vec<State> = interesting(rigs, &controls, &choices, &subjects)
             .into_iter()
             .map(|pick| State {
-                level: pick.iter().filter(|&&at| at != 0).count(),
+                level: level(&pick, &choices),
                 settings: pick.iter().zip(&choices).map(|(&at, list)| list[at]).collect(),
                 shows: BTreeSet::new(),
             })
@@ -272,8 +273,21 @@ fn faults(book: &Book, sheet: SheetId) -> Vec<FaultId> {
     all.filter(|&fault| own(book.fault(fault).item)).collect()
 }
 
-/// The states in which every control that is off rest makes a difference to what is seen in some build, and those in
-/// which just one control is missing to such a state: what must work, and what must not. Simple ones first.
+/// How many controls of a combination are off rest, and how far up its levels are.
+fn level(pick: &[usize], choices: &[Vec<Setting>]) -> (usize, usize) {
+    let off = pick.iter().filter(|&&at| at != 0).count();
+    let is_level = |at: usize| matches!(choices[at][0], Setting::Level(_));
+    (
+        off,
+        (0..pick.len())
+            .filter(|&at| is_level(at))
+            .map(|at| pick[at])
+            .sum(),
+    )
+}
+
+/// The states in which every control that is off rest makes a difference to what is seen in some build, and those that
+/// differ from such a state in one control and in what is seen: what must work, and what must keep it from working.
 fn interesting(
     rigs: &[Rig],
     controls: &[ControlId],
@@ -296,26 +310,28 @@ fn interesting(
                 Some((pick, subjects.iter().map(|&subject| bench.see(subject)).collect()))
             })
             .collect();
+        let with = |pick: &[usize], control: usize, choice: usize| {
+            let mut other = pick.to_vec();
+            other[control] = choice;
+            other
+        };
         for (&pick, here) in &seen {
-            let less: Vec<Vec<usize>> = (0..pick.len())
-                .filter(|&control| pick[control] != 0)
-                .map(|control| {
-                    let mut less = pick.clone();
-                    less[control] = 0;
-                    less
-                })
-                .collect();
-            if less
-                .iter()
-                .all(|less| seen.get(less).is_some_and(|other| other != here))
-            {
+            let differs = |other: &Vec<usize>| seen.get(other).is_some_and(|there| there != here);
+            let mut off = (0..pick.len()).filter(|&control| pick[control] != 0);
+            if off.all(|control| differs(&with(pick, control, 0))) {
                 kept.insert(pick.clone());
-                kept.extend(less);
+                let others = (0..pick.len())
+                    .flat_map(|control| (0..choices[control].len()).map(move |choice| (control, choice)));
+                kept.extend(
+                    others
+                        .map(|(control, choice)| with(pick, control, choice))
+                        .filter(differs),
+                );
             }
         }
     }
     let mut kept: Vec<Vec<usize>> = kept.into_iter().collect();
-    kept.sort_by_key(|pick| pick.iter().filter(|&&at| at != 0).count());
+    kept.sort_by_key(|pick| level(pick, choices));
     kept
 }
 
