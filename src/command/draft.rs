@@ -64,17 +64,19 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
     Ok(Outcome::Clean)
 }
 
-/// The book, as far as it is right. Links to pages that are still to be drafted are no hindrance; anything else is said.
+/// The book, as far as it is right; what is wrong with it is said. Links to pages that are still to be drafted are no
+/// hindrance, nor is an empty file: the one that the output goes to.
 fn read(arguments: &Draft) -> Result<Book, Failure> {
     let folder = folder::read(&arguments.common.book)?;
     let images: Vec<String> = folder.images.keys().cloned().collect();
     let (book, findings) = crate::read::read(&folder.sources, &images);
     let mut findings = findings.sorted();
     findings.retain(|finding| {
-        !matches!(
+        let awaited = matches!(
             finding.code,
             Code::UnknownPage | Code::UnknownAnchor | Code::Unused
-        )
+        );
+        !awaited && !folder.sources.text(finding.span.file).content.is_empty()
     });
     if !findings.is_empty() {
         eprint!(

@@ -25,9 +25,10 @@ pub struct Best {
 }
 
 /// For each procedure, its mean number of tests and the least that sorts the same vehicles into the same verdicts and
-/// blames no healthy one, every vehicle counting the same. Where no test tried here tells two verdicts apart, the strategy
-/// stops before both, so that the figure is a bound. Vehicles without a verdict do not count. The tests tried are those of [`super::troubleshooting`]; the
-/// strategy is that of [`Planner`] with a cost of one for each test. Cost: that of drafting every procedure.
+/// blames no healthy one, every vehicle counting the same. Those that no test tried here tells from one with another
+/// verdict count with the tests that the procedure itself takes; those without a verdict do not count. The tests tried are
+/// those of [`super::troubleshooting`]; the strategy is that of [`Planner`] with a cost of one for each test. Cost: that of
+/// drafting every procedure.
 pub fn best_possible(book: &Book, rigs: &[Rig], showings: &[Showing]) -> Vec<Best> {
     let ends = ends(book, showings);
     let has_verdict = |showing: &Showing, procedure: Place| {
@@ -86,10 +87,16 @@ fn best(book: &Book, mut lineup: Lineup, ends: &Ends) -> Option<Best> {
     }
     let tests = counted.iter().flatten().sum::<usize>() as f64 / vehicles as f64;
     let trials = trials(book, &lineup, &labels);
-    let mut planner = Planner::new(&problem(&lineup, &trials, labels, |_| 1.0), Aim::Mean);
+    let mut planner = Planner::new(&problem(&lineup, &trials, labels.clone(), |_| 1.0), Aim::Mean);
     let tree = planner.tree();
-    let faulty = (0..counted.len()).filter(|&suspect| counted[suspect].is_some());
-    let depths: usize = faulty.filter_map(|suspect| tree.depth(suspect)).sum();
+    let fewest = |suspect: usize, tests: usize| match tree.verdict(suspect) {
+        Some((fewest, left)) if left.iter().all(|&other| labels[other] == labels[suspect]) => fewest,
+        _ => tests,
+    };
+    let counted = counted.iter().enumerate();
+    let depths: usize = counted
+        .filter_map(|(suspect, tests)| Some(fewest(suspect, (*tests)?)))
+        .sum();
     let best = (depths as f64 / vehicles as f64).min(tests);
     Some(Best {
         procedure,

@@ -53,6 +53,8 @@ struct Class {
     weight: f64,
     /// Sorted, each once.
     labels: Vec<usize>,
+    /// Numbers the different lists of labels.
+    verdict: usize,
     suspects: Vec<usize>,
 }
 
@@ -128,12 +130,12 @@ impl Planner {
     /// When a list of the problem has another length than its weights, or a cost is not positive.
     pub fn new(problem: &Problem, aim: Aim) -> Planner {
         let mut planner = Planner::unsolved(problem, aim);
-        let all = planner.all();
-        planner.solve_exactly(&all, SETS);
+        let (all, live) = (planner.all(), planner.live());
+        planner.solve_exactly(&all, &live, SETS);
         planner.exact = planner.best.len() <= SETS;
         if !planner.exact {
             planner.best.clear();
-            planner.look_ahead(&all, EXACT);
+            planner.look_ahead(&all, &live, EXACT);
         }
         planner
     }
@@ -159,6 +161,7 @@ impl Planner {
                 classes.push(Class {
                     weight: 0.0,
                     labels: Vec::new(),
+                    verdict: 0,
                     suspects: Vec::new(),
                 });
             }
@@ -169,6 +172,11 @@ impl Planner {
                 classes[class].labels.insert(at, label);
             }
             class_of.push(class);
+        }
+        let mut verdicts: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        for class in &mut classes {
+            let next = verdicts.len();
+            class.verdict = *verdicts.entry(class.labels.clone()).or_insert(next);
         }
         let splits = splits(problem, &classes);
         Planner {
@@ -215,10 +223,11 @@ impl Planner {
         set.sort();
         set.dedup();
         if !self.best.contains_key(&set) {
+            let live = self.live();
             if set.len() <= EXACT {
-                self.solve_exactly(&set, usize::MAX);
+                self.solve_exactly(&set, &live, usize::MAX);
             } else {
-                self.look_ahead(&set, EXACT);
+                self.look_ahead(&set, &live, EXACT);
             }
         }
         self.best[&set].split.map(|split| self.splits[split].test)
@@ -238,7 +247,7 @@ impl Planner {
             return Tree::Verdict(suspects);
         }
         let split = self.best[set].split.expect("just found");
-        let parts = parts(set, &self.splits[split].outcomes);
+        let parts = parts(set, &self.splits[split].outcomes).expect("a split that was chosen is allowed");
         let test = self.splits[split].test;
         Tree::Test {
             test,
@@ -266,12 +275,15 @@ impl Planner {
 
     /// The weight of each different verdict that a set can end in.
     fn masses(&self, set: &Set) -> Vec<f64> {
-        let mut masses: BTreeMap<&[usize], f64> = BTreeMap::new();
+        let mut masses: Vec<(usize, f64)> = Vec::new();
         for &class in set {
             let class = &self.classes[class as usize];
-            *masses.entry(&class.labels).or_default() += class.weight;
+            match masses.iter_mut().find(|(verdict, _)| *verdict == class.verdict) {
+                Some((_, mass)) => *mass += class.weight,
+                None => masses.push((class.verdict, class.weight)),
+            }
         }
-        masses.into_values().collect()
+        masses.into_iter().map(|(_, mass)| mass).collect()
     }
 
     fn cheapest(&self) -> (f64, usize) {
@@ -306,7 +318,7 @@ impl Planner {
     /// Whether no test could make the list of labels shorter for any class of the set.
     fn is_finished(&self, set: &Set) -> bool {
         set.windows(2)
-            .all(|pair| self.classes[pair[0] as usize].labels == self.classes[pair[1] as usize].labels)
+            .all(|pair| self.classes[pair[0] as usize].verdict == self.classes[pair[1] as usize].verdict)
     }
 
     fn join(&self, set: &Set, cost: f64, values: impl Iterator<Item = f64>) -> f64 {
@@ -341,8 +353,33 @@ impl Planner {
         }
     }
 
-    /// Solves a set. Gives up, with any result, once more than `limit` sets are known.
-    fn solve_exactly(&mut self, set: &Set, limit: usize) -> Choice {
+    /// The different ways to split a set, each at its least cost, and the splits that can still be of use to its parts:
+    /// those ways, and tests that some class of the set forbids.
+    fn ways(&self, set: &Set, live: &[usize]) -> (Vec<(usize, Parts)>, Vec<usize>) {
+        let mut known: BTreeSet<Vec<u8>> = BTreeSet::new();
+        let (mut ways, mut still) = (Vec::new(), Vec::new());
+        for &split in live {
+            let Some(parts) = parts(set, &self.splits[split].outcomes) else {
+                still.push(split);
+                continue;
+            };
+            if parts.len() > 1 && known.insert(pattern(set, &self.splits[split].outcomes)) {
+                still.push(split);
+                ways.push((split, parts));
+            }
+        }
+        (ways, still)
+    }
+
+    /// All splits, the cheapest first.
+    fn live(&self) -> Vec<usize> {
+        let mut live: Vec<usize> = (0..self.splits.len()).collect();
+        live.sort_by(|&a, &b| self.splits[a].cost.total_cmp(&self.splits[b].cost));
+        live
+    }
+
+    /// Solves a set with the splits that are of use to it. Gives up, with any result, once more than `limit` sets are known.
+    fn solve_exactly(&mut self, set: &Set, live: &[usize], limit: usize) -> Choice {
         if let Some(choice) = self.best.get(set) {
             return *choice;
         }
@@ -353,14 +390,14 @@ impl Planner {
         };
         if !self.is_finished(set) && self.best.len() <= limit {
             let scale = self.cheapest();
-            let mut ways: Vec<(f64, usize, Parts)> = Vec::new();
-            for (index, split) in self.splits.iter().enumerate() {
-                let parts = parts(set, &split.outcomes);
-                if parts.len() > 1 {
+            let (ways, live) = self.ways(set, live);
+            let mut ways: Vec<(f64, usize, Parts)> = ways
+                .into_iter()
+                .map(|(split, parts)| {
                     let bounds = parts.iter().map(|(_, part)| self.bound(part, scale));
-                    ways.push((self.join(set, split.cost, bounds), index, parts));
-                }
-            }
+                    (self.join(set, self.splits[split].cost, bounds), split, parts)
+                })
+                .collect();
             ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             for (bound, split, parts) in ways {
                 // The bound is on the cost of telling everything apart, so it says nothing while that is not reached.
@@ -369,7 +406,7 @@ impl Planner {
                 }
                 let choices: Vec<Choice> = parts
                     .iter()
-                    .map(|(_, part)| self.solve_exactly(part, limit))
+                    .map(|(_, part)| self.solve_exactly(part, &live, limit))
                     .collect();
                 let choice = self.take(set, split, &choices);
                 if choice.is_better(&best) {
@@ -385,23 +422,20 @@ impl Planner {
     }
 
     /// Takes the test with the most information for its cost; sets of up to `exact` classes are solved exactly.
-    fn look_ahead(&mut self, set: &Set, exact: usize) -> Choice {
+    fn look_ahead(&mut self, set: &Set, live: &[usize], exact: usize) -> Choice {
         if set.len() <= exact {
-            return self.solve_exactly(set, usize::MAX);
+            return self.solve_exactly(set, live, usize::MAX);
         }
+        let (ways, live) = self.ways(set, live);
         let mut best = None;
         if !self.is_finished(set) {
             let whole = entropy(&self.masses(set));
             let mut most = f64::NEG_INFINITY;
-            for (index, split) in self.splits.iter().enumerate() {
-                let parts = parts(set, &split.outcomes);
-                if parts.len() < 2 {
-                    continue;
-                }
+            for (split, parts) in ways {
                 let left: f64 = parts.iter().map(|(_, part)| entropy(&self.masses(part))).sum();
-                let gain = (whole - left) / split.cost;
+                let gain = (whole - left) / self.splits[split].cost;
                 if gain > most + SAME * whole {
-                    (most, best) = (gain, Some((index, parts)));
+                    (most, best) = (gain, Some((split, parts)));
                 }
             }
         }
@@ -410,7 +444,7 @@ impl Planner {
             Some((split, parts)) => {
                 let choices: Vec<Choice> = parts
                     .iter()
-                    .map(|(_, part)| self.look_ahead(part, exact))
+                    .map(|(_, part)| self.look_ahead(part, &live, exact))
                     .collect();
                 self.take(set, split, &choices)
             }
@@ -456,19 +490,32 @@ fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
     splits
 }
 
-/// What each outcome leaves of a set; nothing where the test cannot be done.
-fn parts(set: &Set, outcomes: &[Option<u8>]) -> Parts {
+/// What each outcome leaves of a set; none where a class of it forbids the test.
+fn parts(set: &Set, outcomes: &[Option<u8>]) -> Option<Parts> {
     let mut parts: Parts = Vec::new();
     for &class in set {
-        let Some(outcome) = outcomes[class as usize] else {
-            return Vec::new();
-        };
+        let outcome = outcomes[class as usize]?;
         match parts.iter_mut().find(|(other, _)| *other == outcome) {
             Some((_, part)) => part.push(class),
             None => parts.push((outcome, vec![class])),
         }
     }
-    parts
+    Some(parts)
+}
+
+/// Which classes of a set a test leaves together, whatever its outcomes are called.
+fn pattern(set: &Set, outcomes: &[Option<u8>]) -> Vec<u8> {
+    let mut names: Vec<Option<u8>> = Vec::new();
+    set.iter()
+        .map(|&class| {
+            let outcome = outcomes[class as usize];
+            let at = names.iter().position(|&name| name == outcome).unwrap_or_else(|| {
+                names.push(outcome);
+                names.len() - 1
+            });
+            at as u8
+        })
+        .collect()
 }
 
 /// The length of words of equal length that so many words need.
@@ -483,14 +530,14 @@ fn even_length(words: usize, letters: usize) -> f64 {
 }
 
 impl Tree {
-    /// How many tests a suspect goes through; none for one that the tree does not hold.
-    pub fn depth(&self, suspect: usize) -> Option<usize> {
+    /// After how many tests a suspect has its verdict, and who is left then; none for one that the tree does not hold.
+    pub fn verdict(&self, suspect: usize) -> Option<(usize, &[usize])> {
         match self {
-            Tree::Verdict(left) => left.contains(&suspect).then_some(0),
-            Tree::Test { branches, .. } => branches
-                .iter()
-                .find_map(|(_, branch)| branch.depth(suspect))
-                .map(|depth| depth + 1),
+            Tree::Verdict(left) => left.contains(&suspect).then_some((0, left)),
+            Tree::Test { branches, .. } => {
+                let (tests, left) = branches.iter().find_map(|(_, branch)| branch.verdict(suspect))?;
+                Some((tests + 1, left))
+            }
         }
     }
 }
