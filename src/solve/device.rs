@@ -1,6 +1,6 @@
 //! Turns a diode or filament into the tangent that stands for it in the linear network, and moves that tangent.
 
-use super::diode::Diode;
+use super::diode::{Diode, LEAKAGE};
 use super::filament::Filament;
 use super::network::Element;
 
@@ -120,6 +120,17 @@ impl Device {
             Law::Filament(_) => line.volts.abs(),
         };
         if (volts - line.volts).abs() <= STILL * scale {
+            return Move {
+                settled: true,
+                turned: false,
+                excess: 0.0,
+            };
+        }
+        if let Law::Diode(diode) = &self.law
+            && self.steep == LEAKAGE
+            && diode.is_blocked(volts)
+        {
+            // The law is a straight line where nothing but leakage has a slope, and the tangent is it.
             return Move {
                 settled: true,
                 turned: false,

@@ -45,6 +45,11 @@ impl Diode {
         (amps, siemens)
     }
 
+    /// Whether only saturation current and leakage flow at a voltage (V): no breakdown, and nothing left of the exponential.
+    pub fn is_blocked(&self, volts: f64) -> bool {
+        self.breakdown.is_none() && volts < NOTHING_LEFT * self.slope
+    }
+
     /// The junction voltage that leaves `volts` (V) across junction and series resistance together.
     ///
     /// Newton's method, from where the resistance alone would limit the current: from there, outside the answer

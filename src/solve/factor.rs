@@ -12,18 +12,18 @@
 use super::order::Order;
 
 /// The factor's numbers. Its pattern is the [`Order`]'s.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Factor {
     /// Conductance of each entry, in siemens.
-    mesh: Vec<f64>,
+    pub(super) mesh: Vec<f64>,
     /// Conductance from each node to the reference, in siemens.
-    ground: Vec<f64>,
+    pub(super) ground: Vec<f64>,
     /// 1 / d of each node, in ohms; 0 where d is 0, at the datum of a floating island, which holds it at 0 V.
-    inverse: Vec<f64>,
+    pub(super) inverse: Vec<f64>,
     /// Columns to compute again, one bit each.
-    stale: Vec<u64>,
+    pub(super) stale: Vec<u64>,
     /// Sums for the column being computed, by row; all zero between columns.
-    sums: Vec<f64>,
+    pub(super) sums: Vec<f64>,
 }
 
 impl Factor {
@@ -48,7 +48,8 @@ impl Factor {
         }
     }
 
-    /// Computes the marked columns again and every column on their paths to the root of the elimination tree.
+    /// Computes the marked columns again and, as long as they change, the columns on their paths to the root of the
+    /// elimination tree.
     ///
     /// A column is summed from its elements and from the columns before it, never corrected by a difference, so
     /// that opening a contact is as exact as closing it.
@@ -60,10 +61,11 @@ impl Factor {
                 let bit = self.stale[word].trailing_zeros();
                 self.stale[word] &= !(1 << bit);
                 let k = word * 64 + bit as usize;
-                if !self.eliminate(order, siemens, k) {
+                let changed = self.eliminate(order, siemens, k);
+                if !self.inverse[k].is_finite() {
                     return Err(k);
                 }
-                if let Some(parent) = order.pattern.parent(k) {
+                if let Some(parent) = order.pattern.parent(k).filter(|_| changed) {
                     self.stale[parent / 64] |= 1 << (parent % 64);
                 }
             }
@@ -71,7 +73,7 @@ impl Factor {
         Ok(())
     }
 
-    /// Computes column `k`; false if it overflowed.
+    /// Computes column `k`; whether that changed it.
     fn eliminate(&mut self, order: &Order, siemens: &[f64], k: usize) -> bool {
         let (reference, pattern) = (order.size(), &order.pattern);
         for slot in order.slots(k) {
@@ -87,18 +89,23 @@ impl Factor {
                 self.sums[row as usize] += share * mesh;
             }
         }
-        let mut total = ground;
+        let (mut total, mut changed) = (ground, ground != self.ground[k]);
         for (&row, mesh) in pattern.rows(k).iter().zip(&mut self.mesh[pattern.entries(k)]) {
             let sum = &mut self.sums[row as usize];
             total += *sum;
+            changed |= *mesh != *sum;
             *mesh = *sum;
             *sum = 0.0;
         }
         self.sums[reference] = 0.0;
         self.sums[k] = 0.0;
         self.ground[k] = ground;
-        self.inverse[k] = if total > 0.0 { 1.0 / total } else { 0.0 };
-        total.is_finite()
+        self.inverse[k] = match total {
+            0.0 => 0.0,
+            _ if total.is_finite() => 1.0 / total,
+            _ => f64::NAN,
+        };
+        changed
     }
 
     /// Turns currents into the nodes, by position, into the voltages that they make; the datum of a floating

@@ -21,6 +21,7 @@
 
 mod attach;
 mod chain;
+mod copy;
 mod device;
 mod diode;
 mod factor;

@@ -38,36 +38,39 @@ const SURE_STEP: f64 = 1e-3;
 /// In a vehicle in which nothing flows any more, rounding leaves some 1e-26 A out of balance.
 const NO_AMPS: f64 = 1e-12;
 
-/// A network with its factorization and its last operating point. A clone costs a few flat copies.
-#[derive(Clone, Debug)]
+/// A network with its factorization and its last operating point.
+///
+/// A clone costs a few flat copies, and [`Clone::clone_from`] a solver of the same network doesn't even allocate: the cheapest
+/// way back to a healthy vehicle.
+#[derive(Debug)]
 pub struct Solver {
-    network: Arc<Network>,
+    pub(super) network: Arc<Network>,
     /// The order without attachments; that of the point has them.
-    bare: Arc<Order>,
+    pub(super) bare: Arc<Order>,
     pub(super) attached: Vec<Option<Element>>,
     /// What is attached is what the point's order has.
-    laid: bool,
+    pub(super) laid: bool,
     /// Changes since the last solution.
-    pending: Vec<(ElementId, Change)>,
-    factor: Factor,
+    pub(super) pending: Vec<(ElementId, Change)>,
+    pub(super) factor: Factor,
     /// Electromotive force by slot, from near to far, in volts; less the touching voltage, for a tangent.
-    emf: Vec<f64>,
+    pub(super) emf: Vec<f64>,
     /// Current at that voltage by slot, in amperes: 0 for a branch.
-    source: Vec<f64>,
-    seats: Vec<Seat>,
-    point: Point,
+    pub(super) source: Vec<f64>,
+    pub(super) seats: Vec<Seat>,
+    pub(super) point: Point,
     /// The point's currents are those of its voltages, and balance.
-    warm: bool,
+    pub(super) warm: bool,
     /// A change since the last solution brought a current with it.
-    upset: bool,
+    pub(super) upset: bool,
     /// What each position is short of, in amperes; while a solution is made, by how much its voltage moves. Between solutions it
     /// holds what the last one left, so that this doesn't add up.
-    step: Vec<f64>,
+    pub(super) step: Vec<f64>,
 }
 
 /// A change of one element.
 #[derive(Clone, Copy, Debug)]
-enum Change {
+pub(super) enum Change {
     Conductance(f64),
     Emf(f64),
     Open(bool),
@@ -75,7 +78,7 @@ enum Change {
 
 /// A diode or filament where it sits.
 #[derive(Clone, Debug)]
-struct Seat {
+pub(super) struct Seat {
     element: u32,
     slot: u32,
     near: u32,
@@ -292,18 +295,16 @@ impl Solver {
         }
         let point = &mut self.point;
         let order = &*point.order;
-        let mut spoiled = 0.0;
+        if !finite(&self.step) {
+            let at = self.step.iter().position(|volts| !volts.is_finite()).unwrap_or(0);
+            return Err(Trouble::Singular { node: order.node[at] });
+        }
         for ((volts, rest), &step) in point.volts.iter_mut().zip(&self.step) {
             let (total, lost) = sum(*volts, step);
             *volts = total;
             *rest += lost;
-            spoiled += step * 0.0;
         }
-        if spoiled == 0.0 {
-            return Ok(());
-        }
-        let at = self.step.iter().position(|volts| !volts.is_finite()).unwrap_or(0);
-        Err(Trouble::Singular { node: order.node[at] })
+        Ok(())
     }
 
     /// Shortens the step until it descends.
@@ -569,10 +570,39 @@ impl Solver {
     }
 }
 
+/// Values taken side by side, so that none waits for the one before it.
+const LANES: usize = 8;
+
 /// The largest magnitude.
 fn largest(values: &[f64]) -> f64 {
-    values.iter().fold(0.0_f64, |most, value| most.max(value.abs()))
+    let mut most = [0.0_f64; LANES];
+    let chunks = values.chunks_exact(LANES);
+    for (most, value) in most.iter_mut().zip(chunks.remainder()) {
+        *most = value.abs();
+    }
+    for chunk in chunks {
+        for (most, value) in most.iter_mut().zip(chunk) {
+            *most = if value.abs() > *most { value.abs() } else { *most };
+        }
+    }
+    most.into_iter().fold(0.0, f64::max)
 }
+
+/// Whether no value is infinite or not a number.
+fn finite(values: &[f64]) -> bool {
+    let mut spoiled = [0.0; LANES];
+    let chunks = values.chunks_exact(LANES);
+    for (spoiled, value) in spoiled.iter_mut().zip(chunks.remainder()) {
+        *spoiled = value * 0.0;
+    }
+    for chunk in chunks {
+        for (spoiled, value) in spoiled.iter_mut().zip(chunk) {
+            *spoiled += value * 0.0;
+        }
+    }
+    spoiled == [0.0; LANES]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -6,12 +6,12 @@ use super::network::{ElementId, NodeId};
 use super::order::Order;
 use std::sync::{Arc, OnceLock};
 
-/// An operating point. A clone is a snapshot: a few flat copies.
+/// An operating point. A clone is a snapshot: a few flat copies, and none allocates if it replaces another of the same network.
 ///
 /// A node's voltage is kept as the sum of two numbers, so that the small drop along a stout wire is known to full
 /// precision and not only to that of the voltages at its ends; currents and residual would otherwise drown in rounding
 /// wherever a vehicle at rest draws microamperes through milliohms.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Point {
     pub(super) order: Arc<Order>,
     /// Voltage by position, in volts, and what rounding took from it; the reference, last, is at 0.
