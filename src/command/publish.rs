@@ -3,9 +3,13 @@
 use super::arguments::Publish;
 use super::prove::{Proved, print, prove};
 use super::{Failure, Outcome, output, watch};
-use crate::page::{Output, Request, pages};
+use crate::page::{Output, QUESTIONS, Request, pages};
 use crate::proof::illustrate::illustrate;
 use crate::proof::memory::Memory;
+use crate::proof::quiz;
+
+/// What the study pack's questions are drawn with: the same book gives the same pack.
+const SEED: u64 = 19;
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
@@ -39,11 +43,13 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
         return Vec::new();
     }
     let illustrations = illustrate(&proved.book);
+    let questions = quiz::ask(&proved.book, &proved.proof, &illustrations.live, SEED, QUESTIONS);
     let request = Request {
         book: &proved.book,
         sources: &proved.folder.sources,
         proof: &proved.proof,
         illustrations: &illustrations,
+        questions: &questions,
         stamp: &proved.stamp,
         findings: &proved.findings,
         draft,

@@ -2,14 +2,13 @@
 
 use super::Output;
 use super::address;
-use super::escape::{self, escape};
+use super::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::packed::{self, Shown};
 use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
 use crate::draw::Flow;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
-use crate::proof::{Reading, Why};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -240,36 +239,6 @@ fn reading_row(kit: &Kit, expect: &Expect, witness: &Witness, root: &str) -> Rea
         why: witness
             .why
             .as_ref()
-            .map_or_else(String::new, |why| self::why(kit, why, root)),
-    }
-}
-
-/// Why: the path from the supply to the body, or what is open on the way.
-fn why(kit: &Kit, why: &Why, root: &str) -> String {
-    let say = kit.say();
-    let names = |carriers: &mut dyn Iterator<Item = crate::proof::Carrier>| {
-        let mut names: Vec<String> = carriers.filter_map(|carrier| say.carrier(carrier)).collect();
-        names.dedup();
-        names
-    };
-    match why {
-        Why::Path(hops) => {
-            let path = names(&mut hops.iter().map(|hop| hop.carrier)).join(" → ");
-            kit.linked(&path, root)
-        }
-        Why::Gap { feed, ground } => {
-            let open: Vec<String> = [("why.feed", feed), ("why.ground", ground)]
-                .into_iter()
-                .filter(|(_, open)| !open.is_empty())
-                .map(|(key, open)| {
-                    kit.words
-                        .fill(key, &[("open", &names(&mut open.iter().copied()).join(", "))])
-                })
-                .collect();
-            match open.is_empty() {
-                true => escape(&kit.words.text("why.none")),
-                false => kit.linked(&open.join("; "), root),
-            }
-        }
+            .map_or_else(String::new, |why| kit.linked(&say.why(why), root)),
     }
 }

@@ -4,7 +4,8 @@
 //!  Book, Proof, Illustrations ─> Kit ─┬─> chapter  an author's page, with steps, tests and figures in it
 //!                                     ├─> circuit  a sheet's live drawing (packed) and the evidence of its statements
 //!                                     ├─> data, lists, contents, glossary, proved, search
-//!                                     └─> sheet    one procedure for paper, with its wiring excerpt
+//!                                     ├─> sheet    one procedure for paper, with its wiring excerpt
+//!  Questions ──────────────────────────> study    worksheets, tests and keys
 //! ```
 //!
 //! Every address is relative, so that a book opens from any folder. The same input gives the same bytes.
@@ -31,17 +32,20 @@ mod say;
 mod search;
 mod sheet;
 mod steps;
+mod study;
 mod table;
 mod templates;
 mod words;
 
 use crate::book::{Book, SheetId};
 use crate::finding::{Finding, Findings};
+use crate::proof::quiz::Question;
 use crate::proof::{Illustrations, Proof, tables};
 use crate::source::Sources;
 use kit::Kit;
 use rayon::prelude::*;
 use std::sync::Arc;
+pub use study::EACH as QUESTIONS;
 use templates::Templates;
 use words::Words;
 
@@ -60,6 +64,8 @@ pub struct Request<'a> {
     pub sources: &'a Sources,
     pub proof: &'a Proof,
     pub illustrations: &'a Illustrations,
+    /// What the study pack asks; see [`QUESTIONS`].
+    pub questions: &'a [Question],
     /// The short hash of the sources and the proof.
     pub stamp: &'a str,
     pub findings: &'a [Finding],
@@ -107,6 +113,7 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     outputs.extend(of_sheets.collect::<Vec<_>>());
     outputs.extend(sheet::all(&kit));
     outputs.extend(lists::all(&kit));
+    outputs.extend(study::all(&kit, request.questions));
     outputs.push(contents::page(&kit));
     outputs.push(glossary::page(&kit));
     outputs.push(proved::page(&kit, request.sources, request.findings));

@@ -5,7 +5,7 @@ use crate::book::{
     Act, Book, ControlId, Expect, Face, Instrument, Item, Kind, Look, PartId, Point, Setting, Setup,
     Strength, Subject, WireId,
 };
-use crate::proof::{Carrier, Reading, Seen};
+use crate::proof::{Carrier, Reading, Seen, Why};
 use crate::quantity::{Amount, Band, Dimension, Unit, print};
 
 /// Says things of a book in its language.
@@ -322,6 +322,32 @@ impl Say<'_> {
             Carrier::Bond(part) => Some(self.book.part(part).id.clone()),
             Carrier::ShortToGround(wire) => Some(self.book.wire(wire).id.clone()),
             Carrier::Pin { .. } => None,
+        }
+    }
+
+    /// Why something does what it does: the path from the supply to the body, or what is open on the way.
+    pub fn why(&self, why: &Why) -> String {
+        let names = |carriers: &mut dyn Iterator<Item = Carrier>| {
+            let mut names: Vec<String> = carriers.filter_map(|carrier| self.carrier(carrier)).collect();
+            names.dedup();
+            names
+        };
+        match why {
+            Why::Path(hops) => names(&mut hops.iter().map(|hop| hop.carrier)).join(" → "),
+            Why::Gap { feed, ground } => {
+                let open: Vec<String> = [("why.feed", feed), ("why.ground", ground)]
+                    .into_iter()
+                    .filter(|(_, open)| !open.is_empty())
+                    .map(|(key, open)| {
+                        let open = names(&mut open.iter().copied()).join(", ");
+                        self.words.fill(key, &[("open", &open)])
+                    })
+                    .collect();
+                match open.is_empty() {
+                    true => self.words.text("why.none"),
+                    false => open.join("; "),
+                }
+            }
         }
     }
 

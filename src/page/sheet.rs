@@ -339,7 +339,7 @@ fn number_branches(
 }
 
 /// The paper, and the lines along its edges: what book, what sheet, which page, which proof.
-fn paper_css(kit: &Kit, title: &str) -> String {
+pub fn paper_css(kit: &Kit, title: &str) -> String {
     let manual = &kit.book.manual;
     let size = match manual.paper {
         Paper::A4 => "A4",

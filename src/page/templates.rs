@@ -22,6 +22,19 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("proved.html", include_str!("../../templates/proved.html")),
     ("sheets.html", include_str!("../../templates/sheets.html")),
     ("sheet.html", include_str!("../../templates/sheet.html")),
+    ("study.html", include_str!("../../templates/study.html")),
+    (
+        "study-index.html",
+        include_str!("../../templates/study-index.html"),
+    ),
+    (
+        "study-paper.html",
+        include_str!("../../templates/study-paper.html"),
+    ),
+    (
+        "study-grading.html",
+        include_str!("../../templates/study-grading.html"),
+    ),
 ];
 
 /// Files that are written as they are, under their own names.
@@ -32,10 +45,14 @@ const STATIC: &[(&str, &str)] = &[
     ("circuit.js", include_str!("../../templates/circuit.js")),
 ];
 
+/// Files of the study pack, which each of its folders has for itself.
+const PACKED: &[(&str, &str)] = &[("study.css", include_str!("../../templates/study.css"))];
+
 /// The templates of one book.
 pub struct Templates {
     tera: Tera,
     statics: Vec<Output>,
+    packed: Vec<Output>,
     /// The author's file behind a template, where there is one.
     files: HashMap<String, FileId>,
     failed: Mutex<Vec<Finding>>,
@@ -76,20 +93,21 @@ impl Templates {
             }
             Ok(Value::String(text))
         });
-        let statics = STATIC.iter().map(|(name, text)| {
+        let as_is = |&(name, text): &(&str, &str)| {
             let own = sources.find(&format!("templates/{name}"));
-            let text = own.map_or(*text, |file| sources.text(file).content.as_str());
-            let text = match *name {
-                "book.css" | "sheet.css" => format!("{text}\n{}", crate::draw::STYLE),
+            let text = own.map_or(text, |file| sources.text(file).content.as_str());
+            let text = match name {
+                "book.css" | "sheet.css" | "study.css" => format!("{text}\n{}", crate::draw::STYLE),
                 _ => text.to_string(),
             };
             Output {
                 path: name.to_string(),
                 bytes: text.into_bytes(),
             }
-        });
+        };
         Templates {
-            statics: statics.collect(),
+            statics: STATIC.iter().map(as_is).collect(),
+            packed: PACKED.iter().map(as_is).collect(),
             tera,
             files,
             failed: Mutex::new(Vec::new()),
@@ -100,6 +118,15 @@ impl Templates {
     /// The style sheets and scripts.
     pub fn statics(&self) -> Vec<Output> {
         self.statics.clone()
+    }
+
+    /// A file of the study pack, to be written to `path`.
+    pub fn copy(&self, name: &str, path: &str) -> Output {
+        let packed = self.packed.iter().find(|packed| packed.path == name);
+        Output {
+            path: path.to_string(),
+            bytes: packed.map_or_else(Vec::new, |packed| packed.bytes.clone()),
+        }
     }
 
     /// A template filled in with a view; one that fails is noted, and nothing stands in its place.

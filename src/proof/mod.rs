@@ -16,6 +16,7 @@ pub mod intent;
 pub mod live;
 pub mod memory;
 pub mod metrics;
+pub mod quiz;
 pub mod reasons;
 pub mod scope;
 pub mod statements;

@@ -1,0 +1,128 @@
+//! Turns questions and faults with their computed answers into the study pack: a folder for students, without any answer,
+//! and one for the instructor.
+//!
+//! ```text
+//! Question ─> ask (words) ─┬─> paper  worksheet, test form A and B      ─> study/student
+//!                          └─> paper  the key to each, grading sheet    ─> study/instructor
+//! ```
+//!
+//! Each folder stands alone: it has its own style sheet, and no page links out of it.
+
+mod ask;
+mod paper;
+
+use super::Output;
+use super::escape::slug;
+use super::kit::Kit;
+use crate::book::SheetId;
+use crate::proof::quiz::Question;
+use serde::Serialize;
+
+/// Where the folders lie in the book.
+const STUDENT: &str = "study/student";
+const INSTRUCTOR: &str = "study/instructor";
+
+/// How many questions of a sheet a pack draws from: two of each kind for the worksheet, one of each for either test form.
+pub const EACH: usize = 48;
+
+/// What each page of the pack is given beside its own view.
+#[derive(Debug, Clone, Serialize)]
+struct Head {
+    language: String,
+    title: String,
+    book: String,
+    vehicle: String,
+    edition: String,
+    stamp: String,
+    draft: Option<usize>,
+    /// CSS: the paper and what runs along its edges.
+    paper: String,
+    /// The page is for the instructor alone.
+    key: bool,
+}
+
+/// The entry page of a folder.
+#[derive(Debug, Clone, Serialize)]
+struct Index {
+    head: Head,
+    sheets: Vec<Entry>,
+    grading: bool,
+}
+
+/// What a folder has of one sheet.
+#[derive(Debug, Clone, Serialize)]
+struct Entry {
+    title: String,
+    /// File and words of each page.
+    pages: Vec<(String, String)>,
+}
+
+/// All files of the study pack.
+pub fn all(kit: &Kit, questions: &[Question]) -> Vec<Output> {
+    let mut outputs = Vec::new();
+    let (mut student, mut instructor) = (Vec::new(), Vec::new());
+    for index in 0..kit.book.sheets.len() as u32 {
+        let sheet = SheetId(index);
+        let own: Vec<&Question> = questions
+            .iter()
+            .filter(|question| question.sheet == sheet)
+            .collect();
+        if own.is_empty() {
+            continue;
+        }
+        let forms = paper::forms(kit, sheet, &own);
+        for (entries, folder, key) in [
+            (&mut student, STUDENT, false),
+            (&mut instructor, INSTRUCTOR, true),
+        ] {
+            let mut pages = Vec::new();
+            for form in &forms {
+                let name = format!("{}-{}.html", slug(&kit.book.sheets[sheet.index()].id), form.name);
+                outputs.push(paper::page(kit, &format!("{folder}/{name}"), form, key));
+                pages.push((name, form.words.clone()));
+            }
+            entries.push(Entry {
+                title: kit.book.sheets[sheet.index()].title.clone(),
+                pages,
+            });
+        }
+        let name = format!(
+            "{INSTRUCTOR}/{}-grading.html",
+            slug(&kit.book.sheets[sheet.index()].id)
+        );
+        outputs.push(paper::grading(kit, &name, sheet, &forms));
+        if let Some(entry) = instructor.last_mut() {
+            let name = name.rsplit('/').next().unwrap_or_default().to_string();
+            entry.pages.push((name, kit.words.text("study.grading")));
+        }
+    }
+    for (folder, sheets, key) in [(STUDENT, student, false), (INSTRUCTOR, instructor, true)] {
+        let title = kit
+            .words
+            .text(if key { "study.instructor" } else { "study.student" });
+        let view = Index {
+            head: head(kit, &title, key),
+            sheets,
+            grading: key,
+        };
+        let path = format!("{folder}/index.html");
+        outputs.push(kit.templates.page("study-index.html", &path, &view));
+        outputs.push(kit.templates.copy("study.css", &format!("{folder}/study.css")));
+    }
+    outputs
+}
+
+fn head(kit: &Kit, title: &str, key: bool) -> Head {
+    let manual = &kit.book.manual;
+    Head {
+        language: kit.words.language().to_string(),
+        title: title.to_string(),
+        book: manual.title.clone(),
+        vehicle: manual.vehicle.clone(),
+        edition: manual.edition.clone(),
+        stamp: kit.stamp.to_string(),
+        draft: kit.draft,
+        paper: super::sheet::paper_css(kit, title),
+        key,
+    }
+}

@@ -1,0 +1,326 @@
+//! Turns a proof into questions with computed answers: plain data, no wording. Every answer comes from the vehicle on the bench,
+//! every wrong choice from a vehicle that differs in one thing, so that it can be said why it is wrong.
+//!
+//! ```text
+//! Proof, live states ─> Lot draws a state, a fault, a part ─> Scene on the bench ─> the answer
+//!                                                    └ varied in one thing ─> the wrong choices
+//! ```
+
+mod apart;
+mod loads;
+mod lot;
+mod meter;
+mod path;
+mod scene;
+mod showing;
+mod technicians;
+mod wiring;
+
+pub use lot::{Lot, hash};
+pub use scene::{Scene, Variation, told_apart};
+
+use crate::bench::{Carrier, Reading, Rig, Why};
+use crate::book::{
+    Act, Book, ConnectorId, FaultId, Instrument, PageId, PartId, Place, SheetId, Subject, TerminalId, WireId,
+};
+use crate::proof::live::Live;
+use crate::proof::{Proof, rigs};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// The kinds of question, in the order in which they are drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sort {
+    Load,
+    Path,
+    Contact,
+    Meter,
+    TestLight,
+    Symptom,
+    Step,
+    Apart,
+    Removed,
+    Wire,
+    Cavity,
+    Technicians,
+}
+
+impl Sort {
+    /// Every kind.
+    pub const ALL: &[Sort] = &[
+        Sort::Load,
+        Sort::Path,
+        Sort::Contact,
+        Sort::Meter,
+        Sort::TestLight,
+        Sort::Symptom,
+        Sort::Step,
+        Sort::Apart,
+        Sort::Removed,
+        Sort::Wire,
+        Sort::Cavity,
+        Sort::Technicians,
+    ];
+}
+
+/// What is asked.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Ask {
+    /// What these do in the scene.
+    Loads(Vec<Subject>),
+    /// The way of the current through this element.
+    Path { part: PartId, element: usize },
+    /// The one open place that keeps this element from working.
+    Contact { part: PartId, element: usize },
+    /// What the scene's instrument shows.
+    Meter(Instrument),
+    /// Which fault makes just these results of a step fail, everything before it passing.
+    Symptom { step: Place, fails: Vec<usize> },
+    /// Which step of a checkout shows a fault first.
+    Step { fault: FaultId, page: PageId },
+    /// Which test tells two faults apart that both fail at a step.
+    Apart { faults: [FaultId; 2], step: Place },
+    /// Color and size of the wire at a terminal.
+    Wire { part: PartId, terminal: TerminalId },
+    /// The cavity of a connector in which a wire ends.
+    Cavity { wire: WireId, connector: ConnectorId },
+    /// Which of two technicians is right: each says of the scene, or of the scene with one thing otherwise, what something does.
+    Technicians([Said; 2]),
+}
+
+/// A technician's word.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Said {
+    pub of: Option<Variation>,
+    pub subject: Subject,
+    pub reading: Reading,
+}
+
+/// What a choice says.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Answer {
+    Readings(Vec<(Subject, Reading)>),
+    Path(Vec<Carrier>),
+    Contact(Carrier),
+    Fault(FaultId),
+    Step(Place),
+    Test(Act),
+    /// The color and size of this wire.
+    Wire(WireId),
+    Cavity(u16),
+    /// Whether each technician is right.
+    Technicians([bool; 2]),
+}
+
+/// Why a choice is right or wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Because {
+    /// It was computed: why each of the subjects asked about does what it does.
+    Computed(Vec<(Subject, Why)>),
+    /// It would be so if one thing were otherwise.
+    Otherwise(Variation),
+    /// No current flows there in this state.
+    Idle(Carrier),
+    /// The place is closed in this state.
+    Closed(Carrier),
+    /// The fault shows first here, with these results, or not at all.
+    Shows(Option<(Place, Vec<usize>)>),
+    /// The step passes with the fault in the vehicle.
+    Passes,
+    /// An earlier step shows the fault already.
+    Later,
+    /// The test reads these with the two faults.
+    Reads([Reading; 2]),
+    /// That is this wire.
+    Wire(WireId),
+    /// What is really so of each technician's subject.
+    Really([Reading; 2]),
+    /// Nothing near the state gives it.
+    Nowhere,
+}
+
+/// One choice of a question.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Choice {
+    pub answer: Answer,
+    pub because: Because,
+}
+
+/// A question with its choices, the right one first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Question {
+    /// Made of what is asked, so that it stays the same from edition to edition: `Q-3fa2c1`.
+    pub id: String,
+    pub sheet: SheetId,
+    pub sort: Sort,
+    pub scene: Option<Scene>,
+    pub ask: Ask,
+    pub choices: Vec<Choice>,
+    /// How many facts must be combined.
+    pub facts: usize,
+    /// Where in the book it is explained, beside the sheet's drawing.
+    pub place: Option<Place>,
+}
+
+impl Question {
+    /// 1 to 3, by the number of facts.
+    pub fn level(&self) -> u8 {
+        match self.facts {
+            0..=3 => 1,
+            4..=6 => 2,
+            _ => 3,
+        }
+    }
+}
+
+/// What questions are drawn from.
+struct Desk<'a> {
+    book: &'a Book,
+    proof: &'a Proof,
+    rigs: &'a [Rig<'a>],
+    live: &'a Live,
+    sheet: SheetId,
+}
+
+/// What a maker of questions gives: everything but id, sheet and sort.
+struct Made {
+    scene: Option<Scene>,
+    ask: Ask,
+    choices: Vec<Choice>,
+    facts: usize,
+    place: Option<Place>,
+}
+
+/// The most wrong choices that a question has, and the least.
+const WRONG: usize = 3;
+const LEAST_WRONG: usize = 2;
+
+/// After so many draws without a new question a kind has no more to give.
+const PATIENCE: usize = 24;
+
+/// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
+pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
+    let rigs = rigs(book);
+    live.par_iter()
+        .flat_map_iter(|live| {
+            let desk = Desk {
+                book,
+                proof,
+                rigs: &rigs,
+                live,
+                sheet: live.sheet,
+            };
+            of_sheet(&desk, seed, count)
+        })
+        .collect()
+}
+
+fn of_sheet(desk: &Desk, seed: u64, count: usize) -> Vec<Question> {
+    let mut lot = Lot::new(seed, &desk.book.sheets[desk.sheet.index()].id);
+    let mut left: Vec<Sort> = Sort::ALL.to_vec();
+    let mut known = BTreeSet::new();
+    let mut questions = Vec::new();
+    while !left.is_empty() && questions.len() < count {
+        for sort in left.clone() {
+            if questions.len() == count {
+                break;
+            }
+            let drawn = (0..PATIENCE).find_map(|_| {
+                let question = question(desk, sort, make(desk, sort, &mut lot)?);
+                known.insert(question.id.clone()).then_some(question)
+            });
+            match drawn {
+                Some(question) => questions.push(question),
+                None => left.retain(|other| *other != sort),
+            }
+        }
+    }
+    questions
+}
+
+fn make(desk: &Desk, sort: Sort, lot: &mut Lot) -> Option<Made> {
+    let made = match sort {
+        Sort::Load => loads::load(desk, lot),
+        Sort::Removed => loads::removed(desk, lot),
+        Sort::Path => path::path(desk, lot),
+        Sort::Contact => path::contact(desk, lot),
+        Sort::Meter => meter::meter(desk, lot, Instrument::Voltmeter),
+        Sort::TestLight => meter::meter(desk, lot, Instrument::TestLight),
+        Sort::Symptom => showing::symptom(desk, lot),
+        Sort::Step => showing::step(desk, lot),
+        Sort::Apart => apart::apart(desk, lot),
+        Sort::Wire => wiring::wire(desk, lot),
+        Sort::Cavity => wiring::cavity(desk, lot),
+        Sort::Technicians => technicians::technicians(desk, lot),
+    }?;
+    (made.choices.len() > LEAST_WRONG).then_some(made)
+}
+
+fn question(desk: &Desk, sort: Sort, made: Made) -> Question {
+    let text = format!(
+        "{} {sort:?} {}",
+        desk.book.sheets[desk.sheet.index()].id,
+        canonical(desk.book, &made)
+    );
+    Question {
+        id: format!("Q-{:06x}", hash(&text) & 0xff_ffff),
+        sheet: desk.sheet,
+        sort,
+        scene: made.scene,
+        ask: made.ask,
+        choices: made.choices,
+        facts: made.facts,
+        place: made.place,
+    }
+}
+
+/// What is asked, in the ids of the author: numbers would change with every new part.
+fn canonical(book: &Book, made: &Made) -> String {
+    let scene = made.scene.as_ref().map_or_else(String::new, |scene| {
+        format!(
+            "{}; {}",
+            book.build_name(scene.build),
+            book.setup_text(&scene.setup())
+        )
+    });
+    let section = |place: Place| format!("{}#{}", book.page(place.page).path, book.section(place).anchor);
+    let face = |part: PartId, element: usize| book.face_text(part, element);
+    let asked = match &made.ask {
+        Ask::Loads(subjects) => subjects
+            .iter()
+            .map(|subject| book.subject_text(*subject))
+            .collect::<Vec<_>>()
+            .join(" "),
+        Ask::Path { part, element } | Ask::Contact { part, element } => face(*part, *element),
+        Ask::Meter(instrument) => instrument.word().to_string(),
+        Ask::Symptom { step, fails } => {
+            let Answer::Fault(fault) = made.choices[0].answer else {
+                unreachable!("a symptom is asked for its fault")
+            };
+            format!("{} {fails:?} {}", section(*step), book.fault(fault).name)
+        }
+        Ask::Step { fault, page } => format!("{} {}", book.fault(*fault).name, book.page(*page).path),
+        Ask::Apart { faults, step } => {
+            let names = faults.map(|fault| book.fault(fault).name.clone());
+            format!("{} {}", section(*step), names.join(" "))
+        }
+        Ask::Wire { part, terminal } => book.part(*part).terminal_name(*terminal),
+        Ask::Cavity { wire, connector } => {
+            format!("{} {}", book.wire(*wire).id, book.connector(*connector).id)
+        }
+        Ask::Technicians(said) => said
+            .iter()
+            .map(|said| {
+                format!(
+                    "{:?} {} {:?}",
+                    said.of,
+                    book.subject_text(said.subject),
+                    said.reading
+                )
+            })
+            .collect::<Vec<_>>()
+            .join(" "),
+    };
+    format!("{scene}; {asked}")
+}

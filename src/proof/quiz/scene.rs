@@ -1,0 +1,173 @@
+//! Turns the state that a question describes into what is seen and read in it.
+
+use crate::bench::{Bench, Reading, Rig, Upset};
+use crate::book::{
+    Act, Book, BuildId, ControlId, Instrument, PartId, Point, Setting, Setup, SheetId, Subject, TerminalId,
+};
+use crate::proof::corners::middle;
+use crate::proof::live::Live;
+use crate::proof::reasons::Way;
+use crate::proof::statements::set_up;
+use crate::quantity::Amount;
+
+/// A state of the vehicle as a reader can set it up: from rest, one control after the other.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scene {
+    pub build: BuildId,
+    /// The controls that are off rest.
+    pub settings: Vec<(ControlId, Setting)>,
+    /// A part that is taken out or bridged before.
+    pub part: Option<(PartId, Way)>,
+    /// An instrument that is put in place at last.
+    pub probe: Option<(Instrument, Point, Point)>,
+}
+
+/// One thing that a scene has otherwise: where a wrong answer comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Variation {
+    Moved(ControlId, Setting),
+    Part(PartId, Way),
+    /// The part that the scene lacks or has bridged is as it should be.
+    InPlace(PartId),
+    /// The first lead is at this point.
+    Lead(Point),
+}
+
+impl Scene {
+    /// The hands that set it up, as a claim would state them.
+    pub fn setup(&self) -> Vec<Setup> {
+        let part = self.part.map(|(part, way)| match way {
+            Way::TakenOut => Setup::Without(part),
+            Way::Bridged => Setup::Bridged(part),
+        });
+        let set = self.settings.iter();
+        let set = set.map(|&(control, to)| Setup::Act(Act::Set { control, to }));
+        let probe = self
+            .probe
+            .map(|(instrument, from, to)| Setup::Act(Act::Connect { instrument, from, to }));
+        part.into_iter().chain(set).chain(probe).collect()
+    }
+
+    /// The vehicle set up.
+    pub fn bench<'r>(&self, rigs: &'r [Rig<'r>]) -> Result<Bench<'r>, Upset> {
+        let rig = &rigs[self.build.index()];
+        set_up(rig, middle(rig.book), &self.setup())
+    }
+
+    /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
+    pub fn look(&self, rigs: &[Rig], subjects: &[Subject]) -> Option<Vec<Reading>> {
+        let readings = self.bench(rigs).ok()?.observe(subjects, 0.0).ok()?;
+        let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
+        readings
+            .iter()
+            .all(plain)
+            .then(|| readings.into_iter().map(written).collect())
+    }
+
+    /// The scene with one thing otherwise.
+    pub fn varied(&self, book: &Book, variation: Variation) -> Scene {
+        let mut scene = self.clone();
+        match variation {
+            Variation::Moved(control, to) => {
+                // A control that stands elsewhere keeps its turn, so that the two states differ in nothing else.
+                match scene.settings.iter_mut().find(|(other, _)| *other == control) {
+                    Some(setting) => setting.1 = to,
+                    None => scene.settings.push((control, to)),
+                }
+                scene
+                    .settings
+                    .retain(|(control, to)| book.control(*control).rest() != *to);
+            }
+            Variation::Part(part, way) => scene.part = Some((part, way)),
+            Variation::InPlace(_) => scene.part = None,
+            Variation::Lead(from) => {
+                scene.probe = scene.probe.map(|(instrument, _, to)| (instrument, from, to));
+            }
+        }
+        scene
+    }
+}
+
+/// The states that have one control of the sheet at another place.
+pub fn neighbors(scene: &Scene, live: &Live, book: &Book) -> Vec<Variation> {
+    let controls = live.controls.iter().zip(&live.choices);
+    controls
+        .flat_map(|(&control, choices)| {
+            let now = scene.settings.iter().find(|(other, _)| *other == control);
+            let now = now.map_or(book.control(control).rest(), |(_, to)| *to);
+            let others = choices.iter().filter(move |&&to| to != now);
+            others.map(move |&to| Variation::Moved(control, to))
+        })
+        .collect()
+}
+
+/// Whether a reader tells two readings apart for certain: a needle's width does not make an answer wrong.
+pub fn told_apart(a: &Reading, b: &Reading) -> bool {
+    match (a, b) {
+        (Reading::Number(a), Reading::Number(b)) => {
+            let (a, b) = (a.value, b.value);
+            a.is_infinite() != b.is_infinite() || (a - b).abs() > 0.1 * a.abs().max(b.abs()).max(LEAST)
+        }
+        (Reading::Flashing { per_minute: a }, Reading::Flashing { per_minute: b }) => {
+            (a - b).abs() > 0.2 * a.max(*b)
+        }
+        (
+            Reading::Then { first, seconds, last },
+            Reading::Then {
+                first: other,
+                seconds: time,
+                last: end,
+            },
+        ) => (first, last) != (other, end) || (seconds - time).abs() > 0.2 * seconds.max(*time),
+        (a, b) => a != b,
+    }
+}
+
+/// Numbers nearer to nothing than a tenth of this are nothing: half a volt on a meter.
+const LEAST: f64 = 5.0;
+
+/// A reading as it is written down: three digits of a number.
+fn written(reading: Reading) -> Reading {
+    match reading {
+        Reading::Number(amount) if amount.value.is_finite() => {
+            let number = amount.unit.from_base(amount.value);
+            let number = if number.abs() < 0.005 { 0.0 } else { number };
+            let scale = match number.abs() {
+                0.0 => 1.0,
+                size => 10f64.powi(2 - size.log10().floor() as i32),
+            };
+            Reading::Number(Amount {
+                value: amount.unit.to_base((number * scale).round() / scale),
+                unit: amount.unit,
+            })
+        }
+        other => other,
+    }
+}
+
+/// The terminals of a sheet's own parts that a wire of the build reaches, on the harness side.
+pub fn points(book: &Book, sheet: SheetId, build: BuildId) -> Vec<Point> {
+    let mut found = Vec::new();
+    for wire in book.wires.iter().filter(|wire| wire.fitted[build.index()]) {
+        for end in wire.ends {
+            let crate::book::End::Terminal { part, terminal } = end else {
+                continue;
+            };
+            let point = terminal_point(part, terminal);
+            if book.part(part).sheet == sheet && !found.contains(&point) {
+                found.push(point);
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+/// A part's terminal, on the harness side.
+pub fn terminal_point(part: PartId, terminal: TerminalId) -> Point {
+    Point::Terminal {
+        part,
+        terminal,
+        on_part: false,
+    }
+}

@@ -1,0 +1,254 @@
+//! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
+
+use goodground::bench::{Bench, Carrier, Reading, Rig};
+use goodground::book::{Act, Book, End, FaultId, Instrument, PageId, Place, Setup, Subject};
+use goodground::proof::corners::middle;
+use goodground::proof::illustrate::illustrate;
+use goodground::proof::quiz::{Answer, Ask, Question, Said, Scene, Sort, ask, told_apart};
+use goodground::proof::{Proof, Silent, prove, rigs, steps};
+use goodground::source::Sources;
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::LazyLock;
+use walkdir::WalkDir;
+
+fn sources() -> Sources {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut sources = Sources::default();
+    for top in ["circuits", "content"] {
+        for entry in WalkDir::new(root.join(top)).sort_by_file_name() {
+            let entry = entry.unwrap();
+            let ending = entry.path().extension().and_then(|ending| ending.to_str());
+            if matches!(ending, Some("toml" | "csv" | "md")) {
+                let path = entry
+                    .path()
+                    .strip_prefix(root)
+                    .unwrap()
+                    .to_string_lossy()
+                    .to_string();
+                sources.add(&path, &std::fs::read_to_string(entry.path()).unwrap());
+            }
+        }
+    }
+    sources
+}
+
+/// The demo with its proof and more questions than any pack holds.
+struct Demo {
+    book: &'static Book,
+    proof: Proof,
+    questions: Vec<Question>,
+}
+
+static DEMO: LazyLock<Demo> = LazyLock::new(|| {
+    let (book, _) = goodground::read::read(&sources(), &[]);
+    let book: &'static Book = Box::leak(Box::new(book));
+    let proof = prove(book, &Silent);
+    let live = illustrate(book).live;
+    let questions = ask(book, &proof, &live, 19, 420);
+    Demo {
+        book,
+        proof,
+        questions,
+    }
+});
+
+/// A vehicle set up word by word: what is written is read again as an author's, and done hand by hand.
+fn by_words<'r>(rig: &'r Rig<'r>, words: &str) -> Bench<'r> {
+    let mut sources = sources();
+    let file = sources.add("state", words);
+    let (_, setup, findings) = goodground::read::state(&sources, &[], file);
+    assert!(findings.sorted().is_empty(), "`{words}` cannot be read");
+    by_hand(rig, &setup)
+}
+
+fn by_hand<'r>(rig: &'r Rig<'r>, setup: &[Setup]) -> Bench<'r> {
+    let mut bench = Bench::new(rig, middle(rig.book)).unwrap();
+    for setup in setup {
+        match setup {
+            Setup::Without(part) => bench.take_out(*part).unwrap(),
+            Setup::Bridged(part) => bench.bridge(*part).unwrap(),
+            Setup::Act(act) => {
+                bench.act(act).unwrap();
+            }
+            other => panic!("no scene holds {other:?}"),
+        }
+    }
+    bench
+}
+
+/// The step that first fails with a fault, and which of its results fail, walked here and not by the coverage.
+fn first_failure<'r>(
+    rig: &'r Rig<'r>,
+    page: PageId,
+    fault: FaultId,
+) -> (Option<(Place, Vec<usize>)>, Bench<'r>) {
+    let mut bench = Bench::new(rig, middle(rig.book)).unwrap();
+    bench.plant(rig.book.fault(fault)).unwrap();
+    for (place, step) in steps::steps(rig.book.page(page), page) {
+        bench.listen();
+        for act in &step.acts {
+            bench.act(act).unwrap();
+        }
+        let outcome = steps::look(&mut bench, &step.expects, &step.branches).unwrap();
+        let fails: Vec<usize> = (0..step.expects.len())
+            .filter(|&at| outcome.holds[at] == Some(false))
+            .collect();
+        if !fails.is_empty() {
+            return (Some((place, fails)), bench);
+        }
+    }
+    (None, bench)
+}
+
+fn same(a: &Reading, b: &Reading) -> bool {
+    !told_apart(a, b)
+}
+
+fn amps(bench: &Bench, carrier: Carrier) -> f64 {
+    let carriers = bench.rig().carriers.iter().enumerate();
+    let of = carriers.filter(|(_, other)| **other == carrier);
+    of.map(|(index, _)| bench.amps(index).abs()).fold(0.0, f64::max)
+}
+
+/// Whether a contact or a fuse is closed.
+fn closed(bench: &Bench, carrier: Carrier) -> bool {
+    let Carrier::Element { part, element } = carrier else {
+        panic!("{carrier:?} is no contact")
+    };
+    let rig = bench.rig();
+    let contact = rig
+        .contacts
+        .iter()
+        .position(|it| (it.part, it.element) == (part, element));
+    let link = rig
+        .links
+        .iter()
+        .position(|it| (it.part, it.element) == (part, element));
+    match (contact, link) {
+        (Some(contact), _) => bench.made(contact),
+        (_, Some(link)) => !bench.blown(link),
+        _ => panic!("{carrier:?} is neither a contact nor a fuse"),
+    }
+}
+
+/// Which choices of a question are right, found out without the question's own table.
+fn right_choices(rigs: &[Rig<'static>], question: &Question, words: bool) -> Vec<bool> {
+    let book = rigs[0].book;
+    let rig = |scene: &Scene| -> &Rig<'static> {
+        // The references live as long as the list of rigs, which outlives every bench made here.
+        &rigs[scene.build.index()]
+    };
+    let bench = question.scene.as_ref().map(|scene| match words {
+        true => by_words(rig(scene), &book.setup_text(&scene.setup())),
+        false => by_hand(rig(scene), &scene.setup()),
+    });
+    let choice = |answer: &Answer| {
+        match (&question.ask, answer) {
+        (Ask::Loads(_) | Ask::Meter(_), Answer::Readings(says)) => {
+            let subjects: Vec<Subject> = says.iter().map(|(subject, _)| *subject).collect();
+            let readings = bench.clone().unwrap().observe(&subjects, 0.0).unwrap();
+            says.iter().zip(&readings).all(|((_, said), read)| same(said, read))
+        }
+        (Ask::Path { part, element }, Answer::Path(hops)) => {
+            let bench = bench.as_ref().unwrap();
+            let through = hops.contains(&Carrier::Element { part: *part, element: *element });
+            through && hops.iter().all(|hop| amps(bench, *hop) >= 1e-3)
+        }
+        (Ask::Contact { part, element }, Answer::Contact(carrier)) => {
+            let bench = bench.as_ref().unwrap();
+            let carries = amps(bench, Carrier::Element { part: *part, element: *element });
+            assert!(carries < 1e-3, "{}: the load works", question.id);
+            !closed(bench, *carrier)
+        }
+        (Ask::Symptom { step, fails }, Answer::Fault(fault)) => {
+            let scene = question.scene.as_ref().unwrap();
+            first_failure(rig(scene), step.page, *fault).0 == Some((*step, fails.clone()))
+        }
+        (Ask::Step { fault, page }, Answer::Step(step)) => {
+            let scene = question.scene.as_ref().unwrap();
+            first_failure(rig(scene), *page, *fault).0.is_some_and(|(place, _)| place == *step)
+        }
+        (Ask::Apart { faults, step }, Answer::Test(test)) => {
+            let scene = question.scene.as_ref().unwrap();
+            let read = faults.map(|fault| {
+                let (failed, mut bench) = first_failure(rig(scene), step.page, fault);
+                assert_eq!(failed.unwrap().0, *step, "{}", question.id);
+                bench.act(test).unwrap();
+                bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).unwrap()[0]
+            });
+            !same(&read[0], &read[1])
+        }
+        (Ask::Wire { part, terminal }, Answer::Wire(says)) => {
+            let look = |wire: &goodground::book::Wire| format!("{} {}", wire.color, wire.size);
+            let end = End::Terminal { part: *part, terminal: *terminal };
+            let there: Vec<String> = book.wires.iter().filter(|wire| wire.ends.contains(&end)).map(look).collect();
+            there == [look(book.wire(*says))]
+        }
+        (Ask::Cavity { wire, connector }, Answer::Cavity(says)) => book.wire(*wire).ends.iter().any(
+            |end| matches!(end, End::Cavity { connector: of, cavity, .. } if of == connector && cavity == says),
+        ),
+        (Ask::Technicians(said), Answer::Technicians(says)) => {
+            let scene = question.scene.as_ref().unwrap();
+            let truth = said.each_ref().map(|Said { of, subject, reading }| {
+                let scene = of.map_or_else(|| scene.clone(), |of| scene.varied(book, of));
+                let mut bench = by_hand(rig(&scene), &scene.setup());
+                same(reading, &bench.observe(&[*subject], 0.0).unwrap()[0])
+            });
+            truth == *says
+        }
+        (ask, answer) => panic!("{}: {answer:?} does not answer {ask:?}", question.id),
+    }
+    };
+    question.choices.iter().map(|it| choice(&it.answer)).collect()
+}
+
+#[test]
+fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
+    let demo = &*DEMO;
+    let rigs: &'static [Rig<'static>] = Box::leak(rigs(demo.book).into_boxed_slice());
+    assert!(
+        demo.questions.len() >= 2_000,
+        "{} questions",
+        demo.questions.len()
+    );
+    let mut sorts: BTreeMap<Sort, usize> = BTreeMap::new();
+    let mut wrong = Vec::new();
+    for (number, question) in demo.questions.iter().enumerate() {
+        // Reading a state's words reads the whole book again, so every twentieth goes that way.
+        let right = right_choices(rigs, question, number % 20 == 0);
+        let expected: Vec<bool> = (0..right.len()).map(|at| at == 0).collect();
+        if right != expected {
+            let of = question
+                .scene
+                .as_ref()
+                .map(|scene| demo.book.setup_text(&scene.setup()));
+            wrong.push(format!("{right:?} {of:?} {question:?}"));
+        }
+        assert!(right.len() >= 3, "{}", question.id);
+        *sorts.entry(question.sort).or_default() += 1;
+    }
+    let some = &wrong[..wrong.len().min(8)];
+    assert!(
+        wrong.is_empty(),
+        "{} wrong, such as\n{}",
+        wrong.len(),
+        some.join("\n\n")
+    );
+    for sort in Sort::ALL {
+        assert!(
+            sorts.get(sort).is_some_and(|count| *count >= 20),
+            "{sort:?}: {sorts:?}"
+        );
+    }
+}
+
+#[test]
+fn the_same_seed_gives_the_same_questions_and_another_seed_others() {
+    let demo = &*DEMO;
+    let live = illustrate(demo.book).live;
+    let draw = |seed| ask(demo.book, &demo.proof, &live, seed, 12);
+    let ids = |questions: &[Question]| questions.iter().map(|it| it.id.clone()).collect::<Vec<_>>();
+    assert_eq!(draw(1), draw(1));
+    assert_ne!(ids(&draw(1)), ids(&draw(2)));
+}
