@@ -1,7 +1,7 @@
 //! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
 
 use goodground::bench::{Bench, Carrier, Reading, Rig};
-use goodground::book::{Act, Book, End, FaultId, Instrument, PageId, Place, Setup, Subject};
+use goodground::book::{Book, End, FaultId, Instrument, PageId, Place, Setup, Subject};
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
 use goodground::proof::quiz::{Answer, Ask, Question, Said, Scene, Sort, ask, told_apart};

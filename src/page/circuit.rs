@@ -8,6 +8,7 @@ use super::operation;
 use super::packed::{self, Shown};
 use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
 use crate::draw::Flow;
+use crate::proof::Reading;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
 use serde::Serialize;
 use std::collections::BTreeMap;
