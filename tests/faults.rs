@@ -96,3 +96,52 @@ fn a_sender_that_follows_its_control_keeps_its_bad_joint() {
     // At 70 degC the sender has 200 ohm: 12 V over 400 ohm is 30 mA.
     assert!((amount.value - 30.0).abs() < 0.2, "{amount}");
 }
+
+/// A charge link changes no lamp while the battery is good, and yet it belongs there; a resistor that does nothing does not.
+#[test]
+fn a_link_needs_no_reason_but_a_fault() {
+    let mut sources = Sources::default();
+    sources.add(
+        "content/manual.toml",
+        "title = \"M\"\nvehicle = \"V\"\nedition = \"1\"\n",
+    );
+    let circuit = r#"
+title = "Charging"
+[controls]
+engine = ["stopped", "running"]
+key = ["off", "run"]
+[parts]
+BAT = { kind = "battery" }
+ALT = { kind = "alternator", voltage = "14.2 V", when = "engine running" }
+F1 = { kind = "fusible-link", rating = "100 A" }
+S1 = { kind = "switch", makes = { "1-2" = "key run" } }
+H1 = { kind = "lamp", rating = "12 V 21 W" }
+R1 = { kind = "resistor", resistance = "1 kohm" }
+G1 = { kind = "ground" }
+[harness.cab]
+wires = [
+    ["W1", "BAT:+", "S1:1", "RD", 2.5, 1],
+    ["W2", "S1:2", "H1:1", "RD", 2.5, 1],
+    ["W3", "H1:2", "G1", "BN", 2.5, 1],
+    ["W4", "BAT:-", "G1", "BK", 6, 1],
+    ["W5", "ALT:B+", "F1:1", "RD", 16, 1],
+    ["W6", "F1:2", "BAT:+", "RD", 16, 1],
+    ["W7", "ALT:31", "G1", "BK", 16, 1],
+    ["W8", "S1:2", "R1:1", "RD", 1, 1],
+    ["W9", "R1:2", "H1:1", "RD", 1, 1],
+]
+[intent]
+H1 = "key run"
+"#;
+    sources.add("circuits/charging.toml", circuit);
+    let (book, found) = read::read(&sources, &[]);
+    assert_eq!(found.count(Severity::Error), 0);
+    let proof = goodground::proof::prove(&book, &goodground::proof::Silent);
+    let findings = goodground::check::check(&book, &proof).sorted();
+    let idle: Vec<&str> = findings
+        .iter()
+        .filter(|finding| finding.code == goodground::finding::Code::NoReason)
+        .map(|finding| sources.slice(finding.span))
+        .collect();
+    assert!(idle.contains(&"R1") && !idle.contains(&"F1"), "{idle:?}");
+}
