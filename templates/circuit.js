@@ -25,6 +25,14 @@
   var flowClasses = data.flow_classes.concat("reversed", "not-here");
   var elementClasses = "made open carrying at-fault full weak off not-here".split(" ");
 
+  function whole(state) {
+    var at = 0;
+    return data.pieces.map(function (pieces) {
+      var count = width(pieces.length);
+      at += count;
+      return pieces[parseInt(state.slice(at - count, at), 36)];
+    }).join("");
+  }
   function unpack(text) {
     var at = 0;
     function take(count) { at += count; return text.slice(at - count, at); }
@@ -47,7 +55,7 @@
     });
   }
   function show(number) {
-    now = unpack(data.states[number]);
+    now = unpack(whole(data.states[number]));
     data.wires.forEach(function (wire, at) {
       var flow = now.wires[at] === null ? null : data.flows[now.wires[at]];
       dress(wires[wire], flowClasses, flow ? [data.flow_classes[flow[0]], flow[1] ? "reversed" : ""] : ["not-here"]);

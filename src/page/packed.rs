@@ -1,7 +1,9 @@
 //! Turns a sheet's computed states into the small table that its page's script shows them from; the script solves nothing.
 //!
 //! A state is one string: for each wire an index into the flows, for each terminal and element one letter, for each face an
-//! index into the words. Indices are in base 36, all of a list equally long; `-` stands where a build has nothing.
+//! index into the words. Indices are in base 36, all of a list equally long; `-` stands where a build has nothing. Since one
+//! control moves few things, these strings are cut into pieces of which there are few kinds each, and a state is written as
+//! the indices of its pieces.
 
 use super::drawing;
 use super::kit::Kit;
@@ -32,11 +34,30 @@ pub struct Packed {
     /// What a wire can do: class, whether the current runs from its second end to its first, volts, amperes.
     flows: Vec<(usize, bool, Option<f64>, f64)>,
     words: Vec<String>,
+    /// For each place in a state's string, the pieces that stand there.
+    pieces: Vec<Vec<String>>,
     states: Vec<String>,
     /// For each build the states by the combinations' numbers.
-    table: Vec<BTreeMap<u64, usize>>,
+    table: Vec<ByCode>,
     /// For each statement's anchor the states of the builds that it speaks of.
     evidence: BTreeMap<String, BTreeMap<u32, usize>>,
+}
+
+/// States by the numbers of combinations: a plain list where every combination has one.
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+enum ByCode {
+    Every(Vec<usize>),
+    Some(BTreeMap<u64, usize>),
+}
+
+impl ByCode {
+    fn of(states: BTreeMap<u64, usize>) -> ByCode {
+        match states.keys().copied().eq(0..states.len() as u64) {
+            true => ByCode::Every(states.into_values().collect()),
+            false => ByCode::Some(states),
+        }
+    }
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -94,7 +115,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         let states = build
             .iter()
             .map(|(&code, &state)| (code, numbers[state as usize]));
-        states.collect()
+        ByCode::of(states.collect())
     });
     let table = table.collect();
     let mut evidence: BTreeMap<String, BTreeMap<u32, usize>> = BTreeMap::new();
@@ -102,6 +123,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         let state = number(packer.text(draft));
         evidence.entry(anchor.clone()).or_default().insert(*build, state);
     }
+    let (pieces, states) = cut(&states);
     let controls = live
         .controls
         .iter()
@@ -153,6 +175,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
             .collect(),
         flows: packer.flows.clone(),
         words: packer.words.clone(),
+        pieces,
         states,
         table,
         evidence,
@@ -316,6 +339,38 @@ impl<'k, 'a> Packer<'k, 'a> {
     }
 }
 
+/// How many characters of a state's string make a piece.
+const PIECE: usize = 8;
+
+/// The strings of all states as pieces, and each state as the indices of its pieces.
+fn cut(states: &[String]) -> (Vec<Vec<String>>, Vec<String>) {
+    let count = states.first().map_or(0, |state| state.len().div_ceil(PIECE));
+    let mut pieces: Vec<Vec<String>> = Vec::new();
+    let mut indices: Vec<Vec<usize>> = vec![Vec::new(); states.len()];
+    for place in 0..count {
+        let mut known: BTreeMap<&str, usize> = BTreeMap::new();
+        let mut here: Vec<String> = Vec::new();
+        for (state, list) in states.iter().zip(&mut indices) {
+            let piece = &state[place * PIECE..state.len().min((place + 1) * PIECE)];
+            let index = *known.entry(piece).or_insert_with(|| {
+                here.push(piece.to_string());
+                here.len() - 1
+            });
+            list.push(index);
+        }
+        pieces.push(here);
+    }
+    let write = |list: Vec<usize>| {
+        let digits = list.iter().zip(&pieces).map(|(index, here)| {
+            let width = base36(here.len() - 1).len();
+            format!("{:0>width$}", base36(*index))
+        });
+        digits.collect()
+    };
+    let states = indices.into_iter().map(write).collect();
+    (pieces, states)
+}
+
 fn base36(mut number: usize) -> String {
     let mut digits = Vec::new();
     loop {
@@ -338,6 +393,18 @@ mod tests {
         assert_eq!(base36(35), "z");
         assert_eq!(base36(36), "10");
         assert_eq!(usize::from_str_radix(&base36(123_456), 36), Ok(123_456));
+    }
+
+    #[test]
+    fn pieces_give_back_every_state() {
+        let states = vec![
+            "abcdefgh12".to_string(),
+            "abcdefgh34".to_string(),
+            "ABCDEFGH12".to_string(),
+        ];
+        let (pieces, written) = cut(&states);
+        assert_eq!(pieces, [vec!["abcdefgh", "ABCDEFGH"], vec!["12", "34"]]);
+        assert_eq!(written, ["00", "01", "10"]);
     }
 
     #[test]
