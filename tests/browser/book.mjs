@@ -7,14 +7,15 @@ import { pathToFileURL } from "node:url";
 export const book = process.env.BOOK;
 if (!book) throw new Error("BOOK names no folder: tests/browser/run sets it");
 
-// Every page below a folder, as paths with `/`.
+// Every page of a book, as paths with `/`; the study pack stands alone in its own folder and has its own tests.
 export function pages(folder = book) {
   const found = [];
   const walk = (at) => {
     for (const name of readdirSync(at).sort()) {
       const path = join(at, name);
-      if (statSync(path).isDirectory()) walk(path);
-      else if (name.endsWith(".html")) found.push(relative(folder, path).replaceAll("\\", "/"));
+      if (statSync(path).isDirectory()) {
+        if (relative(folder, path) !== "study") walk(path);
+      } else if (name.endsWith(".html")) found.push(relative(folder, path).replaceAll("\\", "/"));
     }
   };
   walk(folder);
