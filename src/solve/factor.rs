@@ -48,8 +48,7 @@ impl Factor {
         }
     }
 
-    /// Computes the marked columns again and, as long as they change, the columns on their paths to the root of the
-    /// elimination tree.
+    /// Computes the marked columns again and, as long as they change, the columns that they enter.
     ///
     /// A column is summed from its elements and from the columns before it, never corrected by a difference, so
     /// that opening a contact is as exact as closing it.
@@ -65,8 +64,11 @@ impl Factor {
                 if !self.inverse[k].is_finite() {
                     return Err(k);
                 }
-                if let Some(parent) = order.pattern.parent(k).filter(|_| changed) {
-                    self.stale[parent / 64] |= 1 << (parent % 64);
+                if changed {
+                    // Not the parent alone: with an open contact between, a column may pass its change by.
+                    for &row in order.pattern.rows(k) {
+                        self.stale[row as usize / 64] |= 1 << (row % 64);
+                    }
                 }
             }
         }

@@ -84,11 +84,6 @@ impl Pattern {
         &self.row[self.entries(k)]
     }
 
-    /// The column that a change in column `k` reaches next: its parent in the elimination tree.
-    pub fn parent(&self, k: usize) -> Option<usize> {
-        self.entries(k).next().map(|entry| self.row[entry] as usize)
-    }
-
     /// Column and entry of every entry in row `k`.
     pub fn crossing(&self, k: usize) -> &[(u32, u32)] {
         &self.cross[self.across[k] as usize..self.across[k + 1] as usize]
