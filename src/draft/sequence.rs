@@ -1,6 +1,9 @@
 //! Turns suspects, and tests with their costs and outcomes, into the cheapest order of testing; it knows nothing of vehicles.
 
+mod split;
+
 use super::bound::{entropy, huffman};
+use split::{Class, Parts, Set, Split, classes, parts, pattern, splits};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Who may be guilty, and what can be tested.
@@ -40,31 +43,6 @@ pub enum Tree {
         test: usize,
         branches: Vec<(u8, Tree)>,
     },
-}
-
-/// Suspects that no test tells apart are one class; a set of classes is a sorted list of their numbers.
-type Set = Vec<u16>;
-
-/// What each outcome of a test leaves.
-type Parts = Vec<(u8, Set)>;
-
-#[derive(Debug, Clone)]
-struct Class {
-    weight: f64,
-    /// Sorted, each once.
-    labels: Vec<usize>,
-    /// Numbers the different lists of labels.
-    verdict: usize,
-    suspects: Vec<usize>,
-}
-
-/// A test that splits the classes in a way of its own, at the least cost at which that can be had.
-#[derive(Debug, Clone)]
-struct Split {
-    test: usize,
-    cost: f64,
-    /// The outcome of each class.
-    outcomes: Vec<Option<u8>>,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -151,33 +129,7 @@ impl Planner {
             );
             assert!(test.cost > 0.0, "a test costs something");
         }
-        let mut by_signature: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
-        let mut classes: Vec<Class> = Vec::new();
-        let mut class_of = Vec::new();
-        for suspect in 0..count {
-            let signature = problem.tests.iter().map(|test| test.outcomes[suspect]).collect();
-            let class = *by_signature.entry(signature).or_insert(classes.len());
-            if class == classes.len() {
-                classes.push(Class {
-                    weight: 0.0,
-                    labels: Vec::new(),
-                    verdict: 0,
-                    suspects: Vec::new(),
-                });
-            }
-            classes[class].weight += problem.weights[suspect];
-            classes[class].suspects.push(suspect);
-            let label = problem.labels[suspect];
-            if let Err(at) = classes[class].labels.binary_search(&label) {
-                classes[class].labels.insert(at, label);
-            }
-            class_of.push(class);
-        }
-        let mut verdicts: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-        for class in &mut classes {
-            let next = verdicts.len();
-            class.verdict = *verdicts.entry(class.labels.clone()).or_insert(next);
-        }
+        let (classes, class_of) = classes(problem);
         let splits = splits(problem, &classes);
         Planner {
             aim,
@@ -452,70 +404,6 @@ impl Planner {
         self.best.insert(set.clone(), choice);
         choice
     }
-}
-
-/// The tests that split the classes, the cheapest of each way to split them; outcomes are counted in order of appearance.
-fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
-    let mut known: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
-    let mut splits: Vec<Split> = Vec::new();
-    for (test, data) in problem.tests.iter().enumerate() {
-        let mut names: Vec<u8> = Vec::new();
-        let outcomes = classes.iter().map(|class| {
-            let outcome = data.outcomes[class.suspects[0]]?;
-            let at = names.iter().position(|&name| name == outcome).unwrap_or_else(|| {
-                names.push(outcome);
-                names.len() - 1
-            });
-            Some(at as u8)
-        });
-        let outcomes: Vec<Option<u8>> = outcomes.collect();
-        let split = Split {
-            test,
-            cost: data.cost,
-            outcomes,
-        };
-        match known.get(&split.outcomes) {
-            Some(&at) if splits[at].cost > split.cost => splits[at] = split,
-            Some(_) => {}
-            None if split
-                .outcomes
-                .iter()
-                .all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) => {}
-            None => {
-                known.insert(split.outcomes.clone(), splits.len());
-                splits.push(split);
-            }
-        }
-    }
-    splits
-}
-
-/// What each outcome leaves of a set; none where a class of it forbids the test.
-fn parts(set: &Set, outcomes: &[Option<u8>]) -> Option<Parts> {
-    let mut parts: Parts = Vec::new();
-    for &class in set {
-        let outcome = outcomes[class as usize]?;
-        match parts.iter_mut().find(|(other, _)| *other == outcome) {
-            Some((_, part)) => part.push(class),
-            None => parts.push((outcome, vec![class])),
-        }
-    }
-    Some(parts)
-}
-
-/// Which classes of a set a test leaves together, whatever its outcomes are called.
-fn pattern(set: &Set, outcomes: &[Option<u8>]) -> Vec<u8> {
-    let mut names: Vec<Option<u8>> = Vec::new();
-    set.iter()
-        .map(|&class| {
-            let outcome = outcomes[class as usize];
-            let at = names.iter().position(|&name| name == outcome).unwrap_or_else(|| {
-                names.push(outcome);
-                names.len() - 1
-            });
-            at as u8
-        })
-        .collect()
 }
 
 /// The length of words of equal length that so many words need.
