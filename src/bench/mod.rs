@@ -16,6 +16,7 @@ mod corner;
 mod examine;
 mod gate;
 mod instrument;
+mod joined;
 mod look;
 mod plant;
 mod reach;

@@ -39,6 +39,7 @@ mod words;
 
 use crate::book::{Book, SheetId};
 use crate::finding::{Finding, Findings};
+use crate::proof::lab::Lab;
 use crate::proof::quiz::Question;
 use crate::proof::{Illustrations, Proof, tables};
 use crate::source::Sources;
@@ -66,6 +67,8 @@ pub struct Request<'a> {
     pub illustrations: &'a Illustrations,
     /// What the study pack asks; see [`QUESTIONS`].
     pub questions: &'a [Question],
+    /// The vehicles that students find faults in.
+    pub labs: &'a [Lab],
     /// The short hash of the sources and the proof.
     pub stamp: &'a str,
     pub findings: &'a [Finding],
@@ -113,7 +116,7 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     outputs.extend(of_sheets.collect::<Vec<_>>());
     outputs.extend(sheet::all(&kit));
     outputs.extend(lists::all(&kit));
-    outputs.extend(study::all(&kit, request.questions));
+    outputs.extend(study::all(&kit, request.questions, request.labs));
     outputs.push(contents::page(&kit));
     outputs.push(glossary::page(&kit));
     outputs.push(proved::page(&kit, request.sources, request.findings));

@@ -46,7 +46,10 @@ const STATIC: &[(&str, &str)] = &[
 ];
 
 /// Files of the study pack, which each of its folders has for itself.
-const PACKED: &[(&str, &str)] = &[("study.css", include_str!("../../templates/study.css"))];
+const PACKED: &[(&str, &str)] = &[
+    ("study.css", include_str!("../../templates/study.css")),
+    ("study-lab.js", include_str!("../../templates/study-lab.js")),
+];
 
 /// The templates of one book.
 pub struct Templates {

@@ -13,6 +13,7 @@ pub mod explore;
 pub mod hands;
 pub mod illustrate;
 pub mod intent;
+pub mod lab;
 pub mod live;
 pub mod memory;
 pub mod metrics;

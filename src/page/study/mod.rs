@@ -4,17 +4,22 @@
 //! ```text
 //! Question ─> ask (words) ─┬─> paper  worksheet, test form A and B      ─> study/student
 //!                          └─> paper  the key to each, grading sheet    ─> study/instructor
+//! Lab ──────────────────────┬─> bench  a broken vehicle to work on       ─> study/student
+//!                           └─> bench  which number is which fault       ─> study/instructor
 //! ```
 //!
 //! Each folder stands alone: it has its own style sheet, and no page links out of it.
 
 mod ask;
+mod bench;
 mod paper;
+mod seal;
 
 use super::Output;
 use super::escape::slug;
 use super::kit::Kit;
 use crate::book::SheetId;
+use crate::proof::lab::Lab;
 use crate::proof::quiz::Question;
 use serde::Serialize;
 
@@ -58,7 +63,7 @@ struct Entry {
 }
 
 /// All files of the study pack.
-pub fn all(kit: &Kit, questions: &[Question]) -> Vec<Output> {
+pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
     let mut outputs = Vec::new();
     let (mut student, mut instructor) = (Vec::new(), Vec::new());
     for index in 0..kit.book.sheets.len() as u32 {
@@ -71,6 +76,9 @@ pub fn all(kit: &Kit, questions: &[Question]) -> Vec<Output> {
             continue;
         }
         let forms = paper::forms(kit, sheet, &own);
+        let own_labs = labs
+            .iter()
+            .filter(|lab| kit.book.page(lab.page).sheet == Some(sheet));
         for (entries, folder, key) in [
             (&mut student, STUDENT, false),
             (&mut instructor, INSTRUCTOR, true),
@@ -80,6 +88,16 @@ pub fn all(kit: &Kit, questions: &[Question]) -> Vec<Output> {
                 let name = format!("{}-{}.html", slug(&kit.book.sheets[sheet.index()].id), form.name);
                 outputs.push(paper::page(kit, &format!("{folder}/{name}"), form, key));
                 pages.push((name, form.words.clone()));
+            }
+            for lab in own_labs.clone() {
+                let name = bench::name(kit, lab);
+                let path = format!("{folder}/{name}");
+                let (page, words) = match key {
+                    true => (bench::key(kit, &path, lab), "study.lab-key"),
+                    false => (bench::page(kit, &path, lab), "study.lab"),
+                };
+                outputs.push(page);
+                pages.push((name, kit.words.text(words)));
             }
             entries.push(Entry {
                 title: kit.book.sheets[sheet.index()].title.clone(),
@@ -109,6 +127,10 @@ pub fn all(kit: &Kit, questions: &[Question]) -> Vec<Output> {
         outputs.push(kit.templates.page("study-index.html", &path, &view));
         outputs.push(kit.templates.copy("study.css", &format!("{folder}/study.css")));
     }
+    outputs.push(
+        kit.templates
+            .copy("study-lab.js", &format!("{STUDENT}/study-lab.js")),
+    );
     outputs
 }
 

@@ -26,7 +26,10 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
         ..bare
     };
     let subject = Subject::Instrument(instrument);
-    let look = |scene: &Scene| Some(scene.look(desk.rigs, &[subject])?[0]);
+    let look = |scene: &Scene| {
+        scene.still(desk.rigs)?;
+        Some(scene.look(desk.rigs, &[subject])?[0])
+    };
     let here = look(&scene)?;
     let mut choices = vec![Choice {
         answer: Answer::Readings(vec![(subject, here)]),

@@ -3,7 +3,7 @@
 use super::loads::{faces, scene, variations};
 use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
 use crate::bench::{Bench, Carrier, Why};
-use crate::book::{Action, Subject};
+use crate::book::{Action, Strength, Subject};
 
 /// Below this current a conductor is said to carry none, in amperes: less than the least lamp takes.
 const IDLE: f64 = 1e-3;
@@ -11,7 +11,7 @@ const IDLE: f64 = 1e-3;
 /// The way of the current through a load that works; wrong ways go through something that carries nothing.
 pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let scene = scene(desk, lot)?;
-    let bench = scene.bench(desk.rigs).ok()?;
+    let bench = scene.still(desk.rigs)?;
     let mut loads = faces(desk, scene.build);
     lot.shuffle(&mut loads);
     let (subject, hops) = loads
@@ -35,7 +35,7 @@ pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         }
     };
     for variation in variations(desk, &scene, lot) {
-        let there = scene.varied(desk.book, variation).bench(desk.rigs).ok();
+        let there = scene.varied(desk.book, variation).still(desk.rigs);
         if let Some(wrong) = there.and_then(|there| way(&there, subject)) {
             offer(wrong, Some(Because::Otherwise(variation)));
         }
@@ -79,17 +79,20 @@ fn scenes_with(desk: &Desk, scene: &Scene, other: Subject, lot: &mut Lot) -> Opt
     near.into_iter()
         .filter(|near| matches!(near, Variation::Moved(..)))
         .find_map(|variation| {
-            let bench = scene.varied(desk.book, variation).bench(desk.rigs).ok()?;
+            let bench = scene.varied(desk.book, variation).still(desk.rigs)?;
             way(&bench, other)
         })
 }
 
-/// The parts and connectors on the way of the current through a subject, when it carries one.
+/// The parts and connectors on the way of the current through a subject that works by it.
 fn way(bench: &Bench, subject: Subject) -> Option<Vec<Carrier>> {
     let (part, element) = part_of(subject)?;
     let Some(Why::Path(hops)) = bench.why(part, element) else {
         return None;
     };
+    if bench.see(subject).strength == Strength::Off || hops.iter().any(|hop| hop.amps < 2.0 * IDLE) {
+        return None;
+    }
     let mut found: Vec<Carrier> = Vec::new();
     for hop in hops {
         let shown = matches!(
@@ -138,7 +141,7 @@ fn siblings(desk: &Desk, carrier: Carrier) -> Vec<Carrier> {
 /// The one open place that keeps a load from working; the wrong ones are closed, on its way when it works.
 pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let scene = scene(desk, lot)?;
-    let bench = scene.bench(desk.rigs).ok()?;
+    let bench = scene.still(desk.rigs)?;
     let mut loads = faces(desk, scene.build);
     lot.shuffle(&mut loads);
     let (subject, open) = loads.iter().find_map(|&subject| {
@@ -159,7 +162,7 @@ pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let mut near = variations(desk, &scene, lot);
     near.retain(|variation| matches!(variation, Variation::Moved(..)));
     let working = near.into_iter().find_map(|variation| {
-        let there = scene.varied(desk.book, variation).bench(desk.rigs).ok()?;
+        let there = scene.varied(desk.book, variation).still(desk.rigs)?;
         let hops = way(&there, subject)?;
         hops.contains(&open).then_some(hops)
     })?;

@@ -54,6 +54,11 @@ impl Scene {
         set_up(rig, middle(rig.book), &self.setup())
     }
 
+    /// The vehicle set up and at rest for good; none when something in it still changes by itself, such as a flasher.
+    pub fn still<'r>(&self, rigs: &'r [Rig<'r>]) -> Option<Bench<'r>> {
+        self.bench(rigs).ok().filter(|bench| !bench.is_lively())
+    }
+
     /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
     pub fn look(&self, rigs: &[Rig], subjects: &[Subject]) -> Option<Vec<Reading>> {
         let readings = self.bench(rigs).ok()?.observe(subjects, 0.0).ok()?;
@@ -126,12 +131,15 @@ pub fn told_apart(a: &Reading, b: &Reading) -> bool {
 /// Numbers nearer to nothing than a tenth of this are nothing: half a volt on a meter.
 const LEAST: f64 = 5.0;
 
+/// Below this, in its own unit, a meter or a pointer is written down as showing nothing.
+const NOTHING: f64 = 0.05;
+
 /// A reading as it is written down: three digits of a number.
 fn written(reading: Reading) -> Reading {
     match reading {
         Reading::Number(amount) if amount.value.is_finite() => {
             let number = amount.unit.from_base(amount.value);
-            let number = if number.abs() < 0.005 { 0.0 } else { number };
+            let number = if number.abs() < NOTHING { 0.0 } else { number };
             let scale = match number.abs() {
                 0.0 => 1.0,
                 size => 10f64.powi(2 - size.log10().floor() as i32),
