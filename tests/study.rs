@@ -1,11 +1,15 @@
 //! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
 
-use goodground::bench::{Bench, Carrier, Reading, Rig};
-use goodground::book::{Book, End, FaultId, Instrument, PageId, Place, Setup, Subject};
+use goodground::bench::{Bench, Carrier, Done, Reading, Rig, Seen};
+use goodground::book::{
+    Act, Book, End, FaultId, Instrument, PageId, Place, Point, Role, Setup, Subject, Target,
+};
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::quiz::{Answer, Ask, Question, Said, Scene, Sort, ask, told_apart};
+use goodground::proof::lab::{Edge, Lab, Node, Planted, View, labs};
+use goodground::proof::quiz::{Answer, Ask, Lot, Question, Said, Scene, Sort, ask, told_apart};
 use goodground::proof::{Proof, Silent, prove, rigs, steps};
+use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -101,8 +105,14 @@ fn first_failure<'r>(
     (None, bench)
 }
 
+/// Whether two readings are one: a number is written with three digits, a rate is counted.
 fn same(a: &Reading, b: &Reading) -> bool {
-    !told_apart(a, b)
+    match (a, b) {
+        (Reading::Number(a), Reading::Number(b)) => {
+            (a.value - b.value).abs() <= 0.01 * a.value.abs().max(b.value.abs()) + 0.05
+        }
+        (a, b) => !told_apart(a, b),
+    }
 }
 
 fn amps(bench: &Bench, carrier: Carrier) -> f64 {
@@ -251,4 +261,280 @@ fn the_same_seed_gives_the_same_questions_and_another_seed_others() {
     let ids = |questions: &[Question]| questions.iter().map(|it| it.id.clone()).collect::<Vec<_>>();
     assert_eq!(draw(1), draw(1));
     assert_ne!(ids(&draw(1)), ids(&draw(2)));
+}
+
+/// A vehicle of a lab as its page follows it: by edges alone.
+struct Case<'l> {
+    lab: &'l Lab,
+    planted: &'l Planted,
+    at: usize,
+}
+
+impl<'l> Case<'l> {
+    fn node(&self) -> &'l Node {
+        let shared = self.lab.shared.len();
+        match self.at < shared {
+            true => &self.lab.shared[self.at],
+            false => &self.planted.nodes[self.at - shared],
+        }
+    }
+
+    /// The hands that lead on from here.
+    fn edges(&self) -> Vec<&'l Edge> {
+        let changed: Vec<&Edge> = self
+            .planted
+            .changed
+            .iter()
+            .filter(|(node, _)| *node == self.at)
+            .map(|(_, edge)| edge)
+            .collect();
+        let own = self.node().edges.iter();
+        let kept = own.filter(|edge| changed.iter().all(|other| other.by != edge.by));
+        let all: Vec<&Edge> = kept.chain(changed.iter().copied()).collect();
+        all.into_iter().filter(|edge| edge.to.is_some()).collect()
+    }
+
+    /// Does what a line says; whether the lab has it.
+    fn act(&mut self, act: &Act) -> bool {
+        let by = self.lab.moves.iter().position(|other| other == act);
+        let edge = self.edges().into_iter().find(|edge| Some(edge.by) == by);
+        let Some(to) = edge.and_then(|edge| edge.to) else {
+            return false;
+        };
+        self.at = to;
+        true
+    }
+
+    fn view(&self) -> &'l View {
+        &self.lab.views[self.node().view]
+    }
+
+    fn index(&self, point: Point) -> usize {
+        self.lab.points.iter().position(|other| *other == point).unwrap()
+    }
+
+    /// What the page shows of an instrument; none where it says that this was not computed.
+    fn read(&self, instrument: Instrument, from: Point, to: Point) -> Option<Reading> {
+        let probe = self
+            .lab
+            .probes
+            .iter()
+            .position(|probe| *probe == (instrument, from, to));
+        if let Some(probe) = probe {
+            return self
+                .node()
+                .probes
+                .iter()
+                .find(|(at, _)| *at == probe)
+                .map(|(_, reading)| *reading);
+        }
+        let (a, b) = (self.index(from), self.index(to));
+        let view = self.view();
+        match instrument {
+            Instrument::Voltmeter => {
+                let tenths = view.volts[a].zip(view.volts[b]).map_or(0, |(a, b)| a - b);
+                Some(Reading::Number(Amount::base(
+                    f64::from(tenths) / 10.0,
+                    Dimension::Potential,
+                )))
+            }
+            Instrument::TestLight if a <= 1 || b <= 1 => {
+                let (point, other) = if a <= 1 { (b, a) } else { (a, b) };
+                let strength = view.lights.as_ref()?[point]?[other];
+                Some(Reading::Steady(Seen {
+                    strength,
+                    backwards: false,
+                }))
+            }
+            _ => None,
+        }
+    }
+}
+
+static LABS: LazyLock<Vec<Lab>> = LazyLock::new(|| {
+    let demo = &*DEMO;
+    labs(demo.book, &demo.proof, &illustrate(demo.book).live)
+});
+
+fn acts(book: &Book, place: Place) -> (&[Act], Option<Subject>) {
+    match &book.section(place).role {
+        Role::Test(test) => (&test.acts, test.reads),
+        Role::Step(step) => (&step.acts, None),
+        _ => (&[], None),
+    }
+}
+
+#[test]
+fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
+    let demo = &*DEMO;
+    let book = demo.book;
+    let (mut found, mut lost) = (0, Vec::new());
+    for lab in LABS.iter() {
+        for planted in &lab.planted {
+            let mut case = Case {
+                lab,
+                planted,
+                at: planted.start,
+            };
+            let name = &book.fault(planted.fault).name;
+            let follow = |case: &mut Case| -> Result<(), String> {
+                for (place, step) in steps::steps(book.page(lab.page), lab.page) {
+                    for act in &step.acts {
+                        if !case.act(act) {
+                            return Err(format!("{name}: {} cannot be done", book.act_text(act)));
+                        }
+                    }
+                    if place == planted.step {
+                        break;
+                    }
+                }
+                let mut leads: BTreeMap<Instrument, (Point, Point)> = BTreeMap::new();
+                for (at, place) in planted.route.iter().enumerate() {
+                    let (acts, reads) = acts(book, *place);
+                    for act in acts {
+                        match *act {
+                            Act::Connect { instrument, from, to }
+                                if !matches!(instrument, Instrument::Jumper | Instrument::FusedJumper) =>
+                            {
+                                leads.insert(instrument, (from, to));
+                            }
+                            Act::Remove(instrument) if leads.remove(&instrument).is_some() => {}
+                            _ if case.act(act) => {}
+                            _ => return Err(format!("{name}: {} is not there", book.act_text(act))),
+                        }
+                    }
+                    let Some(subject) = reads else { continue };
+                    let reading = match subject {
+                        Subject::Instrument(instrument) => {
+                            let (from, to) = leads[&instrument];
+                            case.read(instrument, from, to)
+                        }
+                        face => lab
+                            .faces
+                            .iter()
+                            .position(|other| *other == face)
+                            .map(|at| case.view().faces[at]),
+                    };
+                    let Some(reading) = reading else {
+                        return Err(format!("{name}: {} is not read", book.section(*place).title));
+                    };
+                    let Role::Test(test) = &book.section(*place).role else {
+                        continue;
+                    };
+                    let taken = test.outcomes.iter().find(|outcome| {
+                        outcome.looks.is_empty() || outcome.looks.iter().any(|look| reading.is(look, false))
+                    });
+                    let leads_on = match taken.map(|outcome| &outcome.to) {
+                        Some(Target::Go(next)) => planted.route.get(at + 1).is_some_and(|after| {
+                            goodground::proof::trouble::test_at(book, *next).map(|it| it.0) == Some(*after)
+                        }),
+                        Some(Target::Verdict { blames, .. }) => {
+                            goodground::proof::trouble::names(book, blames, book.fault(planted.fault))
+                        }
+                        _ => false,
+                    };
+                    if !leads_on {
+                        return Err(format!(
+                            "{name}: {} reads {reading:?}",
+                            book.section(*place).title
+                        ));
+                    }
+                }
+                Ok(())
+            };
+            match follow(&mut case) {
+                Ok(()) => found += 1,
+                Err(reason) => lost.push(reason),
+            }
+        }
+    }
+    assert!(
+        found > 300,
+        "{found} faults were found; {} not:\n{}",
+        lost.len(),
+        lost.join("\n")
+    );
+    assert!(
+        lost.is_empty(),
+        "{found} faults were found, {} not:\n{}",
+        lost.len(),
+        lost.join("\n")
+    );
+}
+
+#[test]
+fn a_thousand_readings_of_the_labs_are_the_benchs() {
+    let demo = &*DEMO;
+    let book = demo.book;
+    let rigs = rigs(book);
+    let mut lot = Lot::new(5, "triples");
+    let (mut read, mut wrong) = (0, Vec::new());
+    while read < 1_000 {
+        let lab = lot.pick(&LABS).unwrap();
+        let planted = lot.pick(&lab.planted).unwrap();
+        let mut case = Case {
+            lab,
+            planted,
+            at: planted.start,
+        };
+        let mut bench = Bench::new(&rigs[lab.build.index()], middle(book)).unwrap();
+        bench.plant(book.fault(planted.fault)).unwrap();
+        bench.observe(&lab.faces, 0.0).unwrap();
+        let mut words = book.fault(planted.fault).name.clone();
+        for _ in 0..lot.below(24) {
+            let edges = case.edges();
+            let Some(edge) = lot.pick(&edges) else { break };
+            let act = &lab.moves[edge.by];
+            case.at = edge.to.unwrap();
+            bench.listen();
+            bench.act(act).unwrap();
+            bench.observe(&lab.faces, 0.0).unwrap();
+            words = format!("{words}, {}", book.act_text(act));
+        }
+        let faces = bench.clone().observe(&lab.faces, 0.0).unwrap();
+        for (at, face) in faces.iter().enumerate() {
+            if told_apart(face, &case.view().faces[at]) {
+                wrong.push(format!(
+                    "{words}: {} {face:?} {:?}",
+                    book.subject_text(lab.faces[at]),
+                    case.view().faces[at]
+                ));
+            }
+        }
+        let from = *lot.pick(&lab.points).unwrap();
+        let (instrument, to) = match lot.below(3) {
+            0 => (Instrument::TestLight, Point::Ground),
+            1 => (Instrument::TestLight, Point::BatteryPlus),
+            _ => (Instrument::Voltmeter, *lot.pick(&lab.points).unwrap()),
+        };
+        let Some(shown) = case.read(instrument, from, to) else {
+            continue;
+        };
+        let act = Act::Connect { instrument, from, to };
+        if bench.act(&act).unwrap() != Done::Yes {
+            continue;
+        }
+        let really = match instrument {
+            Instrument::TestLight => Reading::Steady(bench.see(Subject::Instrument(instrument))),
+            _ => bench.observe(&[Subject::Instrument(instrument)], 0.0).unwrap()[0],
+        };
+        read += 1;
+        // Two voltages are each rounded to a tenth.
+        let same = match (really, shown) {
+            (Reading::Number(a), Reading::Number(b)) => (a.value - b.value).abs() <= 0.11,
+            (a, b) => a == b,
+        };
+        if !same {
+            wrong.push(format!(
+                "{words}, {}: {really:?} and not {shown:?}",
+                book.act_text(&act)
+            ));
+        }
+    }
+    assert!(
+        wrong.is_empty(),
+        "{} of {read}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }

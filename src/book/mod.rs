@@ -23,7 +23,10 @@ pub use id::{
     TerminalId, WireId,
 };
 pub use kind::Kind;
-pub use page::{Outcome, Page, PageKind, Place, Prose, Role, Section, Step, StepBranch, Target, Test};
+pub use page::{
+    Outcome, Page, PageKind, Place, Prose, Question, QuestionChoice, Role, Section, Step, StepBranch, Target,
+    Test,
+};
 pub use part::{
     Action, BulbOut, Effect, Element, Face, Part, Protection, RelayState, Resistance, Supply, Terminal,
 };

@@ -1,6 +1,6 @@
 //! The pages: prose, checkout steps and troubleshooting procedures, resolved.
 
-use super::{Act, Expect, Look, PageId, SheetId, Subject, Suspect};
+use super::{Act, ClaimId, Expect, Look, PageId, SheetId, Subject, Suspect};
 use crate::source::{FileId, Span};
 use pulldown_cmark::Event;
 
@@ -23,6 +23,9 @@ pub struct Page {
     pub tools: Vec<String>,
     /// From the front matter: the time it takes, as the author puts it.
     pub time: Option<String>,
+    /// From the front matter of a study page: the generated questions that its sheet's pack must have or must not have.
+    pub pin: Vec<String>,
+    pub drop: Vec<String>,
     pub sections: Vec<Section>,
     /// The span of the title.
     pub span: Span,
@@ -64,6 +67,24 @@ pub enum Role {
     /// The head of a troubleshooting procedure; its tests are the sections below it.
     Procedure,
     Test(Test),
+    Question(Question),
+}
+
+/// An author's question: the section's title asks it, its list has the choices.
+#[derive(Debug, Clone)]
+pub struct Question {
+    /// The text between the title and the choices.
+    pub words: String,
+    pub choices: Vec<QuestionChoice>,
+}
+
+/// A choice, proved right or proved wrong.
+#[derive(Debug, Clone)]
+pub struct QuestionChoice {
+    pub words: String,
+    /// What the author says of it.
+    pub because: String,
+    pub claim: ClaimId,
 }
 
 /// A checkout step: what is done, what must happen, where a failure leads.

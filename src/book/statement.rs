@@ -204,6 +204,8 @@ pub struct Claim {
     pub words: String,
     pub setup: Vec<Setup>,
     pub expects: Vec<Expect>,
+    /// It must be false wherever it is judged: a wrong choice of a question.
+    pub refuted: bool,
     pub span: Span,
 }
 

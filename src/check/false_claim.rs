@@ -21,7 +21,11 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         };
         let claim = &book.claims[claim.index()];
         let stated = &claim.expects[expect];
-        if let Some(finding) = finding(book, Code::FalseClaim, stated, fact) {
+        if claim.refuted && fact.failure.is_some() {
+            let headline = format!("`{}` is not wrong: it holds in a state", claim.words);
+            let finding = Finding::new(Code::FalseClaim, claim.span, headline);
+            findings.push(finding.hint("a wrong choice must be false in every build and at every corner"));
+        } else if let Some(finding) = finding(book, Code::FalseClaim, stated, fact) {
             findings.push(finding);
         } else if fact.judged == 0 {
             let headline = format!("no build of the vehicle can show `{}`", stated.text);

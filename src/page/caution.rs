@@ -74,7 +74,7 @@ pub fn standing<'r>(kit: &Kit, page: &Page, roles: impl Iterator<Item = &'r Role
                 subjects.extend(test.reads);
                 subjects.extend(test.expects.iter().map(|expect| expect.subject));
             }
-            Role::Text | Role::Procedure => {}
+            Role::Text | Role::Procedure | Role::Question(_) => {}
         }
     }
     let face = |subject: &Subject| match subject {

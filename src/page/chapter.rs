@@ -124,7 +124,7 @@ fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
     };
     let content = kit.book.section(place);
     let (role, step, test) = match &content.role {
-        Role::Text => ("text", None, None),
+        Role::Text | Role::Question(_) => ("text", None, None),
         Role::Procedure => ("procedure", None, None),
         Role::Step(step) => ("step", Some(steps::step(kit, place, step, root)), None),
         Role::Test(test) => ("test", None, Some(steps::test(kit, place, test, root))),

@@ -170,7 +170,7 @@ fn in_role(role: &Role, note: &mut impl FnMut(Thing)) {
                 }
             }
         }
-        Role::Text | Role::Procedure => {}
+        Role::Text | Role::Procedure | Role::Question(_) => {}
     }
 }
 

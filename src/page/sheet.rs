@@ -285,7 +285,7 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)]) 
             number_branches(kit, place, &mut view.branches, targets, numbers);
             test = Some(view);
         }
-        Role::Text | Role::Procedure => {}
+        Role::Text | Role::Procedure | Role::Question(_) => {}
     }
     Entry {
         title: title.to_string(),
@@ -390,7 +390,7 @@ fn acts(role: &Role) -> &[Act] {
     match role {
         Role::Step(step) => &step.acts,
         Role::Test(test) => &test.acts,
-        Role::Text | Role::Procedure => &[],
+        Role::Text | Role::Procedure | Role::Question(_) => &[],
     }
 }
 

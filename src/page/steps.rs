@@ -237,7 +237,7 @@ pub fn leads(book: &crate::book::Book) -> std::collections::BTreeMap<Place, Vec<
                         }
                     }
                 }
-                Role::Text | Role::Procedure => {}
+                Role::Text | Role::Procedure | Role::Question(_) => {}
             }
             for event in content.prose.iter().chain(&content.after) {
                 if let Event::Start(Tag::Link { dest_url, .. }) = event

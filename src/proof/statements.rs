@@ -114,7 +114,8 @@ fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<State
 
 fn prove_claim(book: &Book, rigs: &[Rig], id: ClaimId) -> Vec<Statement> {
     let claim = &book.claims[id.0 as usize];
-    let mut facts: Vec<Statement> = (0..claim.expects.len())
+    let count = if claim.refuted { 1 } else { claim.expects.len() };
+    let mut facts: Vec<Statement> = (0..count)
         .map(|expect| Statement::open(Source::Claim { claim: id, expect }))
         .collect();
     let acts: Vec<_> = claim
@@ -135,7 +136,10 @@ fn prove_claim(book: &Book, rigs: &[Rig], id: ClaimId) -> Vec<Statement> {
                 Err(upset) => (Err(upset), None),
                 Ok(mut bench) => (steps::look(&mut bench, &claim.expects, &[]), Some(bench)),
             };
-            note(&mut facts, &claim.expects, &outcome, rig, &corner, bench.as_ref());
+            match claim.refuted {
+                true => refute(&mut facts[0], &outcome, rig, &corner),
+                false => note(&mut facts, &claim.expects, &outcome, rig, &corner, bench.as_ref()),
+            }
         }
     }
     facts
@@ -154,6 +158,25 @@ impl Statement {
     /// Whether it held wherever it was judged.
     pub fn holds(&self) -> bool {
         self.failure.is_none()
+    }
+}
+
+/// Enters one state's outcome into the fact of a claim that must be false: it fails where all that it says holds.
+fn refute(fact: &mut Statement, outcome: &Result<steps::Outcome, Upset>, rig: &Rig, corner: &Corner) {
+    let Ok(outcome) = outcome else { return };
+    if outcome.holds.contains(&None) {
+        return;
+    }
+    fact.judged += 1;
+    let refuted = !outcome.passes();
+    fact.held += usize::from(refuted);
+    if !refuted && fact.failure.is_none() {
+        fact.failure = Some(Failure {
+            build: rig.build,
+            corner: corner.clone(),
+            reading: Ok(outcome.readings[0]),
+            why: None,
+        });
     }
 }
 

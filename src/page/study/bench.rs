@@ -98,8 +98,17 @@ struct KeyRow {
     fault: String,
     step: String,
     procedure: String,
-    tests: Vec<String>,
+    tests: Vec<KeyTest>,
     minutes: String,
+    /// The item that a verdict must name, as the lab's list has it.
+    item: String,
+}
+
+/// A test of the proven way, with what is done for it.
+#[derive(Debug, Clone, Serialize)]
+struct KeyTest {
+    title: String,
+    acts: Vec<String>,
 }
 
 /// What the script says; each is `study.lab-` and its word.
@@ -415,11 +424,12 @@ fn pack_edge(kit: &Kit, edge: &Edge) -> PackedEdge {
 /// What the right verdict opens: the fault, and the best known way to it.
 fn ending(kit: &Kit, planted: &Planted) -> String {
     let row = row(kit, planted);
+    let tests: Vec<&str> = row.tests.iter().map(|test| test.title.as_str()).collect();
     let values = [
         ("fault", &*row.fault),
         ("step", &*row.step),
         ("procedure", &*row.procedure),
-        ("tests", &*row.tests.join("; ")),
+        ("tests", &*tests.join("; ")),
         ("count", &*planted.route.len().to_string()),
         ("minutes", &*row.minutes),
     ];
@@ -434,8 +444,21 @@ fn row(kit: &Kit, planted: &Planted) -> KeyRow {
         fault: Asker { kit }.fault(planted.fault),
         step: of_page(planted.step),
         procedure: of_page(planted.procedure),
-        tests: planted.route.iter().map(|place| title(*place)).collect(),
+        tests: planted.route.iter().map(|place| test(kit, *place)).collect(),
+        item: kit.say().item(kit.book.fault(planted.fault).item),
         minutes: format!("{:.0}", minutes(kit, &planted.route).ceil()),
+    }
+}
+
+fn test(kit: &Kit, place: Place) -> KeyTest {
+    let section = kit.book.section(place);
+    let acts = match &section.role {
+        Role::Test(test) => test.acts.iter().map(|act| kit.say().act(act)).collect(),
+        _ => Vec::new(),
+    };
+    KeyTest {
+        title: section.title.clone(),
+        acts,
     }
 }
 

@@ -4,7 +4,7 @@ use super::super::Output;
 use super::super::kit::Kit;
 use super::ask::Asker;
 use super::{Head, head};
-use crate::book::SheetId;
+use crate::book::{Page, Role, SheetId};
 use crate::proof::quiz::{Lot, Question, hash};
 use serde::Serialize;
 
@@ -100,7 +100,8 @@ const ROWS: usize = 16;
 /// Deals a sheet's questions out: half to the worksheet, a quarter to either form. They were drawn with all kinds in turn, so
 /// that the two forms ask for the same.
 pub fn forms(kit: &Kit, sheet: SheetId, questions: &[&Question]) -> Vec<Form> {
-    let quarter = questions.len() / 4;
+    let (pinned, rest) = wished(kit, sheet, questions);
+    let quarter = rest.len() / 4;
     let cuts = [
         ("worksheet", "study.worksheet", 0..2 * quarter),
         ("test-a", "study.test-a", 2 * quarter..3 * quarter),
@@ -109,45 +110,113 @@ pub fn forms(kit: &Kit, sheet: SheetId, questions: &[&Question]) -> Vec<Form> {
     let asker = Asker { kit };
     cuts.into_iter()
         .map(|(name, words, cut)| {
-            let mut own = questions[cut].to_vec();
+            let mut own = rest[cut].to_vec();
+            let worksheet = name == "worksheet";
+            if worksheet {
+                own.extend(&pinned);
+            }
             own.sort_by_key(|question| (question.level(), question.sort));
+            let authored = if worksheet {
+                authored(kit, sheet)
+            } else {
+                Vec::new()
+            };
+            let generated = own.into_iter().map(|question| item(&asker, question));
+            let mut items: Vec<Item> = authored.into_iter().chain(generated).collect();
+            for (at, item) in items.iter_mut().enumerate() {
+                item.number = at + 1;
+            }
             Form {
                 name,
                 words: kit.words.text(words),
                 sheet,
-                items: own
-                    .into_iter()
-                    .enumerate()
-                    .map(|(at, question)| item(&asker, at + 1, question))
-                    .collect(),
+                items,
             }
         })
         .collect()
 }
 
-fn item(asker: &Asker, number: usize, question: &Question) -> Item {
-    let mut order: Vec<usize> = (0..question.choices.len()).collect();
-    Lot::new(hash(&question.id), "choices").shuffle(&mut order);
-    let choices: Vec<Choice> = order
+/// The questions that the author's study pages pin, and the others without those that they drop.
+fn wished<'q>(
+    kit: &Kit,
+    sheet: SheetId,
+    questions: &[&'q Question],
+) -> (Vec<&'q Question>, Vec<&'q Question>) {
+    let pages = kit.book.pages.iter().filter(|page| page.sheet == Some(sheet));
+    let is = |question: &Question, list: fn(&Page) -> &Vec<String>| {
+        pages.clone().any(|page| list(page).contains(&question.id))
+    };
+    let kept = questions
+        .iter()
+        .copied()
+        .filter(|question| !is(question, |page| &page.drop));
+    kept.partition(|question| is(question, |page| &page.pin))
+}
+
+/// The author's own questions about a sheet.
+fn authored(kit: &Kit, sheet: SheetId) -> Vec<Item> {
+    let mut items = Vec::new();
+    for page in kit.book.pages.iter().filter(|page| page.sheet == Some(sheet)) {
+        for section in &page.sections {
+            let Role::Question(question) = &section.role else {
+                continue;
+            };
+            let id = format!("{}#{}", page.path, section.anchor);
+            let choices = question.choices.iter().map(|choice| {
+                let right = !kit.book.claims[choice.claim.index()].refuted;
+                (choice.words.clone(), right, choice.because.trim().to_string())
+            });
+            let (choices, right) = lettered(&id, choices.collect());
+            items.push(Item {
+                number: 0,
+                level: 2,
+                points: 2,
+                build: None,
+                state: Vec::new(),
+                question: format!("{} {}", section.title, question.words).trim().to_string(),
+                right,
+                choices,
+                reference: page.title.clone(),
+                id,
+            });
+        }
+    }
+    items
+}
+
+/// Choices in a drawn order with their letters, and the right one's letter.
+fn lettered(id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>, String) {
+    Lot::new(hash(id), "choices").shuffle(&mut choices);
+    let choices: Vec<Choice> = choices
         .into_iter()
         .zip('A'..)
-        .map(|(at, letter)| Choice {
+        .map(|((text, right, because), letter)| Choice {
             letter: letter.to_string(),
-            text: asker.choice(question, &question.choices[at].answer),
-            right: at == 0,
-            because: asker.because(question, &question.choices[at].because),
+            text,
+            right,
+            because,
         })
         .collect();
     let right = choices.iter().find(|choice| choice.right);
+    let letter = right.map_or_else(String::new, |choice| choice.letter.clone());
+    (choices, letter)
+}
+
+fn item(asker: &Asker, question: &Question) -> Item {
+    let choices = question.choices.iter().enumerate().map(|(at, choice)| {
+        let text = asker.choice(question, &choice.answer);
+        (text, at == 0, asker.because(question, &choice.because))
+    });
+    let (choices, right) = lettered(&question.id, choices.collect());
     Item {
-        number,
+        number: 0,
         id: question.id.clone(),
         level: question.level(),
         points: question.level(),
         build: asker.build(question),
         state: asker.state(question),
         question: asker.question(question),
-        right: right.map_or_else(String::new, |choice| choice.letter.clone()),
+        right,
         choices,
         reference: asker.reference(question),
     }

@@ -111,7 +111,7 @@ pub fn told_apart(a: &Reading, b: &Reading) -> bool {
     match (a, b) {
         (Reading::Number(a), Reading::Number(b)) => {
             let (a, b) = (a.value, b.value);
-            a.is_infinite() != b.is_infinite() || (a - b).abs() > 0.1 * a.abs().max(b.abs()).max(LEAST)
+            a.is_infinite() != b.is_infinite() || (a - b).abs() > 0.15 * a.abs().max(b.abs()).max(LEAST)
         }
         (Reading::Flashing { per_minute: a }, Reading::Flashing { per_minute: b }) => {
             (a - b).abs() > 0.2 * a.max(*b)
@@ -128,7 +128,7 @@ pub fn told_apart(a: &Reading, b: &Reading) -> bool {
     }
 }
 
-/// Numbers nearer to nothing than a tenth of this are nothing: half a volt on a meter.
+/// Numbers nearer to nothing than a sixth of this are nothing: three quarters of a volt on a meter.
 const LEAST: f64 = 5.0;
 
 /// Below this, in its own unit, a meter or a pointer is written down as showing nothing.

@@ -14,6 +14,8 @@ pub struct Front {
     pub sheet: Option<SheetId>,
     pub tools: Vec<String>,
     pub time: Option<String>,
+    pub pin: Vec<String>,
+    pub drop: Vec<String>,
     pub span: Span,
 }
 
@@ -36,6 +38,8 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
         sheet: None,
         tools: Vec::new(),
         time: None,
+        pin: Vec::new(),
+        drop: Vec::new(),
         span: Span::new(file, 0..text.lines().next().unwrap_or_default().len()),
     };
     let Some((inner, end)) = fenced(text) else {
@@ -81,6 +85,11 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
         .into_iter()
         .map(|tool| tool.value)
         .collect();
+    if front.kind == PageKind::Study {
+        let ids = |key| table.texts(key, log).into_iter().map(|id| id.value).collect();
+        front.pin = ids("pin");
+        front.drop = ids("drop");
+    }
     front.time = table.text("time", log).map(|time| time.value);
     table.close(log);
     (front, end)

@@ -7,6 +7,7 @@ mod line;
 mod mask;
 mod place;
 mod prose;
+mod question;
 mod section;
 mod step;
 mod stray;
@@ -125,11 +126,18 @@ fn page(id: PageId, draft: Draft, places: &Places, reader: &Reader, resolved: &m
             None if procedures.contains(&number) => Role::Procedure,
             None => Role::Text,
         };
+        let prose = prose::resolve(raw.prose, &context, resolved);
+        let role = match role {
+            Role::Text if kind == PageKind::Study => {
+                question::role(&prose, &resolved.claims, raw.span, reader.log)
+            }
+            role => role,
+        };
         sections.push(Section {
             level: raw.level,
             title: raw.title,
             anchor: raw.anchor,
-            prose: prose::resolve(raw.prose, &context, resolved),
+            prose,
             role,
             after: prose::resolve(raw.after, &context, resolved),
             span: raw.span,
@@ -143,6 +151,8 @@ fn page(id: PageId, draft: Draft, places: &Places, reader: &Reader, resolved: &m
         sheet: draft.front.sheet,
         tools: draft.front.tools,
         time: draft.front.time,
+        pin: draft.front.pin,
+        drop: draft.front.drop,
         sections,
         span: draft.front.span,
     }

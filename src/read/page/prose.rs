@@ -129,13 +129,15 @@ fn link(
 ) -> Option<String> {
     let reader = context.reader;
     let (index, log) = (reader.index, reader.log);
-    if let Some(text) = after(address, "claim:") {
+    let stated = after(address, "claim:").map(|text| (text, false));
+    if let Some((text, refuted)) = stated.or_else(|| after(address, "wrong:").map(|text| (text, true))) {
         let (setup, expects) = reader.claim(text)?;
         resolved.claims.push(Claim {
             page: context.page,
             words: words.to_string(),
             setup,
             expects,
+            refuted,
             span: text.span,
         });
         return Some(format!("claim:{}", resolved.claims.len() - 1));

@@ -11,6 +11,7 @@ use std::ops::Range;
 /// Every scheme of this book's own addresses.
 pub const SCHEMES: &[&str] = &[
     "claim",
+    "wrong",
     "draw",
     "table",
     "blame",
