@@ -6,6 +6,7 @@ use book::{Files, folder};
 use goodground::book::{Book, Expect, Face, Role, Subject};
 use goodground::check;
 use goodground::finding::{Code, Finding};
+use goodground::proof::memory::{self, Memory};
 use goodground::proof::{self, Proof, Silent, metrics, statements};
 use goodground::read;
 use goodground::source::Sources;
@@ -33,7 +34,13 @@ fn judge(files: &Files) -> (Sources, Book, Vec<Finding>) {
     assert!(reading.is_empty(), "the book cannot be read: {reading:?}");
     let rigs = proof::rigs(&book);
     let proof = Proof {
-        statements: statements::prove(&book, &rigs, &Silent),
+        statements: statements::prove(
+            &book,
+            &rigs,
+            memory::vehicle(&book),
+            &mut Memory::default(),
+            &Silent,
+        ),
         intents: Vec::new(),
         judged: Vec::new(),
         reasons: Vec::new(),

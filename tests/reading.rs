@@ -567,6 +567,7 @@ fn tests_are_resolved() {
             Role::Procedure => 1,
             Role::Test(_) => 2,
             Role::Step(_) => 3,
+            Role::Question(_) => 4,
         })
         .collect();
     assert_eq!(roles, [0, 1, 2, 2]);

@@ -1,23 +1,25 @@
 //! Turns ordered columns into scenes: cells, cuts into sheets, heights, and the lines between what stands on each path.
 
 use super::View;
+use super::cell::{Cell, PITCH};
 use super::collect::{Circuit, Link, Tip};
 use super::contract::{Item, Net};
 use super::cut::cut;
-use super::label::{Cell, Context, Mention, PITCH};
+use super::label::{Context, Mention};
 use super::order::Order;
 use super::place::{Lying, Row, Stack, Standing, Unit, place};
 use super::puzzle::grounded;
 use super::rank::Vehicle;
 use super::scene::*;
-use super::share::share;
+use super::share::{share, tuck};
 use super::sheet::Sheet;
 use super::strand;
 use super::text;
 use crate::book::{Action, Book};
 
-/// The widest drawing that one sheet holds: at this width a landscape page prints its text at about 6.5 points.
-const LIMIT: f64 = 1340.0;
+/// The sides of a drawing that prints on one page, upright or across, with its text at about 5 points.
+const SHORT: f64 = 1060.0;
+const LONG: f64 = 1400.0;
 const MARGIN: f64 = 14.0;
 const HEADER: f64 = 30.0;
 /// The least space between two columns.
@@ -64,7 +66,7 @@ pub(super) fn compose(
         .iter()
         .map(|&at| columns[at].paths.clone())
         .collect();
-    let ordered: Vec<Vec<usize>> = share(net, &level, ordered);
+    let ordered: Vec<Vec<usize>> = tuck(circuit, net, &level, share(net, &level, ordered));
     let mut numbers = vec![0; net.paths.len()];
     let mut joined = vec![Vec::new(); net.bars.len()];
     for (at, paths) in ordered.iter().enumerate() {
@@ -99,7 +101,15 @@ pub(super) fn compose(
         level,
         cells,
     };
-    composer.scenes(&context)
+    // A drawing that is low enough goes across the page; otherwise it stands upright.
+    let across = composer.scenes(&context, LONG);
+    if across
+        .iter()
+        .all(|scene| scene.width <= SHORT || scene.height <= SHORT)
+    {
+        return across;
+    }
+    composer.scenes(&context, SHORT)
 }
 
 /// The cells of every column, each thing named in full where it first appears.
@@ -141,7 +151,7 @@ fn cells(context: &Context, columns: &[Vec<usize>]) -> Vec<Vec<Held>> {
 }
 
 impl Composer<'_> {
-    fn scenes(&self, context: &Context) -> Vec<Scene> {
+    fn scenes(&self, context: &Context, limit: f64) -> Vec<Scene> {
         let widths: Vec<f64> = self
             .cells
             .iter()
@@ -155,7 +165,7 @@ impl Composer<'_> {
             .iter()
             .filter_map(|columns| Some((*columns.first()?, *columns.last()?)))
             .collect();
-        let starts = cut(&widths, &bars, LIMIT - 2.0 * MARGIN);
+        let starts = cut(&widths, &bars, limit - 2.0 * MARGIN);
         (0..starts.len())
             .map(|at| {
                 let end = starts.get(at + 1).copied().unwrap_or(self.columns.len());
@@ -289,9 +299,10 @@ impl Composer<'_> {
             let mut numbers = Vec::new();
             let mut held = self.cells[column].iter();
             let mut outermost: Option<(Unit, Unit)> = None;
+            let mut last: Option<Unit> = None;
             for &path in &self.columns[column] {
                 let ends = &self.net.paths[path];
-                let mut last = ends.top.map(local);
+                last = ends.top.map(local).or(last);
                 for held in held.by_ref().take(ends.items.len()) {
                     if grounded(self.circuit, held.item) {
                         numbers.push(None);
@@ -310,8 +321,9 @@ impl Composer<'_> {
                     last = Some(unit);
                     outermost = Some((outermost.map_or(unit, |(first, _)| first), unit));
                 }
-                if let (Some(last), Some(bottom)) = (last, ends.bottom) {
-                    stack.before.push((last, local(bottom)));
+                if let Some(bottom) = ends.bottom.map(local) {
+                    stack.before.extend(last.map(|last| (last, bottom)));
+                    last = Some(bottom);
                 }
             }
             index.push(numbers);
@@ -454,7 +466,7 @@ impl Composer<'_> {
 
 impl Scene {
     pub(super) fn say(&mut self, words: String, style: Style, at: Spot, of: Owner) {
-        let width = text::width(&words, style.size(), style.bold());
+        let width = style.width(&words);
         let frame = Frame {
             left: at.x,
             top: at.y - style.size() * text::ASCENT,

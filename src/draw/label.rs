@@ -1,48 +1,13 @@
 //! Turns what stands on a path into a cell: its symbol, the words around it, and the room that both need.
 
 use super::View;
+use super::cell::{Block, CLEAR, Cell, Figure, PITCH, baseline};
 use super::collect::{Aside, Circuit, Link, Tip};
 use super::contract::{Item, Net};
 use super::scene::{Owner, Style};
-use super::symbol::{self, Symbol};
+use super::symbol;
 use super::text;
 use crate::book::{Action, Book, Condition, ConnectorId, End, Kind, Part, PartId, TerminalId, WireId};
-
-/// One thing with its words, around the point where it stands on its path's line.
-pub(super) struct Cell {
-    pub figure: Option<Figure>,
-    pub words: Vec<Words>,
-    /// Room above, below, left and right of the point.
-    pub up: f64,
-    pub down: f64,
-    pub left: f64,
-    pub right: f64,
-}
-
-/// A symbol as it stands.
-#[derive(Clone, Copy)]
-pub(super) struct Figure {
-    pub symbol: &'static Symbol,
-    pub flipped: bool,
-    pub made: bool,
-}
-
-/// A line of text, relative to the point.
-pub(super) struct Words {
-    pub x: f64,
-    pub y: f64,
-    pub ends: bool,
-    pub style: Style,
-    pub words: String,
-    pub owner: Owner,
-}
-
-/// The space kept free around everything.
-pub(super) const CLEAR: f64 = 3.0;
-/// From one baseline to the next.
-pub(super) const PITCH: f64 = 11.5;
-/// Names and conditions break at about this width.
-const WRAP: f64 = 76.0;
 
 /// What labels need to know of the whole drawing: on which numbered path each thing stands.
 pub(super) struct Context<'a> {
@@ -62,94 +27,6 @@ pub(super) enum Mention {
     Again,
     /// A ground point whose neighbor to the left is the same.
     Beside,
-}
-
-/// A block of lines being gathered for one cell.
-struct Block {
-    lines: Vec<(Style, String)>,
-}
-
-impl Block {
-    fn new() -> Block {
-        Block { lines: Vec::new() }
-    }
-
-    fn add(&mut self, style: Style, words: impl Into<String>) {
-        self.lines.push((style, words.into()));
-    }
-
-    fn wrapped(&mut self, style: Style, words: &str) {
-        let lines = text::wrap(words, style.size(), WRAP);
-        self.lines.extend(lines.into_iter().map(|line| (style, line)));
-    }
-
-    /// A reference to another drawing, its arrow kept at its first word.
-    fn reference(&mut self, title: &str) {
-        for (at, line) in text::wrap(title, Style::Reference.size(), WRAP)
-            .into_iter()
-            .enumerate()
-        {
-            let words = if at == 0 { format!("→ {line}") } else { line };
-            self.add(Style::Reference, words);
-        }
-    }
-
-    fn height(&self) -> f64 {
-        self.lines.len() as f64 * PITCH
-    }
-}
-
-impl Cell {
-    fn new(figure: Option<Figure>, clear: f64) -> Cell {
-        let mut cell = Cell {
-            figure,
-            words: Vec::new(),
-            up: clear,
-            down: clear,
-            left: 2.0,
-            right: 2.0,
-        };
-        if let Some(Figure { symbol, flipped, .. }) = figure {
-            let (up, down) = if flipped {
-                (symbol.down, symbol.up)
-            } else {
-                (symbol.up, symbol.down)
-            };
-            cell.up = up + clear;
-            cell.down = down + clear;
-            cell.left = symbol.left;
-            cell.right = symbol.right;
-        }
-        cell
-    }
-
-    /// Puts lines of text with their top at `top`, starting at `x`.
-    fn put(&mut self, block: Block, x: f64, top: f64, owner: Owner) {
-        for (index, (style, words)) in block.lines.into_iter().enumerate() {
-            let y = top + index as f64 * PITCH + baseline(style);
-            self.say(style, words, x, y, false, owner);
-        }
-    }
-
-    /// One line at a baseline.
-    fn say(&mut self, style: Style, words: String, x: f64, y: f64, ends: bool, owner: Owner) {
-        let width = text::width(&words, style.size(), style.bold());
-        if ends {
-            self.left = self.left.max(width - x);
-        } else {
-            self.right = self.right.max(x + width);
-        }
-        self.up = self.up.max(CLEAR - y + style.size() * text::ASCENT);
-        self.down = self.down.max(CLEAR + y + style.size() * text::DESCENT);
-        self.words.push(Words {
-            x,
-            y,
-            ends,
-            style,
-            words,
-            owner,
-        });
-    }
 }
 
 impl Context<'_> {
@@ -587,11 +464,6 @@ fn value(part: &Part) -> Option<&str> {
 /// A conductor size without the unit that a note on the drawing gives for all.
 fn size(text: &str) -> &str {
     text.strip_suffix(" mm2").unwrap_or(text)
-}
-
-/// How far a line's baseline lies below its top.
-fn baseline(style: Style) -> f64 {
-    PITCH * 0.5 + style.size() * (text::ASCENT - text::DESCENT) * 0.5
 }
 
 /// The columns that no row of links between neighbors joins to `own`.

@@ -9,6 +9,7 @@
 //! below it, relays with coil and contacts apart (IEC 61082), symbols after IEC 60617. What is left when chains of parts have
 //! become paths is a graph of bars and paths, drawn as a bar-visibility representation: all conductors are straight.
 
+mod cell;
 mod chart;
 mod collect;
 mod compose;
@@ -26,6 +27,7 @@ mod rank;
 mod scene;
 mod share;
 mod sheet;
+mod sift;
 mod state;
 mod strand;
 mod style;

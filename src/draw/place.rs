@@ -4,7 +4,7 @@
 //! of its columns, as long as that makes no circle and the drawing not much taller. Units and bars are then let down one
 //! after another, each as high as what is already in its columns allows: so nothing can ever lie over anything else.
 
-use super::label::Cell;
+use super::cell::Cell;
 use std::collections::BTreeMap;
 
 /// What is to be placed on one sheet.

@@ -1,6 +1,7 @@
 //! What a drawing is once everything has its place: symbols, wires, bars and labels in drawing units, before any SVG.
 
 use super::symbol::Symbol;
+use super::text;
 use crate::book::{BuildId, ConnectorId, End, PartId, SheetId, TerminalId, WireId};
 
 /// One sheet of a drawing, placed. All lengths are in drawing units; a unit is 1/96 inch on paper at full size. The
@@ -244,6 +245,16 @@ impl Style {
     /// Whether it is set in bold.
     pub fn bold(self) -> bool {
         matches!(self, Style::Title | Style::Id | Style::Path)
+    }
+
+    /// How far its letters lean out of their own width at either side.
+    pub(super) fn lean(self) -> f64 {
+        if self == Style::Condition { 1.5 } else { 0.0 }
+    }
+
+    /// The width of the box that a text may fill.
+    pub(super) fn width(self, words: &str) -> f64 {
+        text::width(words, self.size(), self.bold()) + 2.0 * self.lean()
     }
 
     /// The class of its text in the SVG.

@@ -1,9 +1,9 @@
 //! Turns heights and columns into the lines, symbols and labels of one sheet.
 
+use super::cell::{Cell, Figure};
 use super::collect::{Link, Tip};
 use super::compose::Composer;
 use super::contract::Item;
-use super::label::{Cell, Figure};
 use super::place::{Heights, Row};
 use super::puzzle::grounded;
 use super::scene::*;
@@ -110,10 +110,14 @@ impl Sheet<'_> {
 
     fn words(&mut self, cell: &Cell, at: Spot) {
         for words in &cell.words {
-            let width = text::width(&words.words, words.style.size(), words.style.bold());
+            let width = words.style.width(&words.words);
             let x = at.x + words.x;
             let y = at.y + words.y;
-            let left = if words.ends { x - width } else { x };
+            let left = if words.ends {
+                x - width
+            } else {
+                x - words.style.lean()
+            };
             self.scene.labels.push(Label {
                 words: words.words.clone(),
                 style: words.style,

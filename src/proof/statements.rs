@@ -176,6 +176,7 @@ fn refute(fact: &mut Statement, outcome: &Result<steps::Outcome, Upset>, rig: &R
             corner: corner.clone(),
             reading: Ok(outcome.readings[0]),
             why: None,
+            drivers: Vec::new(),
         });
     }
 }

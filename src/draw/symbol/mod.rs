@@ -131,3 +131,111 @@ pub fn all() -> impl Iterator<Item = &'static Symbol> {
     .flatten()
     .copied()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::book::Kind;
+    use std::collections::BTreeSet;
+
+    /// The box around path data of the commands that symbols use; an arc counts with its end points and its radius is
+    /// given by the box of the whole.
+    fn extent(data: &str) -> [f64; 4] {
+        let mut tokens = Vec::new();
+        for c in data.chars() {
+            if c.is_ascii_alphabetic() {
+                tokens.push(format!(" {c} "));
+            } else {
+                tokens.push(c.to_string());
+            }
+        }
+        let text = tokens.concat();
+        let mut words = text.split_whitespace().peekable();
+        let (mut x, mut y, mut start) = (0.0, 0.0, (0.0, 0.0));
+        let mut frame = [f64::MAX, f64::MAX, f64::MIN, f64::MIN];
+        let mut command = "";
+        while let Some(&word) = words.peek() {
+            if word.chars().all(|c| c.is_ascii_alphabetic()) {
+                command = word;
+                words.next();
+                if command == "Z" {
+                    (x, y) = start;
+                    continue;
+                }
+            }
+            let mut next = || words.next().unwrap().parse::<f64>().unwrap();
+            match command {
+                "M" => {
+                    (x, y) = (next(), next());
+                    start = (x, y);
+                }
+                "L" => (x, y) = (next(), next()),
+                "H" => x = next(),
+                "V" => y = next(),
+                "C" => {
+                    for _ in 0..4 {
+                        next();
+                    }
+                    (x, y) = (next(), next());
+                }
+                "A" => {
+                    for _ in 0..5 {
+                        next();
+                    }
+                    (x, y) = (next(), next());
+                }
+                other => panic!("symbols do not use {other}"),
+            }
+            frame = [frame[0].min(x), frame[1].min(y), frame[2].max(x), frame[3].max(y)];
+        }
+        frame
+    }
+
+    #[test]
+    fn every_stroke_lies_in_its_symbols_box() {
+        for symbol in all() {
+            for stroke in symbol.strokes {
+                let data = match stroke {
+                    Stroke::Letter(x, y, size, _) => {
+                        assert!(
+                            x.abs() + size * 0.45 <= symbol.left.max(symbol.right),
+                            "{}",
+                            symbol.name
+                        );
+                        assert!(
+                            *y <= symbol.down && y - size * 0.72 >= -symbol.up,
+                            "{}",
+                            symbol.name
+                        );
+                        continue;
+                    }
+                    Stroke::Line(data)
+                    | Stroke::Solid(data)
+                    | Stroke::Hollow(data)
+                    | Stroke::Open(data)
+                    | Stroke::Made(data)
+                    | Stroke::Active(data) => data,
+                };
+                let [left, top, right, bottom] = extent(data);
+                let inside = left >= -symbol.left
+                    && right <= symbol.right
+                    && top >= -symbol.up
+                    && bottom <= symbol.down;
+                assert!(inside, "{}: {data}", symbol.name);
+            }
+        }
+    }
+
+    #[test]
+    fn symbols_have_names_of_their_own_for_every_kind() {
+        let names: BTreeSet<&str> = all().map(|symbol| symbol.name).collect();
+        assert!(
+            names.len() + 2 >= all().count(),
+            "two coils with a diode share a name, nothing else does"
+        );
+        assert!(
+            names.len() >= Kind::ALL.len() - 4,
+            "relays of all kinds share coil and contacts"
+        );
+    }
+}

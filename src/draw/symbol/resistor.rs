@@ -36,7 +36,7 @@ pub(super) static THERMISTOR: Symbol = Symbol {
         Line("M0 -22V-12M0 12V22"),
         Hollow("M-5 -12H5V12H-5Z"),
         Line("M-13 10H-8L10 -10"),
-        Letter(-10.0, -2.0, 8.0, "t"),
+        Letter(-9.0, -2.0, 8.0, "t"),
     ],
 };
 

@@ -1,0 +1,208 @@
+//! Holds what a drawing shows of a state: classes on the same lines, the key below, the words beside it.
+
+mod vehicle;
+
+use goodground::book::*;
+use goodground::draw::{
+    Flow, Mark, State, View, connector_face, describe, ground_chart, harness_overview, scenes, splice_chart,
+    svg,
+};
+
+fn circuit() -> Book {
+    vehicle::vehicle(11, 60)
+}
+
+fn drawing(book: &Book, state: Option<&State>) -> String {
+    let view = View {
+        sheet: SheetId(0),
+        build: None,
+    };
+    scenes(book, view)
+        .iter()
+        .map(|scene| svg(book, scene, state))
+        .collect()
+}
+
+fn first_part(book: &Book, kind: Kind) -> (PartId, &Part) {
+    let index = book
+        .parts
+        .iter()
+        .position(|part| part.kind == kind && part.sheet == SheetId(0))
+        .unwrap();
+    (PartId(index as u32), &book.parts[index])
+}
+
+/// The class of the group that stands for something.
+fn class_of<'a>(text: &'a str, attribute: &str) -> &'a str {
+    let at = text
+        .find(attribute)
+        .unwrap_or_else(|| panic!("{attribute} is in the drawing"));
+    let tag = &text[text[..at].rfind('<').unwrap()..];
+    let tag = &tag[..tag.find('>').unwrap()];
+    let class = &tag[tag.find("class=\"").unwrap() + 7..];
+    &class[..class.find('"').unwrap()]
+}
+
+#[test]
+fn every_flow_has_its_class_and_its_line_in_the_key() {
+    let book = circuit();
+    let wire = WireId(
+        book.wires
+            .iter()
+            .position(|wire| wire.sheet == SheetId(0))
+            .unwrap() as u32,
+    );
+    for &flow in Flow::ALL {
+        let mut state = State::default();
+        state.wires.insert(wire, flow);
+        let text = drawing(&book, Some(&state));
+        let id = format!("data-wire=\"{}\"", book.wire(wire).id);
+        assert_eq!(class_of(&text, &id), format!("wire {}", flow.class()));
+        for named in Flow::ALL {
+            assert!(text.contains(named.words()), "the key names {named:?}");
+        }
+    }
+}
+
+#[test]
+fn a_bar_carries_current_when_one_of_its_wires_does() {
+    let book = circuit();
+    let (part, splice) = (0..book.parts.len())
+        .map(|index| (PartId(index as u32), &book.parts[index]))
+        .find(|(_, part)| part.kind == Kind::Splice && part.sheet == SheetId(0))
+        .unwrap();
+    let end = End::Terminal {
+        part,
+        terminal: TerminalId(0),
+    };
+    let wires: Vec<WireId> = (0..book.wires.len() as u32)
+        .map(WireId)
+        .filter(|&wire| book.wire(wire).ends.contains(&end))
+        .collect();
+    let mut state = State::default();
+    state.terminals.insert((part, TerminalId(0)), Flow::LiveFeed);
+    assert_eq!(state.at(&book, end), Some(Flow::LiveFeed), "{}", splice.id);
+    state.wires.insert(*wires.last().unwrap(), Flow::Carrying);
+    assert_eq!(state.at(&book, end), Some(Flow::Carrying));
+}
+
+#[test]
+fn contacts_show_both_blades_and_the_state_picks_one() {
+    let book = circuit();
+    let (id, relay) = first_part(&book, Kind::Relay);
+    let contact = relay
+        .elements
+        .iter()
+        .position(|element| element.name == "30-87")
+        .unwrap();
+    let at_rest = drawing(&book, None);
+    assert!(at_rest.contains("blade-open") && at_rest.contains("blade-made"));
+    for (mark, class) in [
+        (Mark::Made, "symbol made"),
+        (Mark::Open, "symbol open"),
+        (Mark::Carrying, "symbol made carrying"),
+    ] {
+        let mut state = State::default();
+        state.elements.insert((id, contact), mark);
+        let text = drawing(&book, Some(&state));
+        let attribute = format!("data-element=\"30-87\" data-part=\"{}\"", relay.id);
+        assert_eq!(class_of(&text, &attribute), class);
+    }
+}
+
+#[test]
+fn faults_and_instruments_are_marked_and_named() {
+    let book = circuit();
+    let (id, lamp) = first_part(&book, Kind::Lamp);
+    let wire = WireId(
+        book.wires
+            .iter()
+            .position(|wire| wire.sheet == SheetId(0))
+            .unwrap() as u32,
+    );
+    let point = |terminal| Point::Terminal {
+        part: id,
+        terminal: TerminalId(terminal),
+        on_part: false,
+    };
+    let mut state = State {
+        faults: vec![Item::Wire(wire)],
+        ..State::default()
+    };
+    state.probes.push((Instrument::TestLight, point(0), point(1)));
+    state.faces.insert((id, 0), Strength::Weak);
+    let text = drawing(&book, Some(&state));
+    assert!(class_of(&text, &format!("data-wire=\"{}\"", book.wire(wire).id)).ends_with("at-fault"));
+    assert!(text.contains(&format!("{} at fault", book.wire(wire).id)));
+    assert_eq!(
+        text.matches("data-probe=").count(),
+        2,
+        "both leads are on this drawing"
+    );
+    let names = [0, 1].map(|terminal| book.point_text(point(terminal)));
+    assert!(text.contains(&format!("test light: A at {}, B at {}", names[0], names[1])));
+    let view = View {
+        sheet: SheetId(0),
+        build: None,
+    };
+    let words: String = scenes(&book, view)
+        .iter()
+        .map(|scene| describe(&book, scene, Some(&state)))
+        .collect();
+    assert!(words.contains(&format!("{} is at fault", book.wire(wire).id)));
+    assert!(words.contains("working weakly"), "{} is dim", lamp.id);
+}
+
+#[test]
+fn a_drawing_says_in_words_what_stands_on_each_path() {
+    let book = circuit();
+    let view = View {
+        sheet: SheetId(0),
+        build: None,
+    };
+    let scenes = scenes(&book, view);
+    let words: String = scenes.iter().map(|scene| describe(&book, scene, None)).collect();
+    let shown: usize = scenes.iter().map(|scene| scene.columns.len()).sum();
+    assert_eq!(words.matches("Path ").count(), shown);
+    for part in book.parts.iter().filter(|part| part.sheet == SheetId(0)) {
+        assert!(words.contains(&part.id), "{} is told of", part.id);
+    }
+}
+
+#[test]
+fn what_an_author_writes_is_escaped() {
+    let mut book = circuit();
+    book.sheets[0].title = "Left & <right>".to_string();
+    for part in &mut book.parts {
+        part.name = "A \"<b>\" & c".to_string();
+    }
+    let text = drawing(&book, None);
+    assert!(!text.contains("<b>") && !text.contains("<right>"));
+    assert!(text.contains("Left &amp; &lt;right&gt;"));
+}
+
+#[test]
+fn faces_charts_and_overview_name_every_wire_that_is_theirs() {
+    let book = circuit();
+    for (index, connector) in book.connectors.iter().enumerate() {
+        let id = ConnectorId(index as u32);
+        let face = connector_face(&book, id);
+        let ours = |end: &End| matches!(end, End::Cavity { connector, .. } if *connector == id);
+        for wire in book.wires.iter().filter(|wire| wire.ends.iter().any(ours)) {
+            assert!(face.contains(&wire.id), "{} shows {}", connector.id, wire.id);
+        }
+    }
+    let overview = harness_overview(&book);
+    for wire in &book.wires {
+        assert!(overview.contains(&wire.id), "the overview shows {}", wire.id);
+    }
+    let charts = [
+        (Kind::Ground, ground_chart(&book)),
+        (Kind::Splice, splice_chart(&book)),
+    ];
+    for (kind, chart) in charts {
+        for part in book.parts.iter().filter(|part| part.kind == kind) {
+            assert!(chart.contains(&part.name), "{} is in its chart", part.id);
+        }
+    }
+}
