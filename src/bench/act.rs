@@ -1,8 +1,8 @@
 //! Turns what a technician does into changes of the network, and lets the vehicle come to rest after each.
 
-use super::bench::{Bench, LinkState, Upset};
 use super::instrument::{AMMETER_OHMS, Tool, load};
 use super::rig::PIN_OHMS;
+use super::state::{Bench, LinkState, Upset};
 use crate::book::{
     Act, ControlId, End, Fault, Instrument, Item, Mode, PartId, Point, Setting, TerminalId, WireId,
 };

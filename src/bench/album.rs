@@ -1,7 +1,7 @@
 //! Turns the states that a healthy vehicle passes through into frames, and says which faults would have changed one.
 
-use super::bench::Bench;
 use super::rig::Rig;
+use super::state::Bench;
 use crate::book::{Fault, Item, Mode, PartId, TerminalId};
 use crate::solve::{ElementId, NodeId, Point};
 

@@ -4,6 +4,7 @@ use crate::quantity::Amount;
 
 /// Ohms per kilometer at 20 °C of copper vehicle cable by cross-section in mm²: the maxima of ISO 6722-1, carried into
 /// ISO 19642 (from memory; each lies 4 to 5 % below the class 5 maximum of IEC 60228 for the same size).
+#[allow(clippy::approx_constant)] // 3.14 is the table's figure for 6 mm².
 pub const VEHICLE_CABLE: &[(f64, f64)] = &[
     (0.35, 54.4),
     (0.5, 37.1),

@@ -1,8 +1,8 @@
 //! Turns a state of the vehicle into what is being harmed: fuses, wires, instruments; and what moves.
 
-use super::bench::Bench;
 use super::blow::NEVER;
 use super::instrument::TOOL_FUSE_AMPS;
+use super::state::Bench;
 use crate::book::{Act, Face, Instrument, PartId, Strength, WireId};
 
 /// One thing that takes harm.

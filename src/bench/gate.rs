@@ -1,7 +1,7 @@
 //! Turns a resolved condition into one that is quick to judge for a build: options folded away, its memories numbered.
 
 use super::Corner;
-use crate::book::{BandId, Book, Condition, ControlId, Setting, TerminalId, Timing};
+use crate::book::{BandId, Condition, ControlId, Setting, TerminalId, Timing};
 use crate::quantity::Band;
 use crate::solve::{NodeId, Point};
 
@@ -79,14 +79,13 @@ const MOMENT: f64 = 1e-9;
 impl Gate {
     /// Compiles `condition` of a part: `state` and `node` translate the part's own numbers into the rig's.
     pub fn compile(
-        book: &Book,
         choices: &[u16],
         condition: &Condition,
         numbering: &mut Numbering,
         state: &impl Fn(usize) -> usize,
         node: &impl Fn(Option<TerminalId>) -> NodeId,
     ) -> Gate {
-        let mut nested = |inner: &Condition| Gate::compile(book, choices, inner, numbering, state, node);
+        let mut nested = |inner: &Condition| Gate::compile(choices, inner, numbering, state, node);
         match condition {
             Condition::Always => Gate::Fixed(true),
             Condition::Never => Gate::Fixed(false),
@@ -190,12 +189,20 @@ impl Gate {
                 clock.value(*timing, ground.corner, ground.now)
             }
             // Every member is judged, since each may have something to remember.
-            Gate::All(list) => list
-                .iter()
-                .fold(true, |all, gate| gate.judge(ground, memories, timers) && all),
-            Gate::Any(list) => list
-                .iter()
-                .fold(false, |any, gate| gate.judge(ground, memories, timers) || any),
+            Gate::All(list) => {
+                let mut all = true;
+                for gate in list {
+                    all &= gate.judge(ground, memories, timers);
+                }
+                all
+            }
+            Gate::Any(list) => {
+                let mut any = false;
+                for gate in list {
+                    any |= gate.judge(ground, memories, timers);
+                }
+                any
+            }
             Gate::Not(inner) => !inner.judge(ground, memories, timers),
         }
     }
@@ -235,14 +242,9 @@ impl super::Rig<'_> {
     pub fn holds(&self, condition: &Condition, settings: &[(ControlId, Setting)]) -> bool {
         let mut numbering = Numbering::default();
         let choices = &self.book.builds[self.build.index()].choices;
-        let gate = Gate::compile(
-            self.book,
-            choices,
-            condition,
-            &mut numbering,
-            &|state| state,
-            &|_| NodeId::REFERENCE,
-        );
+        let gate = Gate::compile(choices, condition, &mut numbering, &|state| state, &|_| {
+            NodeId::REFERENCE
+        });
         let mut stand: Vec<Setting> = self.book.controls.iter().map(|control| control.rest()).collect();
         for &(control, to) in settings {
             stand[control.index()] = to;

@@ -1,8 +1,8 @@
 //! Turns an instrument on two points into the load that it is, and its current into what it shows.
 
-use super::bench::Bench;
 use super::rig::filament;
 use super::shine;
+use super::state::Bench;
 use super::{Seen, read::Reading};
 use crate::book::{Instrument, Point, WireId};
 use crate::quantity::{Amount, Dimension};

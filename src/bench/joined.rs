@@ -1,7 +1,7 @@
 //! Turns a state of the vehicle into the groups of points that are one conductor to a technician's instruments.
 
-use super::bench::Bench;
 use super::rig::Carrier;
+use super::state::Bench;
 use crate::book::Action;
 use crate::solve::{Element, ElementId, NodeId};
 

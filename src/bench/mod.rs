@@ -9,7 +9,7 @@
 
 mod act;
 mod album;
-mod bench;
+mod state;
 mod blow;
 mod conductor;
 mod corner;
@@ -28,7 +28,6 @@ mod why;
 
 pub use act::Done;
 pub use album::Frame;
-pub use bench::{Bench, Upset};
 pub use blow::opening_time;
 pub use conductor::{
     CLASS_5, VEHICLE_CABLE, ampacity, cable_ohms_per_km, gauge_ohms_per_km, temperature_factor, wire_ohms,
@@ -39,6 +38,7 @@ pub use reach::{Reach, Stand};
 pub use read::{Reading, Seen, seconds_needed, strength_word};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
+pub use state::{Bench, Upset};
 pub use why::{Driver, Hop, Why};
 
 pub use crate::solve::Trouble;

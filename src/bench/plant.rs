@@ -1,7 +1,7 @@
 //! Turns a fault into changed conductances, and takes it out again when the item is replaced.
 
-use super::bench::{Bench, Upset};
 use super::rig::{BOND_OHMS, SHORT_OHMS};
+use super::state::{Bench, Upset};
 use crate::book::{Action, Fault, Item, Mode, PartId, WireId};
 use crate::solve::{Attachment, Element, NodeId};
 use uom::si::electrical_resistance::ohm;

@@ -1,8 +1,8 @@
 //! Turns the vehicle over a stretch of time into what a person sees, hears and reads, and holds it against what is said.
 
-use super::bench::{Bench, Upset};
 use super::settle::along;
 use super::shine;
+use super::state::{Bench, Upset};
 use crate::book::{Face, Look, Strength, Subject};
 use crate::quantity::{Amount, Dimension, Unit, print};
 

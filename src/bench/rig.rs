@@ -494,14 +494,7 @@ impl<'b> Wiring<'b> {
                 terminal.map_or(NodeId::REFERENCE, |terminal| pins[terminal.index()])
             };
             let gate = |when, numbering: &mut Numbering| {
-                Gate::compile(
-                    self.book,
-                    choices,
-                    when,
-                    numbering,
-                    &|state| first_state + state,
-                    &node,
-                )
+                Gate::compile(choices, when, numbering, &|state| first_state + state, &node)
             };
             let conductance = |ohms: Ohm| 1.0 / ohms.get::<ohm>();
             let branch = match &data.action {

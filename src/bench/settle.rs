@@ -1,8 +1,8 @@
 //! Turns a changed vehicle into one at rest: solve, let relays, contacts and fuses follow, again until nothing changes.
 
-use super::bench::{Bench, Upset};
 use super::blow::{RESET_SECONDS, opening_time};
 use super::gate::Ground;
+use super::state::{Bench, Upset};
 use crate::book::{Effect, Item, Mode, Protection};
 
 /// Rounds after which a vehicle that has not come to rest is said to chatter. A chain of relays that pull in one after
@@ -199,7 +199,7 @@ impl Bench<'_> {
                 && link.protection == Protection::SelfResetting
                 && self.now >= state.since + RESET_SECONDS - 1e-9
             {
-                *state = super::bench::LinkState {
+                *state = super::state::LinkState {
                     open: false,
                     used: 0.0,
                     since: self.now,

@@ -1,8 +1,8 @@
 //! Turns an operating point into reasons: the path that carries a current, or the open places that stop it.
 
-use super::bench::Bench;
 use super::gate::Gate;
 use super::rig::Carrier;
+use super::state::Bench;
 use crate::book::PartId;
 use crate::solve::NodeId;
 use std::collections::VecDeque;

@@ -73,7 +73,7 @@ impl Findings {
 
     /// All of them, in the order of their places in the book.
     pub fn sorted(mut self) -> Vec<Finding> {
-        self.list.sort_by(|a, b| (a.span, a.code).cmp(&(b.span, b.code)));
+        self.list.sort_by_key(|finding| (finding.span, finding.code));
         self.list.dedup();
         self.list
     }

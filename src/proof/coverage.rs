@@ -73,7 +73,7 @@ pub fn prove(
     let done = AtomicUsize::new(0);
     let tick = || {
         let done = 1 + done.fetch_add(1, Ordering::Relaxed);
-        if done % 64 == 0 || done == total {
+        if done.is_multiple_of(64) || done == total {
             progress.at("faults", done, total);
         }
     };

@@ -212,7 +212,7 @@ fn compare(
         })
         .collect();
     let settings = shot.settings.clone();
-    (!changes.is_empty() || !blows.is_empty()).then(|| Difference {
+    (!changes.is_empty() || !blows.is_empty()).then_some(Difference {
         settings,
         changes,
         blows,

@@ -108,7 +108,7 @@ impl Amount {
         let split = text
             .char_indices()
             .find(|&(at, c)| {
-                !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−')) && !exponent(text, at)
+                !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−') || exponent(text, at))
             })
             .map_or(text.len(), |(at, _)| at);
         let (numbers, symbol) = (text[..split].trim(), text[split..].trim());
