@@ -30,7 +30,7 @@ fn sources() -> Sources {
                     .unwrap()
                     .to_string_lossy()
                     .to_string();
-                sources.add(&path, &std::fs::read_to_string(entry.path()).unwrap());
+                sources.add(&path, std::fs::read_to_string(entry.path()).unwrap());
             }
         }
     }

@@ -317,7 +317,7 @@ impl Builder {
         };
         let scale = vec![(0.02, Amount::base(40.0, Dimension::Temperature))];
         let (kind, letter, action) = match self.random.below(10) {
-            0 | 1 | 2 => (Kind::Lamp, "E", filament()),
+            0..=2 => (Kind::Lamp, "E", filament()),
             3 => (Kind::Motor, "M", load(Face::Motor { reversible: false })),
             4 => (Kind::Buzzer, "B", load(Face::Sounder)),
             5 => (Kind::Heater, "R", load(Face::Heater)),
