@@ -23,7 +23,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let stated = &claim.expects[expect];
         if claim.refuted && fact.failure.is_some() {
             let headline = format!("`{}` is not wrong: it holds in a state", claim.words);
-            let finding = Finding::new(Code::FalseClaim, claim.span, headline);
+            let finding = Finding::new(Code::FalseClaim, stated.span, headline);
             findings.push(finding.hint("a wrong choice must be false in every build and at every corner"));
         } else if let Some(finding) = finding(book, Code::FalseClaim, stated, fact) {
             findings.push(finding);

@@ -1,7 +1,7 @@
 //! Turns a state and two points into the question what a meter or a test light shows between them.
 
 use super::loads::{differ, scene, variations};
-use super::scene::points;
+use super::scene::{points, told_apart};
 use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
 use crate::bench::{Reading, Seen};
 use crate::book::{Instrument, Point, Strength, Subject};
@@ -50,12 +50,15 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
             });
         }
     };
+    let mut varied = false;
     for variation in ways {
         if let Some(there) = look(&scene.varied(desk.book, variation)) {
+            varied |= told_apart(&there, &here);
             offer(there, Because::Otherwise(variation));
         }
     }
-    if instrument == Instrument::TestLight {
+    // What nothing near gives is no plausible answer, but it fills up a light's three words.
+    if varied && instrument == Instrument::TestLight {
         for strength in [Strength::Off, Strength::Weak, Strength::Full] {
             let seen = Seen {
                 strength,
