@@ -4,7 +4,7 @@
 //! Markdown parser see a link; the real address is read from the author's text at the same bytes.
 
 /// Addresses that may hold more than a Markdown address.
-const OWN: &[&str] = &["claim:", "draw:", "table:", "blame:", "good:", "fault:"];
+const OWN: &[&str] = &["claim:", "draw:", "table:", "blame:", "good:", "fault:", "wrong:"];
 
 /// Replaces white space and angle brackets within own addresses by letters. An address ends at `)`, or at `>)` when it
 /// began with `<`; one that is not closed before the next empty line is left as it is.
