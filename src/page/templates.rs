@@ -1,6 +1,7 @@
 //! Turns view models into HTML by the built-in templates, each of which an author may replace by a file of the same name.
 
 use super::Output;
+use super::escape::escape;
 use super::words::Words;
 use crate::finding::{Code, Finding, Findings};
 use crate::source::{FileId, Sources, Span};
@@ -67,6 +68,7 @@ impl Templates {
     /// built-in one stays.
     pub fn of(words: &Arc<Words>, sources: &Sources, findings: &mut Findings) -> Templates {
         let mut tera = Tera::default();
+        tera.set_escape_fn(escape);
         let built_in = BUILT_IN.iter().map(|(name, text)| (*name, *text));
         tera.add_raw_templates(built_in)
             .expect("the built-in templates are sound: every test of this room renders them");

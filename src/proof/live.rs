@@ -4,7 +4,10 @@ use super::corners::{middle, regions};
 use super::evidence::{Evidence, Flow};
 use super::scope::Scope;
 use crate::bench::{Bench, Reading, Rig};
-use crate::book::{Action, Book, ControlId, PartId, Resistance, Setting, SheetId, Subject, Supply};
+use crate::book::{
+    Action, Book, ControlId, ControlRange, PartId, Resistance, Setting, SheetId, Subject, Supply,
+};
+use crate::quantity::number;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -209,17 +212,30 @@ fn look(evidence: &Evidence) -> Vec<u8> {
     wires.chain(made).chain(seen).collect()
 }
 
-/// The settings of a control that any build tells apart.
+/// The settings of a control that any build tells apart, each at a value that a page prints in full.
 fn choices(book: &Book, rigs: &[Rig], control: ControlId) -> Vec<Setting> {
     let mut found: Vec<Setting> = Vec::new();
     for rig in rigs {
         for setting in regions(book, rig, control.index()) {
+            let setting = printable(&book.control(control).range, setting);
             if !found.contains(&setting) {
                 found.push(setting);
             }
         }
     }
     found
+}
+
+/// A level as the number printer shows it, so that a reader who sets it by its print sets this very level.
+fn printable(range: &ControlRange, setting: Setting) -> Setting {
+    match (range, setting) {
+        (ControlRange::Level(band), Setting::Level(level)) => {
+            let unit = band.low.unit;
+            let printed = number(unit.from_base(level)).parse();
+            Setting::Level(printed.map_or(level, |shown| unit.to_base(shown)))
+        }
+        _ => setting,
+    }
 }
 
 /// All combinations when there are no more than `limit`, else those with fewest controls off rest, as many as fit.

@@ -19,10 +19,12 @@ async function printed(page, path, folder) {
   await page.goto(address(path, folder));
   const file = join(work, "sheet.pdf");
   await page.pdf({ path: file, preferCSSPageSize: true, printBackground: true });
-  const text = execFileSync("pdftotext", ["-layout", file, "-"], { encoding: "utf8" });
+  const read = (order) => execFileSync("pdftotext", [order, file, "-"], { encoding: "utf8" });
+  // In the order of the page's text, so that columns do not run into each other; and line by line as it stands.
+  const text = read("-raw");
   const info = execFileSync("pdfinfo", [file], { encoding: "utf8" });
   const count = Number(/Pages:\s+(\d+)/.exec(info)[1]);
-  return { text, pages: text.split("\f").slice(0, count), count, size: /Page size:\s+([\d.]+) x ([\d.]+)/.exec(info).slice(1).map(Number) };
+  return { text, pages: text.split("\f").slice(0, count), standing: read("-layout").split("\f").slice(0, count), count, size: /Page size:\s+([\d.]+) x ([\d.]+)/.exec(info).slice(1).map(Number) };
 }
 
 test("each sheet is one procedure with every step, and each page carries edition, stamp and its number", async () => {
@@ -102,7 +104,7 @@ test("no heading is left alone at the foot of a page", async () => {
     const sheet = await printed(page, path, book);
     const titles = await page.locator("main h2").allTextContents();
     const known = new Set(titles.map((title) => words(title).replaceAll(" ", "")));
-    sheet.pages.forEach((text, at) => {
+    sheet.standing.forEach((text, at) => {
       const lines = text.split("\n").map((line) => words(line).replaceAll(" ", "")).filter(Boolean);
       // The last line is the page's own foot.
       const last = lines[lines.length - 2];
