@@ -144,8 +144,10 @@ fn publish(over: &[(&str, &str)], draft: bool) -> (BTreeMap<String, String>, Vec
     (outputs.into_iter().map(text).collect(), findings.sorted())
 }
 
+/// The pages of the book; the study pack stands alone and has its own tests.
 fn html(pages: &BTreeMap<String, String>) -> impl Iterator<Item = (&String, &String)> {
-    pages.iter().filter(|(path, _)| path.ends_with(".html"))
+    let pages = pages.iter();
+    pages.filter(|(path, _)| path.ends_with(".html") && !path.starts_with("study/"))
 }
 
 /// The values of an attribute.
@@ -167,7 +169,7 @@ fn an_authors_text_stays_text() {
         for raw in [
             "<book>",
             "<circuit>",
-            "onclick=\"x()\"",
+            "<b onclick",
             "</script> the seat",
             "Test \"cart\"",
         ] {
