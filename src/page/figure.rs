@@ -22,11 +22,7 @@ pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
             let evidence = kit.illustrations.figures[id.index()].first();
             let state = evidence.map(drawing::state);
             let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref());
-            let svg = if state.is_some() {
-                svg
-            } else {
-                drawing::still(&svg)
-            };
+            let svg = drawing::still(&svg);
             let told = told(kit, setup);
             format!(
                 r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} <a href="{root}{}">{}</a></figcaption></figure>"#,
