@@ -136,6 +136,7 @@ fn publish(over: &[(&str, &str)], draft: bool) -> (BTreeMap<String, String>, Vec
         proof: &proof,
         illustrations: &illustrations,
         questions: &questions,
+        labs: &[],
         stamp: "12345-67890",
         findings: &[],
         draft,
