@@ -8,7 +8,7 @@ use super::{Failure, Outcome, watch};
 use crate::book::Book;
 use crate::finding::{Finding, Severity};
 use crate::proof::Proof;
-use crate::proof::edition::differences;
+use crate::proof::edition::{Difference, differences};
 use crate::proof::memory::Memory;
 use crate::proof::tables::{Tables, tables};
 use crate::report::{self, Counts, Look, Report};
@@ -38,10 +38,9 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
     let mut memory = Memory::default();
     let once = || {
         let proved = prove(&arguments.common.book, &mut memory)?;
-        print(&proved, arguments.common.format);
-        if let Some(before) = &arguments.since {
-            compare(&proved, before)?;
-        }
+        let since = arguments.since.as_deref();
+        let since = since.map(|before| compare(&proved, before)).transpose()?;
+        print(&proved, arguments.common.format, since.as_deref());
         Ok(if proved.has_error() {
             Outcome::Findings
         } else {
@@ -71,8 +70,8 @@ pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     })
 }
 
-/// Prints the findings and what was proved.
-pub fn print(proved: &Proved, format: Format) {
+/// Prints the findings, what was proved, and what changed since an earlier proof when that was asked for.
+pub fn print(proved: &Proved, format: Format, since: Option<&[Difference]>) {
     let counts = Counts::of(&proved.findings);
     let sources = &proved.folder.sources;
     match format {
@@ -85,6 +84,7 @@ pub fn print(proved: &Proved, format: Format) {
             print!("{}", report::findings(&proved.findings, sources, look));
             println!("{}", report::proved(&proved.proof));
             println!("{}; proof stamp {}", report::summary(counts), proved.stamp);
+            print!("{}", since.map(report::differences).unwrap_or_default());
         }
         Format::Json => {
             let tables = tables(&proved.book, &proved.proof);
@@ -94,6 +94,7 @@ pub fn print(proved: &Proved, format: Format) {
                 metrics: &proved.proof.metrics,
                 stamp: &proved.stamp,
                 tables: &tables,
+                since,
             };
             println!(
                 "{}",
@@ -103,8 +104,8 @@ pub fn print(proved: &Proved, format: Format) {
     }
 }
 
-/// Prints what changed since an earlier proof.
-fn compare(proved: &Proved, before: &Path) -> Result<(), Failure> {
+/// What changed since an earlier proof.
+fn compare(proved: &Proved, before: &Path) -> Result<Vec<Difference>, Failure> {
     #[derive(serde::Deserialize)]
     struct Earlier {
         tables: Tables,
@@ -113,7 +114,5 @@ fn compare(proved: &Proved, before: &Path) -> Result<(), Failure> {
         .map_err(|error| Failure(format!("cannot read {}: {error}", before.display())))?;
     let earlier: Earlier = serde_json::from_str(&text)
         .map_err(|error| Failure(format!("{} is no proof in JSON: {error}", before.display())))?;
-    let differences = differences(&earlier.tables, &tables(&proved.book, &proved.proof));
-    print!("{}", report::differences(&differences));
-    Ok(())
+    Ok(differences(&earlier.tables, &tables(&proved.book, &proved.proof)))
 }

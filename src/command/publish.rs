@@ -23,7 +23,7 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
     let book = &arguments.common.book;
     let mut proved = prove(book, memory)?;
     let outputs = make(&mut proved, arguments.draft);
-    print(&proved, arguments.common.format);
+    print(&proved, arguments.common.format, None);
     let failed = proved.has_error();
     if failed && !arguments.draft {
         eprintln!(

@@ -18,8 +18,9 @@ pub struct Showing {
     pub fault: FaultId,
     pub build: BuildId,
     pub page: PageId,
-    /// The first step that shows it; none when the checkout passes in spite of it.
-    pub shown: Option<Shown>,
+    /// The first step that shows it; none when the checkout passes in spite of it. In a large book that is nearly every one of
+    /// millions, so that none takes no more than its place.
+    pub shown: Option<Box<Shown>>,
 }
 
 /// Where and how a fault shows.
@@ -118,7 +119,7 @@ fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> 
             .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)));
         let mut shown = None;
         if let Some(first) = touched {
-            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter);
+            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter).map(Box::new);
         }
         walked.faults.push(Showing {
             fault: id,

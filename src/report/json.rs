@@ -1,6 +1,7 @@
 //! Turns findings into the records that a program reads.
 
 use crate::finding::{Finding, Severity};
+use crate::proof::edition::Difference;
 use crate::proof::tables::Tables;
 use crate::source::Sources;
 use serde::Serialize;
@@ -14,6 +15,9 @@ pub struct Report<'a> {
     pub stamp: &'a str,
     /// The steps table and the fault map.
     pub tables: &'a Tables,
+    /// What changed since an earlier proof, when one is given to compare with.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub since: Option<&'a [Difference]>,
 }
 
 /// One finding as JSON has it.

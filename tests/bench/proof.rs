@@ -1,0 +1,82 @@
+//! Turns the proof of a large generated book into seconds for each stage, faults per second, and the most memory it took.
+//!
+//! `cargo bench --bench proof`, or `cargo bench --bench proof -- 25` for a book of 25 sheets.
+
+#[path = "../large/mod.rs"]
+mod large;
+
+use goodground::proof::{self, Progress};
+use goodground::{check, read};
+use std::sync::Mutex;
+use std::time::Instant;
+
+/// Sheets of the book that the promise speaks of: in four builds, with five thousand faults, under 60 s and 1 GiB on two cores.
+const SHEETS: usize = 100;
+
+/// When each stage was last heard of.
+struct Stages {
+    start: Instant,
+    last: Mutex<Vec<(&'static str, f64, usize)>>,
+}
+
+impl Progress for Stages {
+    fn at(&self, stage: &'static str, _: usize, total: usize) {
+        let seconds = self.start.elapsed().as_secs_f64();
+        let mut last = self.last.lock().expect("nobody panics while holding it");
+        match last.iter_mut().find(|entry| entry.0 == stage) {
+            Some(entry) => entry.1 = entry.1.max(seconds),
+            None => last.push((stage, seconds, total)),
+        }
+    }
+}
+
+/// The most memory that this process has held, in MiB, as Linux counts it.
+fn peak_memory() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM:"))?;
+    let kibibytes: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
+    Some(kibibytes / 1024.0)
+}
+
+fn main() {
+    let asked = std::env::args()
+        .skip(1)
+        .find_map(|argument| argument.parse().ok());
+    let sheets = asked.unwrap_or(SHEETS);
+    let sources = large::book(sheets);
+    let start = Instant::now();
+    let (book, findings) = read::read(&sources, &[]);
+    assert_eq!(findings.iter().count(), 0, "the book can be read");
+    let (builds, faults) = (book.builds.len(), book.faults.len());
+    println!("{sheets} sheets, {builds} builds, {faults} faults");
+    println!("{:<12} {:>8.2} s", "read", start.elapsed().as_secs_f64());
+    let stages = Stages {
+        start: Instant::now(),
+        last: Mutex::default(),
+    };
+    let proof = proof::prove(&book, &stages);
+    let seconds = stages.start.elapsed().as_secs_f64();
+    let mut from = 0.0;
+    for (stage, to, total) in stages
+        .last
+        .into_inner()
+        .expect("nobody panicked while holding it")
+    {
+        println!("{stage:<12} {:>8.2} s for {total}", to - from);
+        from = to;
+    }
+    let shown = proof
+        .faults
+        .iter()
+        .filter(|showing| showing.shown.is_some())
+        .count();
+    let found = check::check(&book, &proof).sorted().len();
+    assert_eq!(found, 0, "the book proves clean");
+    println!(
+        "{} faults in their builds and checkouts, {shown} shown",
+        proof.faults.len()
+    );
+    let memory = peak_memory().map_or("unknown".to_string(), |mebibytes| format!("{mebibytes:.0} MiB"));
+    let rate = (faults * builds) as f64 / seconds;
+    println!("proof: {seconds:.1} s, {rate:.0} faults in a build per second, peak memory {memory}");
+}
