@@ -62,6 +62,8 @@ impl Factor {
                 let k = word * 64 + bit as usize;
                 let changed = self.eliminate(order, siemens, k);
                 if !self.inverse[k].is_finite() {
+                    // It is still to be computed, once the value that spoiled it has changed.
+                    self.mark(k);
                     return Err(k);
                 }
                 if changed {

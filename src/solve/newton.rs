@@ -618,6 +618,46 @@ mod tests {
         }
     }
 
+    /// An open contact stands between a changed node and the one that is eliminated after it; the others must hear of the
+    /// change all the same. Every numbering of the nodes is tried, against a solver made anew.
+    #[test]
+    fn a_change_reaches_past_an_open_contact() {
+        for [a, b, c, d] in [
+            [1, 2, 3, 4],
+            [4, 1, 2, 3],
+            [3, 4, 1, 2],
+            [2, 3, 4, 1],
+            [1, 3, 2, 4],
+            [4, 2, 1, 3],
+        ] {
+            let build = |leak: f64| {
+                let mut network = Network::new(5);
+                network.add(branch(0, d, 10.0, 12.0));
+                network.add(branch(a, b, 0.0, 0.0));
+                network.add(branch(a, c, 1.0, 0.0));
+                network.add(branch(a, d, 0.5, 0.0));
+                network.add(branch(b, c, 2.0, 0.0));
+                network.add(branch(b, d, 0.7, 0.0));
+                network.add(branch(b, 0, 0.3, 0.0));
+                network.add(branch(c, d, 0.9, 0.0));
+                network.add(branch(c, 0, 1.1, 0.0));
+                let leakage = network.add(branch(a, 0, leak, 0.0));
+                (Solver::new(network), leakage)
+            };
+            let (mut solver, leakage) = build(1.0);
+            solver.solve().unwrap();
+            solver.set_conductance(leakage, 5.0);
+            let changed = solver.solve().unwrap();
+            let (mut fresh, _) = build(5.0);
+            let fresh = fresh.solve().unwrap();
+            for node in 1..5 {
+                let off = changed.volts(NodeId(node)) - fresh.volts(NodeId(node));
+                assert!(off.abs() < 1e-12, "node {node} of {a} {b} {c} {d}: {off}");
+            }
+            assert!(changed.iterations() < 3, "{}", changed.iterations());
+        }
+    }
+
     /// 12 V over two 100 kΩ in series, a 10 MΩ meter on the lower: 5.970 V by hand.
     #[test]
     fn a_meter_loads_a_divider() {
