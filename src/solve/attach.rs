@@ -1,7 +1,7 @@
 //! Turns an instrument or a short between any two nodes into a part of the solved network, and takes it off again.
 
 use super::network::Element;
-use super::newton::Solver;
+use super::solver::Solver;
 
 /// Something attached for a while; only the solver that gave it, and its clones, know it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

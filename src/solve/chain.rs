@@ -9,7 +9,7 @@ use super::network::{Element, Network, NodeId};
 pub(super) const NONE: u32 = u32::MAX;
 
 /// A device or a chain, between two nodes that stay.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Link {
     pub from: NodeId,
     pub to: NodeId,

@@ -1,8 +1,8 @@
 //! Turns a solver into another like it by flat copies, without allocating where the copy replaces one of the same network.
 
 use super::factor::Factor;
-use super::newton::Solver;
 use super::point::Point;
+use super::solver::Solver;
 
 /// Clones field by field, so that `clone_from` reuses what each field has; what is left out of the list doesn't compile.
 macro_rules! flat_copy {
@@ -23,6 +23,7 @@ macro_rules! flat_copy {
 
 flat_copy!(Factor {
     mesh,
+    share,
     ground,
     inverse,
     stale,

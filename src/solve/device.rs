@@ -14,7 +14,7 @@ const SLOPE_KEPT: f64 = 1e-3;
 ///
 /// The operating point is then the exact one of a network whose devices differ by as little, three decades
 /// under the 1e-6 to which results are promised.
-const SETTLED: f64 = 1e-10;
+const SETTLED: f64 = 1e-9;
 
 /// Currents, in amperes, that differ by less are not told apart: 1e-16 A through a 10 MΩ meter is a nanovolt.
 const SETTLED_AMPS: f64 = 1e-16;

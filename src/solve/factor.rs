@@ -16,6 +16,8 @@ use super::order::Order;
 pub(super) struct Factor {
     /// Conductance of each entry, in siemens.
     pub(super) mesh: Vec<f64>,
+    /// That conductance's part of all its column's.
+    pub(super) share: Vec<f64>,
     /// Conductance from each node to the reference, in siemens.
     pub(super) ground: Vec<f64>,
     /// 1 / d of each node, in ohms; 0 where d is 0, at the datum of a floating island, which holds it at 0 V.
@@ -34,6 +36,7 @@ impl Factor {
         stale[size / 64] = (1 << (size % 64)) - 1;
         Factor {
             mesh: vec![0.0; order.pattern.row.len()],
+            share: vec![0.0; order.pattern.row.len()],
             ground: vec![0.0; size],
             inverse: vec![0.0; size],
             stale,
@@ -86,7 +89,7 @@ impl Factor {
         let mut ground = self.sums[reference];
         for &(earlier, entry) in pattern.crossing(k) {
             let (earlier, entry) = (earlier as usize, entry as usize);
-            let share = self.mesh[entry] * self.inverse[earlier];
+            let share = self.share[entry];
             ground += share * self.ground[earlier];
             let tail = entry + 1..pattern.entries(earlier).end;
             for (&row, &mesh) in pattern.row[tail.clone()].iter().zip(&self.mesh[tail]) {
@@ -109,6 +112,9 @@ impl Factor {
             _ if total.is_finite() => 1.0 / total,
             _ => f64::NAN,
         };
+        for entry in pattern.entries(k) {
+            self.share[entry] = self.mesh[entry] * self.inverse[k];
+        }
         changed
     }
 
@@ -119,22 +125,16 @@ impl Factor {
     pub fn solve(&self, order: &Order, x: &mut [f64]) {
         let size = order.size();
         let pattern = &order.pattern;
-        for k in 0..size {
-            if x[k] != 0.0 {
-                let volts = x[k] * self.inverse[k];
-                for (&row, &mesh) in pattern.rows(k).iter().zip(&self.mesh[pattern.entries(k)]) {
-                    x[row as usize] += mesh * volts;
-                }
-                x[k] = volts;
-            }
+        let entries = pattern.row.iter().zip(&pattern.col).zip(&self.share);
+        for ((&row, &col), &share) in entries.clone() {
+            x[row as usize] += share * x[col as usize];
+        }
+        for (x, inverse) in x.iter_mut().zip(&self.inverse) {
+            *x *= inverse;
         }
         x[size] = 0.0;
-        for k in (0..size).rev() {
-            let mut sum = 0.0;
-            for (&row, &mesh) in pattern.rows(k).iter().zip(&self.mesh[pattern.entries(k)]) {
-                sum += mesh * x[row as usize];
-            }
-            x[k] += self.inverse[k] * sum;
+        for ((&row, &col), &share) in entries.rev() {
+            x[col as usize] += share * x[row as usize];
         }
     }
 }

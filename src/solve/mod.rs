@@ -32,12 +32,13 @@ mod newton;
 mod order;
 mod pattern;
 mod point;
+mod solver;
 mod trouble;
 
 pub use attach::Attachment;
 pub use diode::LEAKAGE;
 pub use island::FLOATING_BELOW;
 pub use network::{Element, ElementId, Network, NodeId};
-pub use newton::Solver;
 pub use point::Point;
+pub use solver::Solver;
 pub use trouble::{LARGEST_AMPS, RESIDUAL_LIMIT, Trouble};

@@ -10,6 +10,8 @@ pub(super) struct Pattern {
     column: Vec<u32>,
     /// The row of each entry, ascending in a column.
     pub row: Vec<u32>,
+    /// The column of each entry.
+    pub col: Vec<u32>,
     /// The entries in row `k` are found by `across[k]..across[k + 1]`.
     across: Vec<u32>,
     /// Column and entry of the entries in a row.
@@ -59,16 +61,19 @@ impl Pattern {
         accumulate(&mut column);
         let mut next = column.clone();
         let mut row = vec![0; cross.len()];
+        let mut col = vec![0; cross.len()];
         for i in 0..size {
             for (k, entry) in &mut cross[across[i] as usize..across[i + 1] as usize] {
                 *entry = next[*k as usize];
                 row[*entry as usize] = i as u32;
+                col[*entry as usize] = *k;
                 next[*k as usize] += 1;
             }
         }
         Pattern {
             column,
             row,
+            col,
             across,
             cross,
         }

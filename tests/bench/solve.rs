@@ -1,11 +1,13 @@
 //! Turns runs of the solver into times, beside those of an independent circuit simulator on the same network.
 //!
 //! `cargo bench --bench solve`. Times are the best of several passes, because the machine may be shared.
+//! The closing line compares what all cores do, as a proof uses them, with the reference, which uses one; the line before it, core with core.
 
 #[path = "../reference/mod.rs"]
 mod reference;
 
 use goodground::solve::{Element, ElementId, NodeId, Solver};
+use rayon::prelude::*;
 use reference::ngspice::{self, OPEN_OHMS, Opened};
 use reference::vehicle::{Fault, SHORT, Vehicle};
 use std::fmt::Write as _;
@@ -17,6 +19,9 @@ const ACCURACY: &str = "reltol=1e-6 itl1=2000";
 
 /// Nodes of the vehicle that the promise speaks of.
 const VEHICLE_NODES: usize = 500;
+
+/// Times that all faults are gone through by all cores together, for one time.
+const SWEEPS: usize = 20;
 
 /// Seconds per call: the best of `passes` passes of `calls` calls.
 fn best(passes: usize, calls: usize, mut call: impl FnMut()) -> f64 {
@@ -39,9 +44,15 @@ fn main() {
         vehicle.faults.len()
     );
     one_by_one(&vehicle);
-    let single = all_faults(&vehicle);
+    let (single, alone) = all_faults(&vehicle);
     growth();
     let reference = all_faults_by_reference(&vehicle);
+    println!(
+        "on one of {} cores: {:.0}/s, ratio {:.0}",
+        rayon::current_num_threads(),
+        1.0 / alone,
+        reference / alone
+    );
     println!(
         "single-fault operating points: {:.0}/s, reference {:.1}/s, ratio {:.0}",
         1.0 / single,
@@ -127,37 +138,44 @@ fn sound(vehicle: &Vehicle, branch: ElementId) -> f64 {
     }
 }
 
-/// Seconds per single-fault operating point: a healthy vehicle copied, the fault made, solved.
-fn all_faults(vehicle: &Vehicle) -> f64 {
+/// Seconds per single-fault operating point on all cores and on one: a healthy vehicle copied, the fault made, solved.
+fn all_faults(vehicle: &Vehicle) -> (f64, f64) {
     let mut healthy = Solver::new(vehicle.network.clone());
     healthy.solve().expect("a vehicle works");
-    let mut solver = healthy.clone();
-    let mut iterations = 0;
-    let seconds = best(15, 1, || {
-        iterations = 0;
-        for &fault in &vehicle.faults {
-            solver.clone_from(&healthy);
-            match fault {
-                Fault::Conductance(branch, siemens) => solver.set_conductance(branch, siemens),
-                Fault::Shorted(a) => {
-                    solver.attach(Element::Branch {
-                        a,
-                        b: NodeId::REFERENCE,
-                        conductance: SHORT,
-                        emf: 0.0,
-                    });
-                }
+    let one = |solver: &mut Solver, fault: &Fault| {
+        solver.clone_from(&healthy);
+        match *fault {
+            Fault::Conductance(branch, siemens) => solver.set_conductance(branch, siemens),
+            Fault::Shorted(a) => {
+                solver.attach(Element::Branch {
+                    a,
+                    b: NodeId::REFERENCE,
+                    conductance: SHORT,
+                    emf: 0.0,
+                });
             }
-            iterations +=
-                black_box(solver.solve().expect("a faulty vehicle has an operating point")).iterations();
         }
-    }) / vehicle.faults.len() as f64;
-    report("each of all single faults", seconds);
-    println!(
-        "mean iterations {:.2}",
-        f64::from(iterations) / vehicle.faults.len() as f64
-    );
-    seconds
+        black_box(solver.solve().expect("a faulty vehicle has an operating point")).iterations()
+    };
+    let count = vehicle.faults.len();
+    let (mut iterations, mut solver) = (0, healthy.clone());
+    let alone = best(15, 1, || {
+        iterations = vehicle.faults.iter().map(|fault| one(&mut solver, fault)).sum();
+    }) / count as f64;
+    let share = count.div_ceil(rayon::current_num_threads());
+    // Passes enough that no thread's start counts.
+    let together = best(15, 1, || {
+        vehicle.faults.par_chunks(share).for_each(|faults| {
+            let mut solver = healthy.clone();
+            for fault in faults.iter().cycle().take(SWEEPS * faults.len()) {
+                one(&mut solver, fault);
+            }
+        });
+    }) / (SWEEPS * count) as f64;
+    report("each of all single faults, on one core", alone);
+    report("each of all single faults, on all cores", together);
+    println!("mean iterations {:.2}", f64::from(iterations) / count as f64);
+    (together, alone)
 }
 
 /// Time of an operating point from nothing against size, with the exponent of the best line through the logarithms.
