@@ -117,6 +117,8 @@
     return from === null || to === null ? null : (from - to) / 10;
   }
   function reading(tool, a, b) {
+    // A shared state looks as the healthy one does, but a lead could tell the two apart: an open wire floats beyond its break.
+    if (run.at < data.shared.length) { return null; }
     var now = view();
     var probe = data.probes.findIndex(function (probe) { return probe[0] === tool && probe[1] === a && probe[2] === b; });
     if (probe >= 0) {

@@ -315,6 +315,9 @@ impl<'l> Case<'l> {
 
     /// What the page shows of an instrument; none where it says that this was not computed.
     fn read(&self, instrument: Instrument, from: Point, to: Point) -> Option<Reading> {
+        if self.at < self.lab.shared.len() {
+            return None;
+        }
         let probe = self
             .lab
             .probes
