@@ -67,11 +67,7 @@ impl Bench<'_> {
         }
         for tool in &self.tools {
             let amps = self.tool_amps(tool).abs();
-            let own_cell = matches!(
-                tool.instrument,
-                Instrument::Ohmmeter | Instrument::ContinuityLight
-            );
-            if own_cell && tool.live.abs() > LIVE_VOLTS {
+            if tool.instrument.has_cell() && tool.live.abs() > LIVE_VOLTS {
                 let kind = HarmKind::Live(tool.instrument);
                 harms.push(Harm {
                     kind,

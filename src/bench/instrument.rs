@@ -45,7 +45,7 @@ pub(super) struct Tool {
     pub attachment: Option<Attachment>,
     /// The wire that an ammeter or clamp is in.
     pub wire: Option<WireId>,
-    /// Volts between its points before it was put there; infinite-resistance view of a live circuit.
+    /// Volts between its points before it was put there, for one with a cell of its own; else 0.
     pub live: f64,
 }
 

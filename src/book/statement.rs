@@ -62,6 +62,11 @@ pub enum Instrument {
 }
 
 impl Instrument {
+    /// Whether it brings a cell of its own, so that it must not be put on a live circuit.
+    pub fn has_cell(self) -> bool {
+        matches!(self, Instrument::Ohmmeter | Instrument::ContinuityLight)
+    }
+
     /// Every instrument, in the order of the tools list.
     pub const ALL: &[Instrument] = &[
         Instrument::TestLight,

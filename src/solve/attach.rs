@@ -1,7 +1,7 @@
 //! Turns an instrument or a short between any two nodes into a part of the solved network, and takes it off again.
 
-use super::network::Element;
-use super::solver::Solver;
+use super::network::{Element, ElementId};
+use super::solver::{Change, Solver};
 
 /// Something attached for a while; only the solver that gave it, and its clones, know it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,6 +17,7 @@ impl Solver {
     /// As [`Network::add`](super::Network::add) does.
     pub fn attach(&mut self, element: Element) -> Attachment {
         self.network().require(&element);
+        self.drop_lifted();
         let free = self
             .attached
             .iter()
@@ -29,13 +30,30 @@ impl Solver {
         Attachment(free as u32)
     }
 
-    /// Takes an attached element off.
+    /// Takes an attached element off. It stays in the pattern as an open contact does until something else is attached.
     ///
     /// # Panics
     /// If it isn't attached.
     pub fn detach(&mut self, attachment: Attachment) {
         let index = attachment.0 as usize;
-        assert!(self.attached[index].is_some(), "{attachment:?} is not attached");
-        self.put(index, None);
+        assert!(
+            self.attached[index].is_some() && !self.lifted.contains(&attachment.0),
+            "{attachment:?} is not attached"
+        );
+        if self.laid {
+            self.lifted.push(attachment.0);
+            self.pending
+                .push((ElementId(self.point.own + attachment.0), Change::Open(true)));
+        } else {
+            self.put(index, None);
+        }
+    }
+
+    /// Frees the places of what was taken off.
+    fn drop_lifted(&mut self) {
+        for index in std::mem::take(&mut self.lifted) {
+            self.put(index as usize, None);
+        }
+        self.pending.retain(|(id, _)| id.0 < self.point.own);
     }
 }

@@ -45,6 +45,7 @@ flat_copy!(Solver {
     network,
     bare,
     attached,
+    lifted,
     laid,
     pending,
     factor,

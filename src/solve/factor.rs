@@ -125,14 +125,20 @@ impl Factor {
     pub fn solve(&self, order: &Order, x: &mut [f64]) {
         let size = order.size();
         let pattern = &order.pattern;
-        let entries = pattern.row.iter().zip(&pattern.col).zip(&self.share);
-        for ((&row, &col), &share) in entries.clone() {
-            x[row as usize] += share * x[col as usize];
+        for k in 0..size {
+            // A change in a few places reaches only those on their way to the root.
+            let amps = x[k];
+            if amps != 0.0 {
+                for (&row, &share) in pattern.rows(k).iter().zip(&self.share[pattern.entries(k)]) {
+                    x[row as usize] += share * amps;
+                }
+            }
         }
         for (x, inverse) in x.iter_mut().zip(&self.inverse) {
             *x *= inverse;
         }
         x[size] = 0.0;
+        let entries = pattern.row.iter().zip(&pattern.col).zip(&self.share);
         for ((&row, &col), &share) in entries.rev() {
             x[col as usize] += share * x[row as usize];
         }

@@ -19,6 +19,8 @@ pub struct Solver {
     /// The order without attachments; that of the point has them.
     pub(super) bare: Arc<Order>,
     pub(super) attached: Vec<Option<Element>>,
+    /// What is attached but was taken off since the network was laid out.
+    pub(super) lifted: Vec<u32>,
     /// What is attached is what the point's order has.
     pub(super) laid: bool,
     /// Changes since the last solution.
@@ -66,6 +68,7 @@ impl Solver {
         let mut solver = Solver {
             bare: order.clone(),
             attached: Vec::new(),
+            lifted: Vec::new(),
             laid: true,
             pending: Vec::new(),
             factor: Factor::new(&order),
