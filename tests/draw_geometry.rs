@@ -3,7 +3,7 @@
 mod vehicle;
 
 use goodground::book::*;
-use goodground::draw::{Frame, Order, Owner, Puzzle, Scene, Shown, Spot, View, puzzle, scenes, svg};
+use goodground::draw::{Frame, Order, Owner, Puzzle, Scene, Shown, Spot, Use, View, puzzle, scenes, svg};
 use goodground::source::Sources;
 use std::collections::{BTreeMap, BTreeSet};
 use vehicle::Random;
@@ -85,7 +85,7 @@ fn the_same_circuit_gives_the_same_bytes() {
         let text = |book: &Book| -> Vec<String> {
             scenes(book, view)
                 .iter()
-                .map(|scene| svg(book, scene, None))
+                .map(|scene| svg(book, scene, None, Use::Live))
                 .collect()
         };
         assert_eq!(text(&book), text(&book.clone()));
@@ -427,7 +427,7 @@ fn netlist_faults(book: &Book, view: View, scenes: &[Scene]) -> Vec<String> {
     let mut wires: BTreeMap<String, usize> = BTreeMap::new();
     let mut elements: BTreeMap<(String, String), usize> = BTreeMap::new();
     for scene in scenes {
-        let paper = read(&svg(book, scene, None));
+        let paper = read(&svg(book, scene, None, Use::Live));
         for element in &paper.elements {
             *elements.entry(element.clone()).or_default() += 1;
         }

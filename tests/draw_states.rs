@@ -4,8 +4,8 @@ mod vehicle;
 
 use goodground::book::*;
 use goodground::draw::{
-    Flow, Mark, State, View, connector_face, describe, ground_chart, harness_overview, scenes, splice_chart,
-    svg,
+    Flow, Mark, State, Use, View, connector_face, describe, ground_chart, harness_overview, scenes,
+    splice_chart, svg,
 };
 
 fn circuit() -> Book {
@@ -13,13 +13,17 @@ fn circuit() -> Book {
 }
 
 fn drawing(book: &Book, state: Option<&State>) -> String {
+    drawn(book, state, Use::Live)
+}
+
+fn drawn(book: &Book, state: Option<&State>, shall: Use) -> String {
     let view = View {
         sheet: SheetId(0),
         build: None,
     };
     scenes(book, view)
         .iter()
-        .map(|scene| svg(book, scene, state))
+        .map(|scene| svg(book, scene, state, shall))
         .collect()
 }
 
@@ -41,6 +45,70 @@ fn class_of<'a>(text: &'a str, attribute: &str) -> &'a str {
     let tag = &tag[..tag.find('>').unwrap()];
     let class = &tag[tag.find("class=\"").unwrap() + 7..];
     &class[..class.find('"').unwrap()]
+}
+
+/// The shapes of a drawing in order, each as its class and its geometry; those that are hidden only if wanted.
+fn shapes(text: &str, hidden: bool) -> Vec<(&str, &str)> {
+    let tags = text
+        .split('<')
+        .filter(|tag| tag.starts_with("path ") || tag.starts_with("rect ") || tag.starts_with("circle "));
+    let value = |tag: &'_ str, name: &str| {
+        let at = tag.find(&format!(" {name}=\"")).map(|at| at + name.len() + 3);
+        at.map_or(0..0, |at| at..at + tag[at..].find('"').unwrap())
+    };
+    tags.filter(|tag| hidden || !tag.contains("visibility=\"hidden\""))
+        .map(|tag| {
+            let place = ["d", "x", "cx"]
+                .into_iter()
+                .map(|name| value(tag, name))
+                .find(|range| !range.is_empty());
+            (&tag[value(tag, "class")], &tag[place.unwrap()])
+        })
+        .collect()
+}
+
+#[test]
+fn a_still_drawing_at_rest_is_what_shows_of_the_live_one() {
+    let book = circuit();
+    let (live, still) = (drawing(&book, None), drawn(&book, None, Use::Still));
+    assert!(shapes(&live, false).len() > book.wires.len() / 2);
+    assert_eq!(shapes(&still, true), shapes(&live, false));
+    assert!(!still.contains(" data-"), "nothing works it");
+}
+
+#[test]
+fn a_still_drawing_in_a_state_has_what_the_state_shows() {
+    let book = circuit();
+    let on_sheet = |wire: &&Wire| wire.sheet == SheetId(0);
+    let count = book.wires.iter().filter(on_sheet).count();
+    let mut state = State::default();
+    for (index, _) in book.wires.iter().enumerate() {
+        state.wires.insert(WireId(index as u32), Flow::Carrying);
+    }
+    let (lamp, held) = first_part(&book, Kind::Lamp);
+    let element = held.faces().next().unwrap().0;
+    state.faces.insert((lamp, element), Strength::Full);
+    let (switch, _) = first_part(&book, Kind::Switch);
+    state.elements.insert((switch, 0), Mark::Made);
+    state.faults.push(Item::Part(lamp));
+    let pages = drawn(&book, Some(&state), Use::Still);
+    // Without the keys below, which have samples of everything.
+    let parts = pages
+        .split("</svg>")
+        .map(|page| page.split("class=\"key\"").next().unwrap());
+    let still: String = parts.collect();
+    let of = |class: &str| {
+        let shapes = shapes(&still, true);
+        shapes.iter().filter(|shape| shape.0 == class).count()
+    };
+    assert_eq!(
+        still.matches("class=\"wire carrying\"").count(),
+        of("arrow forth")
+    );
+    assert!(of("arrow forth") >= count, "{} of {count}", of("arrow forth"));
+    assert_eq!(of("arrow back"), 0);
+    assert_eq!((of("active") > 0, of("fault-sign")), (true, 1));
+    assert!(of("blade-made") > 0 && of("blade-open") > 0);
 }
 
 #[test]

@@ -268,6 +268,20 @@ fn a_sheet_has_its_warnings_first_and_its_stamp() {
 }
 
 #[test]
+fn paper_and_figures_show_every_wire() {
+    let (pages, _) = publish(&[], false);
+    // Of an excerpt, those around the one test point.
+    for (page, wires) in [
+        ("sheets/lamp-checkout.html", 5),
+        ("sheets/lamp-trouble-t1.html", 2),
+        ("pages/lamp.html", 5),
+    ] {
+        let drawn = pages[page].matches("class=\"run\"").count();
+        assert!(drawn >= wires, "{page} draws {drawn} of {wires} wires");
+    }
+}
+
+#[test]
 fn a_draft_says_so_on_every_page() {
     let (pages, _) = publish(&[], true);
     for (path, text) in html(&pages) {

@@ -45,7 +45,7 @@ pub use scene::{
 };
 pub use state::{Flow, Mark, State};
 pub use style::STYLE;
-pub use svg::svg;
+pub use svg::{Use, svg};
 pub use symbol::{Stroke, Symbol, all as symbols};
 
 use crate::book::{Book, BuildId, SheetId};

@@ -257,17 +257,15 @@ impl Style {
         text::width(words, self.size(), self.bold()) + 2.0 * self.lean()
     }
 
-    /// The class of its text in the SVG.
+    /// The class of its text in the SVG; none for what is written like most.
     pub fn class(self) -> &'static str {
         match self {
             Style::Title => "title",
             Style::Id => "id",
-            Style::Name => "name",
-            Style::Value => "value",
+            Style::Name | Style::Value | Style::Option => "",
             Style::Condition => "condition",
             Style::Mark => "mark",
             Style::Reference => "reference",
-            Style::Option => "option",
             Style::Path => "path-number",
             Style::Note => "note",
             Style::Rest => "note rest",

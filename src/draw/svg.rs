@@ -1,20 +1,83 @@
 //! Turns a scene, and a state of it, into a standalone SVG fragment; numbers go through one rounding printer.
 //!
-//! Everything that a state can change is in the file at rest too, hidden, so that a page's script changes states by classes
-//! alone: on `[data-wire]` groups a [`Flow`](super::Flow) and `reversed`, on `[data-terminal]` lines a flow, on
-//! `[data-part][data-element]` groups a [`Mark`](super::Mark) and a face (`full`, `weak`, `off`).
+//! In a live drawing everything that a state can change is there at rest too, hidden, so that a page's script changes states by
+//! classes alone: on `[data-wire]` groups a [`Flow`](super::Flow) and `reversed`, on `[data-terminal]` lines a flow, on
+//! `[data-part][data-element]` groups a [`Mark`](super::Mark) and a face (`full`, `weak`, `off`). A still one has neither those
+//! names nor what its own state doesn't show.
 
 use super::describe::describe;
 use super::scene::*;
-use super::state::State;
+use super::state::{Flow, State};
 use super::symbol::Stroke;
 use super::{key, text};
 use crate::book::{Book, Color, End, Item, Strength};
+use svg::Node;
 use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
 
+/// What becomes of a drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Use {
+    /// A script shows other states of it.
+    Live,
+    /// It stays as it is: on paper, and as a figure of a page.
+    Still,
+}
+
+/// What all of a drawing is drawn with.
+#[derive(Clone, Copy)]
+struct Pen<'a> {
+    book: &'a Book,
+    state: Option<&'a State>,
+    shall: Use,
+}
+
+impl Pen<'_> {
+    /// An element with a name by which a script finds it.
+    fn named<N: Node>(self, mut node: N, name: &str, value: &str) -> N {
+        if self.shall == Use::Live {
+            node.assign(name, value);
+        }
+        node
+    }
+
+    /// A path that shows in some states only; `shown` in this one.
+    fn sometimes(self, shown: bool, class: &str, data: &str) -> String {
+        match (self.shall, shown) {
+            (Use::Live, _) => format!(r#"<path class="{class}" visibility="hidden" d="{data}"/>"#),
+            (Use::Still, true) => path(class, data),
+            (Use::Still, false) => String::new(),
+        }
+    }
+
+    /// What a conductor at an end does.
+    fn flow(self, end: End) -> Option<Flow> {
+        self.state.and_then(|state| state.at(self.book, end))
+    }
+
+    /// The class of that, with a space before it.
+    fn flow_class(self, end: End) -> String {
+        self.flow(end)
+            .map_or(String::new(), |flow| format!(" {}", flow.class()))
+    }
+
+    fn wire_flow(self, run: &Run) -> Option<Flow> {
+        self.state.and_then(|state| state.wires.get(&run.wire)).copied()
+    }
+
+    /// Whether current runs from a wire's second end to its first.
+    fn is_reversed(self, run: &Run) -> bool {
+        self.state.is_some_and(|state| state.reversed.contains(&run.wire))
+    }
+
+    fn is_at_fault(self, item: Item) -> bool {
+        self.state.is_some_and(|state| state.faults.contains(&item))
+    }
+}
+
 /// The scene as SVG, in a state when there is one, with the state's key below it.
-pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
+pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> String {
+    let pen = Pen { book, state, shall };
     let key = state.map(|state| key::key(book, scene, state));
     let height = scene.height + key.as_ref().map_or(0.0, |key| key.height);
     let title = match scene.build.filter(|_| !book.options.is_empty()) {
@@ -32,41 +95,42 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>) -> String {
         .set("height", number(height))
         .set("fill", "none")
         .set("stroke", "currentColor")
-        .set("data-sheet", book.sheets[scene.sheet.index()].id.as_str())
         .add(Title::new(title))
         .add(Description::new().add(TextNode::new(describe(book, scene, state))));
+    drawing = pen.named(drawing, "data-sheet", &book.sheets[scene.sheet.index()].id);
     let mut boundaries = Group::new().set("class", "boundaries");
     for boundary in &scene.boundaries {
-        boundaries = boundaries.add(
-            Group::new()
-                .set("class", "boundary")
-                .set("data-connector", book.connector(boundary.connector).id.as_str())
-                .add(Path::new().set("d", lines(&boundary.pieces))),
-        );
+        let group = Group::new()
+            .set("class", "boundary")
+            .add(Path::new().set("d", lines(&boundary.pieces)));
+        let id = &book.connector(boundary.connector).id;
+        boundaries = boundaries.add(pen.named(group, "data-connector", id));
     }
     drawing = drawing.add(boundaries);
     if !scene.links.is_empty() {
         drawing = drawing.add(Path::new().set("class", "link").set("d", lines(&scene.links)));
     }
     for bar in &scene.bars {
-        drawing = drawing.add(bar_group(book, bar, state));
+        drawing = drawing.add(bar_group(pen, bar));
     }
     for lead in &scene.leads {
-        let class = format!("lead{}", flow_of(book, lead.end, state));
-        drawing = drawing.add(
-            Path::new()
-                .set("class", class)
-                .set("data-terminal", end_name(book, lead.end))
-                .set("d", vertical(lead.top, lead.bottom)),
-        );
+        let line = Path::new()
+            .set("class", format!("lead{}", pen.flow_class(lead.end)))
+            .set("d", vertical(lead.top, lead.bottom));
+        drawing = drawing.add(pen.named(line, "data-terminal", &end_name(book, lead.end)));
     }
     for run in &scene.wires {
-        drawing = drawing.add(wire_group(book, run, state));
+        let inner = wire_shapes(pen, run);
+        drawing = match (shall, state) {
+            // Nothing tells it from the others.
+            (Use::Still, None) => drawing.add(Blob::new(inner)),
+            _ => drawing.add(wire_group(pen, run).add(Blob::new(inner))),
+        };
     }
     for symbol in &scene.symbols {
-        drawing = drawing.add(symbol_group(book, symbol, state));
+        drawing = drawing.add(symbol_group(pen, symbol));
     }
-    drawing = drawing.add(labels(book, scene, state.is_some()));
+    drawing = drawing.add(labels(pen, scene));
     if let Some(key) = key {
         drawing = drawing.add(key.group);
     }
@@ -105,18 +169,12 @@ fn lines(lines: &[Line]) -> String {
     data.collect()
 }
 
-/// The class of what a conductor at an end does, with a space before it.
-fn flow_of(book: &Book, end: End, state: Option<&State>) -> String {
-    let flow = state.and_then(|state| state.at(book, end));
-    flow.map_or(String::new(), |flow| format!(" {}", flow.class()))
-}
-
-fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
+fn bar_group(pen: Pen, bar: &Bar) -> Group {
     let mut class = String::from("bar");
     if bar.main {
         class.push_str(" main");
     }
-    class.push_str(&flow_of(book, bar.end, state));
+    class.push_str(&pen.flow_class(bar.end));
     let mut data = format!(
         "M{} {}H{}",
         number(bar.left.x),
@@ -150,8 +208,7 @@ fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
         ));
     }
     let mut group = Group::new()
-        .set("class", format!("node{}", flow_of(book, bar.end, state)))
-        .set("data-terminal", end_name(book, bar.end))
+        .set("class", format!("node{}", pen.flow_class(bar.end)))
         .add(Path::new().set("class", class).set("d", data));
     for dot in &bar.dots {
         group = group.add(
@@ -162,42 +219,47 @@ fn bar_group(book: &Book, bar: &Bar, state: Option<&State>) -> Group {
                 .set("r", 2.6),
         );
     }
-    group
+    pen.named(group, "data-terminal", &end_name(pen.book, bar.end))
 }
 
-fn wire_group(book: &Book, run: &Run, state: Option<&State>) -> Group {
-    let wire = book.wire(run.wire);
+/// The group of a wire's shapes, by whose classes they show what the wire does.
+fn wire_group(pen: Pen, run: &Run) -> Group {
+    let wire = pen.book.wire(run.wire);
     let mut class = String::from("wire");
-    if let Some(state) = state {
-        if let Some(flow) = state.wires.get(&run.wire) {
-            class.push(' ');
-            class.push_str(flow.class());
-        }
-        if state.reversed.contains(&run.wire) {
-            class.push_str(" reversed");
-        }
-        if state.faults.contains(&Item::Wire(run.wire)) {
-            class.push_str(" at-fault");
-        }
+    if let Some(flow) = pen.wire_flow(run) {
+        class.push(' ');
+        class.push_str(flow.class());
     }
+    if pen.is_reversed(run) {
+        class.push_str(" reversed");
+    }
+    if pen.is_at_fault(Item::Wire(run.wire)) {
+        class.push_str(" at-fault");
+    }
+    let group = Group::new().set("class", class);
+    let group = pen.named(group, "data-wire", &wire.id);
+    let group = pen.named(group, "data-from", &end_name(pen.book, run.ends[0]));
+    pen.named(group, "data-to", &end_name(pen.book, run.ends[1]))
+}
+
+/// A wire's line with its color, arrows and sign of a fault.
+fn wire_shapes(pen: Pen, run: &Run) -> String {
     let (x, y) = (run.swatch.x, run.swatch.y);
     let mut inner = path("run", &vertical(run.top, run.bottom));
-    inner.push_str(&swatch(x, y, &wire.color));
+    inner.push_str(&swatch(x, y, &pen.book.wire(run.wire).color));
     let [near, far, left, right] = [y + 5.5, y + 13.5, x - 5.5, x + 5.5].map(number);
     let (down, up) = (
         format!("M{left} {near}H{right}L{} {far}Z", number(x)),
         format!("M{left} {far}H{right}L{} {near}Z", number(x)),
     );
     let (forth, back) = if run.flipped { (up, down) } else { (down, up) };
-    inner.push_str(&hidden("arrow forth", &forth));
-    inner.push_str(&hidden("arrow back", &back));
-    inner.push_str(&hidden("fault-sign", &cross(run.swatch)));
-    Group::new()
-        .set("class", class)
-        .set("data-wire", wire.id.as_str())
-        .set("data-from", end_name(book, run.ends[0]))
-        .set("data-to", end_name(book, run.ends[1]))
-        .add(Blob::new(inner))
+    let carries = pen.wire_flow(run) == Some(Flow::Carrying);
+    let reversed = pen.is_reversed(run);
+    let at_fault = pen.is_at_fault(Item::Wire(run.wire));
+    inner.push_str(&pen.sometimes(carries && !reversed, "arrow forth", &forth));
+    inner.push_str(&pen.sometimes(carries && reversed, "arrow back", &back));
+    inner.push_str(&pen.sometimes(at_fault, "fault-sign", &cross(run.swatch)));
+    inner
 }
 
 /// The sign of a fault on a conductor.
@@ -224,23 +286,18 @@ fn path(class: &str, data: &str) -> String {
     format!(r#"<path class="{class}" d="{data}"/>"#)
 }
 
-/// A path that shows in some states only.
-fn hidden(class: &str, data: &str) -> String {
-    format!(r#"<path class="{class}" visibility="hidden" d="{data}"/>"#)
-}
-
-fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
+fn symbol_group(pen: Pen, placed: &Placed) -> Group {
+    let book = pen.book;
     let mut class = String::from("symbol");
     let mut group = Group::new();
     let mut fault = None;
     match &placed.shows {
         Shown::Element { part, elements } => {
             let held = book.part(*part);
-            group = group
-                .set("data-part", held.id.as_str())
-                .set("data-element", held.elements[elements[0]].name.as_str());
+            group = pen.named(group, "data-part", &held.id);
+            group = pen.named(group, "data-element", &held.elements[elements[0]].name);
             fault = Some(Item::Part(*part));
-            if let Some(state) = state {
+            if let Some(state) = pen.state {
                 let key = (*part, elements[0]);
                 if let Some(mark) = state.elements.get(&key) {
                     class.push(' ');
@@ -256,13 +313,12 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
         }
         Shown::Cavity { connector, cavity } => {
             let held = book.connector(*connector);
-            group = group
-                .set("data-connector", held.id.as_str())
-                .set("data-cavity", held.cavities[usize::from(*cavity)].as_str());
+            group = pen.named(group, "data-connector", &held.id);
+            group = pen.named(group, "data-cavity", &held.cavities[usize::from(*cavity)]);
             fault = Some(Item::Connector(*connector));
         }
         Shown::Ground(part) | Shown::Joint(End::Terminal { part, .. }) | Shown::Blind { part, .. } => {
-            group = group.set("data-part", book.part(*part).id.as_str());
+            group = pen.named(group, "data-part", &book.part(*part).id);
             fault = Some(Item::Part(*part));
         }
         Shown::Flag { .. } | Shown::OpenEnd(_) | Shown::Joint(End::Cavity { .. }) => class.push_str(" plain"),
@@ -270,11 +326,10 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
     if !matches!(placed.shows, Shown::Element { .. })
         && let Some(&(end, _)) = placed.pins.first()
     {
-        class.push_str(&flow_of(book, end, state));
+        class.push_str(&pen.flow_class(end));
     }
-    if let (Some(state), Some(item)) = (state, fault)
-        && state.faults.contains(&item)
-    {
+    let at_fault = fault.is_some_and(|item| pen.is_at_fault(item));
+    if at_fault {
         class.push_str(" at-fault");
     }
     let pins: Vec<String> = placed
@@ -282,10 +337,9 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
         .iter()
         .map(|&(end, spot)| format!("{} {} {}", end_name(book, end), number(spot.x), number(spot.y)))
         .collect();
-    group = group
-        .set("class", class)
-        .set("data-symbol", placed.symbol.name)
-        .set("data-pins", pins.join("; "));
+    group = group.set("class", class);
+    group = pen.named(group, "data-symbol", placed.symbol.name);
+    group = pen.named(group, "data-pins", &pins.join("; "));
     let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
     let turned = if placed.flipped {
         format!("{at} scale(1 -1)")
@@ -295,7 +349,7 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
     group = group.add(
         Group::new()
             .set("transform", turned)
-            .add(Blob::new(shape(placed))),
+            .add(Blob::new(shape(pen, placed))),
     );
     for stroke in placed.symbol.strokes {
         if let Stroke::Letter(x, y, size, letter) = *stroke {
@@ -318,28 +372,38 @@ fn symbol_group(book: &Book, placed: &Placed, state: Option<&State>) -> Group {
         let [left, right] = [frame.left.min(placed.at.x - 18.0) - 1.0, frame.right + 2.0].map(number);
         let [top, bottom] = [frame.top - 1.0, frame.bottom + 1.0].map(number);
         let data = format!("M{left} {top}H{right}V{bottom}H{left}Z");
-        group = group.add(Blob::new(hidden("fault-sign", &data)));
+        group = group.add(Blob::new(pen.sometimes(at_fault, "fault-sign", &data)));
     }
     group
 }
 
 /// The strokes of a symbol but its letters.
-fn shape(placed: &Placed) -> String {
+fn shape(pen: Pen, placed: &Placed) -> String {
+    let key = match &placed.shows {
+        Shown::Element { part, elements } => Some((*part, elements[0])),
+        _ => None,
+    };
+    let state = pen.state.zip(key);
+    let marked = state.is_some_and(|(state, key)| state.elements.contains_key(&key));
+    let works = state
+        .is_some_and(|(state, key)| matches!(state.faces.get(&key), Some(Strength::Full | Strength::Weak)));
     let strokes = placed.symbol.strokes.iter().map(|stroke| match *stroke {
         Stroke::Line(data) => path("stroke", data),
         Stroke::Solid(data) => path("solid", data),
         Stroke::Hollow(data) => path("hollow", data),
         Stroke::Open(data) if !placed.made => path("blade-open", data),
         Stroke::Made(data) if placed.made => path("blade-made", data),
-        Stroke::Open(data) => hidden("blade-open", data),
-        Stroke::Made(data) => hidden("blade-made", data),
-        Stroke::Active(data) => hidden("active", data),
+        // Of a contact whose state is known, its class says which blade is seen.
+        Stroke::Open(data) => pen.sometimes(marked, "blade-open", data),
+        Stroke::Made(data) => pen.sometimes(marked, "blade-made", data),
+        Stroke::Active(data) => pen.sometimes(works, "active", data),
         Stroke::Letter(..) => String::new(),
     });
     strokes.collect()
 }
 
-fn labels(book: &Book, scene: &Scene, in_state: bool) -> Group {
+fn labels(pen: Pen, scene: &Scene) -> Group {
+    let (book, in_state) = (pen.book, pen.state.is_some());
     let mut group = Group::new().set("class", "labels");
     let shown = |label: &&Label| !(in_state && label.style == Style::Rest);
     for label in scene.labels.iter().filter(shown) {
@@ -352,10 +416,10 @@ fn labels(book: &Book, scene: &Scene, in_state: bool) -> Group {
             .set("x", number(label.at.x))
             .set("y", number(label.at.y));
         group = group.add(match label.of {
-            Owner::Part(part) => text.set("data-label-part", book.part(part).id.as_str()),
-            Owner::Wire(wire) => text.set("data-label-wire", book.wire(wire).id.as_str()),
+            Owner::Part(part) => pen.named(text, "data-label-part", &book.part(part).id),
+            Owner::Wire(wire) => pen.named(text, "data-label-wire", &book.wire(wire).id),
             Owner::Connector(connector) => {
-                text.set("data-label-connector", book.connector(connector).id.as_str())
+                pen.named(text, "data-label-connector", &book.connector(connector).id)
             }
             Owner::Drawing => text,
         });
@@ -378,10 +442,13 @@ fn labels(book: &Book, scene: &Scene, in_state: bool) -> Group {
 /// A label that leads nowhere.
 fn plain(label: &Label) -> String {
     let [x, y] = [label.at.x, label.at.y].map(number);
-    let class = label.style.class();
+    let class = match label.style.class() {
+        "" => String::new(),
+        class => format!(r#" class="{class}""#),
+    };
     let anchor = if label.ends { r#" text-anchor="end""# } else { "" };
     let words = TextNode::new(label.words.as_str());
-    format!(r#"<text class="{class}" x="{x}" y="{y}"{anchor}>{words}</text>"#)
+    format!(r#"<text{class} x="{x}" y="{y}"{anchor}>{words}</text>"#)
 }
 
 /// A text of the key.

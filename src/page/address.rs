@@ -69,17 +69,17 @@ pub fn thing(book: &Book, thing: Thing) -> String {
 
 /// The anchor of a part on its sheet's page.
 pub fn part_anchor(book: &Book, part: PartId) -> String {
-    format!("part-{}", slug(&book.part(part).id))
+    format!("p-{}", slug(&book.part(part).id))
 }
 
 /// The anchor of a wire on its sheet's page.
 pub fn wire_anchor(book: &Book, wire: WireId) -> String {
-    format!("wire-{}", slug(&book.wire(wire).id))
+    format!("w-{}", slug(&book.wire(wire).id))
 }
 
 /// The anchor of a connector on its sheet's page.
 pub fn connector_anchor(book: &Book, connector: ConnectorId) -> String {
-    format!("connector-{}", slug(&book.connector(connector).id))
+    format!("c-{}", slug(&book.connector(connector).id))
 }
 
 /// The anchor of a claim's evidence on its circuit's page.

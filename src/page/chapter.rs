@@ -3,13 +3,13 @@
 use super::Output;
 use super::address;
 use super::caution;
-use super::drawing;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::prose;
 use super::steps::{self, StepView, TestView};
 use super::table;
 use crate::book::{Page, PageId, PageKind, Place, Role, SheetId, Shows, Table};
+use crate::draw::Use;
 use serde::Serialize;
 
 /// The view of `chapter.html`.
@@ -173,7 +173,7 @@ fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: &str) -> Vec<M
     if !placed(
         &|shows| matches!(shows, Shows::Drawing { sheet: of, setup } if *of == sheet && setup.is_empty()),
     ) {
-        let svg = drawing::still(&kit.drawings.svg(kit.book, sheet, None));
+        let svg = kit.drawings.svg(kit.book, sheet, None, Use::Still);
         add(
             "drawing",
             format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#),

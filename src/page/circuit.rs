@@ -7,7 +7,7 @@ use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::packed::{self, Shown};
 use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
-use crate::draw::Flow;
+use crate::draw::{Flow, Use};
 use crate::proof::Reading;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
 use serde::Serialize;
@@ -142,7 +142,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let builds =
         (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
     let view = Circuit {
-        drawing: kit.drawings.svg(kit.book, sheet, None),
+        drawing: kit.drawings.svg(kit.book, sheet, None, Use::Live),
         key: Flow::ALL
             .iter()
             .map(|flow| (flow.class(), kit.words.text(&format!("flow.{}", flow.class()))))

@@ -1,7 +1,7 @@
 //! Turns the proof's states into what the drawing room draws, and sheets into SVG.
 
 use crate::book::{Book, Item, SheetId, Strength};
-use crate::draw::{self, Flow, Mark, Scene, State, View};
+use crate::draw::{self, Flow, Mark, Scene, State, Use, View};
 use crate::proof::evidence::{self, Evidence};
 use rayon::prelude::*;
 
@@ -32,33 +32,10 @@ impl Drawings {
     }
 
     /// A sheet as SVG fragments, one below the other, in a state if there is one.
-    pub fn svg(&self, book: &Book, sheet: SheetId, state: Option<&State>) -> String {
+    pub fn svg(&self, book: &Book, sheet: SheetId, state: Option<&State>, shall: Use) -> String {
         let scenes = self.scenes[sheet.index()].iter();
-        scenes.map(|scene| draw::svg(book, scene, state)).collect()
+        scenes.map(|scene| draw::svg(book, scene, state, shall)).collect()
     }
-}
-
-/// A drawing without what shows only in another state, and without the names that a script finds things by: for paper,
-/// and wherever nothing works the drawing. Each element of a drawing stands on a line of its own.
-pub fn still(svg: &str) -> String {
-    let mut text = String::with_capacity(svg.len());
-    for line in svg
-        .lines()
-        .filter(|line| !line.contains(r#" visibility="hidden""#))
-    {
-        let mut rest = line;
-        while let Some(at) = rest.find(r#" data-"#) {
-            text.push_str(&rest[..at]);
-            let value = rest[at..].find('"').map_or(rest.len(), |quote| at + quote + 1);
-            let end = rest[value..]
-                .find('"')
-                .map_or(rest.len(), |quote| value + quote + 1);
-            rest = &rest[end..];
-        }
-        text.push_str(rest);
-        text.push('\n');
-    }
-    text
 }
 
 /// A state of the vehicle as a drawing shows it.

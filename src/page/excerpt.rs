@@ -1,10 +1,9 @@
 //! Turns what a procedure touches into its wiring excerpt: the circuit's drawing with nothing else in it, and its test points.
 
 use super::address::Thing;
-use super::drawing;
 use super::kit::Kit;
 use crate::book::{Book, End, Point, SheetId};
-use crate::draw::{self, State, View};
+use crate::draw::{self, State, Use, View};
 use std::collections::BTreeSet;
 
 /// What a procedure's lines touch, look at or blame, and where its leads are put, each point with its mark.
@@ -24,16 +23,15 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
         ..State::default()
     };
     if touched.things.is_empty() {
-        return drawing::still(&kit.drawings.svg(kit.book, sheet, None));
+        return kit.drawings.svg(kit.book, sheet, None, Use::Still);
     }
     let book = reduced(kit.book, sheet, touched);
     let scenes = draw::excerpt(kit.book, &book, View { sheet, build: None });
     let marked = (!state.points.is_empty()).then_some(&state);
-    let svg: String = scenes
+    scenes
         .iter()
-        .map(|scene| draw::svg(&book, scene, marked))
-        .collect();
-    drawing::still(&svg)
+        .map(|scene| draw::svg(&book, scene, marked, Use::Still))
+        .collect()
 }
 
 /// The book with only those wires and parts fitted that an excerpt shows: all that is touched, the wires at it, and the

@@ -6,6 +6,7 @@ use super::escape::escape;
 use super::kit::Kit;
 use super::table;
 use crate::book::{FigureId, Setup, Shows};
+use crate::draw::Use;
 
 /// A figure of a page at `root`.
 pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
@@ -21,8 +22,7 @@ pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
         Shows::Drawing { sheet, setup } => {
             let evidence = kit.illustrations.figures[id.index()].first();
             let state = evidence.map(drawing::state);
-            let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref());
-            let svg = drawing::still(&svg);
+            let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref(), Use::Still);
             let told = told(kit, setup);
             format!(
                 r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} <a href="{root}{}">{}</a></figcaption></figure>"#,

@@ -7,7 +7,7 @@
 mod vehicle;
 
 use goodground::book::SheetId;
-use goodground::draw::{View, puzzle, scenes, svg};
+use goodground::draw::{Use, View, puzzle, scenes, svg};
 use std::hint::black_box;
 use std::time::Instant;
 
@@ -47,7 +47,7 @@ fn main() {
             let text = best(|| {
                 drawn
                     .iter()
-                    .for_each(|scene| drop(black_box(svg(&book, scene, None))))
+                    .for_each(|scene| drop(black_box(svg(&book, scene, None, Use::Live))))
             });
             placed += own;
             written += text;

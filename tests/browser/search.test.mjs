@@ -17,9 +17,9 @@ async function search(page, words) {
 test("a part, a wire, a color and a symptom are found", async () => {
   const { page, noted, context } = await open(browser);
   for (const [from, words, expected] of [
-    ["index.html", "K3", /#part-K3$/],
-    [pages().find((path) => path.startsWith("pages/")), "W316", /#wire-W316$/],
-    ["lists/parts.html", "BK/YE", /#wire-/],
+    ["index.html", "K3", /#p-K3$/],
+    [pages().find((path) => path.startsWith("pages/")), "W316", /#w-W316$/],
+    ["lists/parts.html", "BK/YE", /#w-/],
     ["glossary.html", "ready lamp dark", /pages\/.*#/],
   ]) {
     await page.goto(address(from));
@@ -36,10 +36,10 @@ test("the keyboard goes into the results and opens one", async () => {
   await search(page, "K3");
   await page.keyboard.press("ArrowDown");
   const href = await page.evaluate(() => document.activeElement.getAttribute("href"));
-  assert.ok(/#part-K3$/.test(href), href);
+  assert.ok(/#p-K3$/.test(href), href);
   await page.keyboard.press("Enter");
-  await page.waitForURL(/#part-K3$/);
-  assert.ok(await page.locator("#part-K3").isVisible());
+  await page.waitForURL(/#p-K3$/);
+  assert.ok(await page.locator("#p-K3").isVisible());
   await context.close();
 });
 

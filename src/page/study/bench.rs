@@ -7,6 +7,7 @@ use super::ask::Asker;
 use super::seal::seal;
 use super::{Head, head};
 use crate::book::{Act, FaultId, Instrument, Item, Mode, PageId, Place, Point, Role, Strength, Subject};
+use crate::draw::Use;
 use crate::proof::HarmKind;
 use crate::proof::lab::{Edge, Lab, Planted, View};
 use crate::proof::quiz::Lot;
@@ -231,7 +232,9 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
     let build = kit.book.build_name(lab.build);
     let sheet = kit.book.page(lab.page).sheet;
     let view = Page {
-        drawing: sheet.map_or_else(String::new, |sheet| kit.drawings.svg(kit.book, sheet, None)),
+        drawing: sheet.map_or_else(String::new, |sheet| {
+            kit.drawings.svg(kit.book, sheet, None, Use::Live)
+        }),
         controls: controls.collect(),
         hands,
         tools: tools.collect(),

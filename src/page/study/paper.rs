@@ -5,6 +5,7 @@ use super::super::kit::Kit;
 use super::ask::Asker;
 use super::{Head, head};
 use crate::book::{Page, Role, SheetId};
+use crate::draw::Use;
 use crate::proof::quiz::{Lot, Question, hash};
 use serde::Serialize;
 
@@ -241,7 +242,7 @@ pub fn page(kit: &Kit, path: &str, form: &Form, key: bool) -> Output {
         head: head(kit, &format!("{sheet}: {words}"), key),
         sheet,
         form: words,
-        drawing: (!key).then(|| kit.drawings.svg(kit.book, form.sheet, None)),
+        drawing: (!key).then(|| kit.drawings.svg(kit.book, form.sheet, None, Use::Still)),
         items: form.items.iter().map(printed).collect(),
         points: points(&form.items),
     };
