@@ -3,10 +3,11 @@
 use super::address;
 use super::escape::escape;
 use super::kit::Kit;
-use super::table::{Row, Table};
-use crate::book::{PartId, SheetId, Strength, Subject};
+use super::table::{self, Row, Table};
+use crate::book::{BuildId, PartId, SheetId, Strength, Subject};
 use crate::proof::live::Live;
 use crate::proof::{Reading, Seen};
+use std::collections::BTreeMap;
 
 /// One row for each load of the sheet that works in some state: what it does, and the state with fewest controls moved.
 pub fn table(kit: &Kit, sheet: SheetId, root: &str) -> Table {
@@ -30,42 +31,64 @@ pub fn table(kit: &Kit, sheet: SheetId, root: &str) -> Table {
     {
         for (element, _) in part.faces() {
             let face = (PartId(index as u32), element);
-            if let Some(row) = row(kit, live, face, root) {
-                table.rows.push(row);
-            }
+            table.rows.extend(rows(kit, live, face, root));
         }
     }
     table
 }
 
-fn row(kit: &Kit, live: &Live, face: (PartId, usize), root: &str) -> Option<Row> {
+/// The rows of a load: builds that need the same controls share one.
+fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: &str) -> Vec<Row> {
     let works = |state: u32| live.states[state as usize].readings.get(&face).is_some_and(works);
-    let found = live.builds.iter().enumerate().flat_map(|(build, states)| {
+    let mut needs: BTreeMap<u64, (Vec<BuildId>, u32)> = BTreeMap::new();
+    for (build, states) in live.builds.iter().enumerate() {
         let working = states.iter().filter(|(_, state)| works(**state));
-        working.map(move |(&code, &state)| (moved(live, code), build, code, state))
-    });
-    let (_, build, code, state) = found.min()?;
-    let reading = &live.states[state as usize].readings[&face];
+        let fewest = working.min_by_key(|&(&code, _)| (moved(live, code), code));
+        if let Some((&code, &state)) = fewest {
+            let need = needs.entry(code).or_insert((Vec::new(), state));
+            need.0.push(BuildId(build as u32));
+        }
+    }
+    let rows = needs.into_iter();
+    rows.map(|(code, (builds, state))| row(kit, live, face, root, &builds, code, state))
+        .collect()
+}
+
+fn row(
+    kit: &Kit,
+    live: &Live,
+    face: (PartId, usize),
+    root: &str,
+    builds: &[BuildId],
+    code: u64,
+    state: u32,
+) -> Row {
+    let state = &live.states[state as usize];
     let subject = Subject::Face {
         part: face.0,
         element: face.1,
     };
     let say = kit.say();
-    let settings = say.off_rest(&live.states[state as usize].evidence.settings);
+    let settings = say.off_rest(&state.evidence.settings);
     let settings = match settings.is_empty() {
         true => kit.words.text("operation.always"),
         false => settings.join(", "),
     };
     let href = format!(
-        "{root}{}#build={build}&state={code}",
-        address::circuit(kit.book, live.sheet)
+        "{root}{}#build={}&state={code}",
+        address::circuit(kit.book, live.sheet),
+        builds[0].index()
     );
-    Some(Row {
+    let has: Vec<bool> = (0..kit.book.builds.len() as u32)
+        .map(|build| builds.contains(&BuildId(build)))
+        .collect();
+    let only = say.only(&has).map(|only| table::mark(kit, &only));
+    Row {
         anchor: None,
-        builds: kit.build_list(&kit.book.part(face.0).fitted),
+        builds: kit.build_list(&has),
         cells: vec![
-            kit.linked(&say.subject(subject), root),
-            escape(&say.reading(subject, reading)),
+            kit.linked(&say.subject(subject), root) + &only.unwrap_or_default(),
+            escape(&say.reading(subject, &state.readings[&face])),
             escape(&settings),
             format!(
                 r#"<a href="{}">{}</a>"#,
@@ -73,7 +96,7 @@ fn row(kit: &Kit, live: &Live, face: (PartId, usize), root: &str) -> Option<Row>
                 escape(&kit.words.text("operation.show"))
             ),
         ],
-    })
+    }
 }
 
 /// Whether a reading is of something at work.

@@ -241,7 +241,12 @@ pub fn applies(book: &Book, setup: &[Setup], build: BuildId) -> bool {
 
 /// A vehicle set up as a claim or a figure says: what is missing or broken first, then the hands.
 pub fn set_up<'r>(rig: &'r Rig<'r>, corner: Corner, setup: &[Setup]) -> Result<Bench<'r>, Upset> {
-    let mut bench = Bench::new(rig, corner)?;
+    prepare(Bench::new(rig, corner)?, setup)
+}
+
+/// The same from a vehicle at rest.
+pub fn prepare<'r>(mut bench: Bench<'r>, setup: &[Setup]) -> Result<Bench<'r>, Upset> {
+    let rig = bench.rig();
     for setup in setup {
         match setup {
             Setup::Without(part) => bench.take_out(*part)?,

@@ -1,11 +1,16 @@
-//! Turns the proof of a large generated book into seconds for each stage, faults per second, and the most memory it took.
+//! Turns the proof of a large generated book and its output into seconds for each stage, faults per second, and the most memory.
 //!
 //! `cargo bench --bench proof`, or `cargo bench --bench proof -- 25` for a book of 25 sheets.
 
 #[path = "../large/mod.rs"]
 mod large;
 
-use goodground::proof::{self, Progress};
+use goodground::book::Book;
+use goodground::page::{QUESTIONS, Request, pages};
+use goodground::proof::illustrate::illustrate;
+use goodground::proof::quiz::Question;
+use goodground::proof::{self, Progress, Proof, quiz};
+use goodground::source::Sources;
 use goodground::{check, read};
 use std::sync::Mutex;
 use std::time::Instant;
@@ -79,4 +84,37 @@ fn main() {
     let memory = peak_memory().map_or("unknown".to_string(), |mebibytes| format!("{mebibytes:.0} MiB"));
     let rate = (faults * builds) as f64 / seconds;
     println!("proof: {seconds:.1} s, {rate:.0} faults in a build per second, peak memory {memory}");
+    publish(&book, &sources, &proof);
+}
+
+/// From the proof to the bytes of every file: the book, then the same with its study pack.
+fn publish(book: &Book, sources: &Sources, proof: &Proof) {
+    let start = Instant::now();
+    let illustrations = illustrate(book);
+    println!("{:<12} {:>8.2} s", "illustrated", start.elapsed().as_secs_f64());
+    let write = |questions: &[Question]| {
+        let (outputs, findings) = pages(&Request {
+            book,
+            sources,
+            proof,
+            illustrations: &illustrations,
+            questions,
+            labs: &[],
+            stamp: "00000-00000",
+            findings: &[],
+            draft: false,
+        });
+        assert_eq!(findings.iter().count(), 0, "the templates are complete");
+        let bytes: usize = outputs.iter().map(|output| output.bytes.len()).sum();
+        (outputs.len(), bytes as f64 / 1e6)
+    };
+    let (files, megabytes) = write(&[]);
+    let seconds = start.elapsed().as_secs_f64();
+    println!("book: {seconds:.2} s for {files} files of {megabytes:.1} MB");
+    let start = Instant::now();
+    let questions = quiz::ask(book, proof, &illustrations.live, 19, QUESTIONS);
+    let seconds = start.elapsed().as_secs_f64();
+    println!("{} questions: {seconds:.2} s", questions.len());
+    let (files, megabytes) = write(&questions);
+    println!("book and study pack: {files} files of {megabytes:.1} MB");
 }

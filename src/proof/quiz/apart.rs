@@ -27,7 +27,7 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         let alike = |other: &&&Showing| symptom(other) == symptom(one) && item(other) != item(one);
         Some((*one, *all[at + 1..].iter().find(alike)?))
     })?;
-    let rig = &desk.rigs[one.build.index()];
+    let rig = desk.rests[one.build.index()].rig();
     let stopped = |showing: &Showing| stop(desk.book, rig, showing.page, showing.fault, middle(desk.book));
     let vehicles = [stopped(one)?, stopped(other)?];
     let mut points = points(desk.book, desk.sheet, one.build);

@@ -136,11 +136,11 @@ fn ask(desk: &Desk, lot: &mut Lot, scene: Scene, must: &[Subject]) -> Option<Mad
             .copied()
             .collect::<Vec<_>>(),
     );
-    let here = scene.look(desk.rigs, &faces)?;
+    let here = desk.look(&scene, &faces)?;
     let others: Vec<(Variation, Vec<Reading>)> = variations(desk, &scene, lot)
         .into_iter()
         .filter_map(|variation| {
-            let there = scene.varied(desk.book, variation).look(desk.rigs, &faces)?;
+            let there = desk.look(&scene.varied(desk.book, variation), &faces)?;
             Some((variation, there))
         })
         .collect();
@@ -189,7 +189,7 @@ pub fn reasons(
     scene: &Scene,
     subjects: impl Iterator<Item = Subject>,
 ) -> Vec<(Subject, crate::bench::Why)> {
-    let Ok(bench) = scene.bench(desk.rigs) else {
+    let Ok(bench) = desk.bench(&scene) else {
         return Vec::new();
     };
     subjects

@@ -19,14 +19,17 @@ mod wiring;
 pub use lot::{Lot, hash};
 pub use scene::{Scene, Variation, told_apart};
 
-use crate::bench::{Carrier, Reading, Rig, Why};
+use crate::bench::{Bench, Carrier, Reading, Upset, Why};
 use crate::book::{
     Act, Book, ConnectorId, FaultId, Instrument, PageId, PartId, Place, SheetId, Subject, TerminalId, WireId,
 };
+use crate::proof::corners::middle;
+use crate::proof::coverage::Showing;
 use crate::proof::live::Live;
 use crate::proof::{Proof, rigs};
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The kinds of question, in the order in which they are drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
@@ -178,9 +181,14 @@ impl Question {
 struct Desk<'a> {
     book: &'a Book,
     proof: &'a Proof,
-    rigs: &'a [Rig<'a>],
+    /// A healthy vehicle at rest of each build.
+    rests: &'a [Bench<'a>],
+    /// The faults of a build through a checkout of the sheet, for each.
+    routes: Vec<&'a [Showing]>,
     live: &'a Live,
     sheet: SheetId,
+    /// Vehicles as scenes set them up.
+    set_up: RefCell<Vec<(Scene, Result<Bench<'a>, Upset>)>>,
 }
 
 /// What a maker of questions gives: everything but id, sheet and sort.
@@ -202,14 +210,29 @@ const PATIENCE: usize = 24;
 /// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let rigs = rigs(book);
+    let rests = rigs.iter().map(|rig| Bench::new(rig, middle(book)));
+    let Ok(rests) = rests.collect::<Result<Vec<Bench>, _>>() else {
+        return Vec::new();
+    };
+    let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();
+    for route in proof
+        .faults
+        .chunk_by(|one, next| (one.page, one.build) == (next.page, next.build))
+    {
+        if let Some(sheet) = book.page(route[0].page).sheet {
+            routes.entry(sheet).or_default().push(route);
+        }
+    }
     live.par_iter()
         .flat_map_iter(|live| {
             let desk = Desk {
                 book,
-                proof,
-                rigs: &rigs,
+                rests: &rests,
+                routes: routes.get(&live.sheet).cloned().unwrap_or_default(),
                 live,
+                proof,
                 sheet: live.sheet,
+                set_up: RefCell::default(),
             };
             of_sheet(&desk, seed, count)
         })

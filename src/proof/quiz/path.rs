@@ -11,7 +11,7 @@ const IDLE: f64 = 1e-3;
 /// The way of the current through a load that works; wrong ways go through something that carries nothing.
 pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let scene = scene(desk, lot)?;
-    let bench = scene.still(desk.rigs)?;
+    let bench = desk.still(&scene)?;
     let mut loads = faces(desk, scene.build);
     lot.shuffle(&mut loads);
     let (subject, hops) = loads
@@ -35,7 +35,7 @@ pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         }
     };
     for variation in variations(desk, &scene, lot) {
-        let there = scene.varied(desk.book, variation).still(desk.rigs);
+        let there = desk.still(&scene.varied(desk.book, variation));
         if let Some(wrong) = there.and_then(|there| way(&there, subject)) {
             offer(wrong, Some(Because::Otherwise(variation)));
         }
@@ -71,7 +71,7 @@ pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
 
 /// The way to another load, here or in a state beside.
 fn scenes_with(desk: &Desk, scene: &Scene, other: Subject, lot: &mut Lot) -> Option<Vec<Carrier>> {
-    let here = scene.bench(desk.rigs).ok()?;
+    let here = desk.bench(&scene).ok()?;
     if let Some(hops) = way(&here, other) {
         return Some(hops);
     }
@@ -79,7 +79,7 @@ fn scenes_with(desk: &Desk, scene: &Scene, other: Subject, lot: &mut Lot) -> Opt
     near.into_iter()
         .filter(|near| matches!(near, Variation::Moved(..)))
         .find_map(|variation| {
-            let bench = scene.varied(desk.book, variation).still(desk.rigs)?;
+            let bench = desk.still(&scene.varied(desk.book, variation))?;
             way(&bench, other)
         })
 }
@@ -141,7 +141,7 @@ fn siblings(desk: &Desk, carrier: Carrier) -> Vec<Carrier> {
 /// The one open place that keeps a load from working; the wrong ones are closed, on its way when it works.
 pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let scene = scene(desk, lot)?;
-    let bench = scene.still(desk.rigs)?;
+    let bench = desk.still(&scene)?;
     let mut loads = faces(desk, scene.build);
     lot.shuffle(&mut loads);
     let (subject, open) = loads.iter().find_map(|&subject| {
@@ -162,7 +162,7 @@ pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let mut near = variations(desk, &scene, lot);
     near.retain(|variation| matches!(variation, Variation::Moved(..)));
     let working = near.into_iter().find_map(|variation| {
-        let there = scene.varied(desk.book, variation).still(desk.rigs)?;
+        let there = desk.still(&scene.varied(desk.book, variation))?;
         let hops = way(&there, subject)?;
         hops.contains(&open).then_some(hops)
     })?;

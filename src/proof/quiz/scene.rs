@@ -1,13 +1,13 @@
 //! Turns the state that a question describes into what is seen and read in it.
 
-use crate::bench::{Bench, Reading, Rig, Upset};
+use super::Desk;
+use crate::bench::{Bench, Reading, Upset};
 use crate::book::{
     Act, Book, BuildId, ControlId, Instrument, PartId, Point, Setting, Setup, SheetId, Subject, TerminalId,
 };
-use crate::proof::corners::middle;
 use crate::proof::live::Live;
 use crate::proof::reasons::Way;
-use crate::proof::statements::set_up;
+use crate::proof::statements::prepare;
 use crate::quantity::Amount;
 
 /// A state of the vehicle as a reader can set it up: from rest, one control after the other.
@@ -48,27 +48,6 @@ impl Scene {
         part.into_iter().chain(set).chain(probe).collect()
     }
 
-    /// The vehicle set up.
-    pub fn bench<'r>(&self, rigs: &'r [Rig<'r>]) -> Result<Bench<'r>, Upset> {
-        let rig = &rigs[self.build.index()];
-        set_up(rig, middle(rig.book), &self.setup())
-    }
-
-    /// The vehicle set up and at rest for good; none when something in it still changes by itself, such as a flasher.
-    pub fn still<'r>(&self, rigs: &'r [Rig<'r>]) -> Option<Bench<'r>> {
-        self.bench(rigs).ok().filter(|bench| !bench.is_lively())
-    }
-
-    /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
-    pub fn look(&self, rigs: &[Rig], subjects: &[Subject]) -> Option<Vec<Reading>> {
-        let readings = self.bench(rigs).ok()?.observe(subjects, 0.0).ok()?;
-        let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
-        readings
-            .iter()
-            .all(plain)
-            .then(|| readings.into_iter().map(written).collect())
-    }
-
     /// The scene with one thing otherwise.
     pub fn varied(&self, book: &Book, variation: Variation) -> Scene {
         let mut scene = self.clone();
@@ -90,6 +69,52 @@ impl Scene {
             }
         }
         scene
+    }
+}
+
+/// So many vehicles are kept as they were set up; a vehicle of a hundred sheets takes half a megabyte.
+const KEPT: usize = 64;
+
+impl<'a> Desk<'a> {
+    /// The vehicle of a scene. Many scenes differ in their probe only, or come again as another's neighbor.
+    pub fn bench(&self, scene: &Scene) -> Result<Bench<'a>, Upset> {
+        let bare = Scene {
+            probe: None,
+            ..scene.clone()
+        };
+        let mut kept = self.set_up.borrow_mut();
+        let at = match kept.iter().position(|(other, _)| *other == bare) {
+            Some(at) => at,
+            None => {
+                let rest = self.rests[bare.build.index()].clone();
+                let bench = prepare(rest, &bare.setup());
+                if kept.len() == KEPT {
+                    kept.clear();
+                }
+                kept.push((bare, bench));
+                kept.len() - 1
+            }
+        };
+        let mut bench = kept[at].1.clone()?;
+        if let Some((instrument, from, to)) = scene.probe {
+            bench.act(&Act::Connect { instrument, from, to })?;
+        }
+        Ok(bench)
+    }
+
+    /// The same at rest for good; none when something in it still changes by itself, such as a flasher.
+    pub fn still(&self, scene: &Scene) -> Option<Bench<'a>> {
+        self.bench(scene).ok().filter(|bench| !bench.is_lively())
+    }
+
+    /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
+    pub fn look(&self, scene: &Scene, subjects: &[Subject]) -> Option<Vec<Reading>> {
+        let readings = self.bench(scene).ok()?.observe(subjects, 0.0).ok()?;
+        let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
+        readings
+            .iter()
+            .all(plain)
+            .then(|| readings.into_iter().map(written).collect())
     }
 }
 

@@ -1,27 +1,12 @@
 //! Turns the coverage of a checkout into the questions which fault fits a symptom, and which step shows a fault first.
 
 use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, WRONG};
-use crate::book::PageId;
 use crate::proof::coverage::Showing;
 use crate::proof::steps::steps;
 
 /// The faults of a drawn build through a drawn checkout of the sheet.
 pub fn showings<'a>(desk: &'a Desk, lot: &mut Lot) -> Option<Vec<&'a Showing>> {
-    let about = |page: PageId| desk.book.page(page).sheet == Some(desk.sheet);
-    let mut routes: Vec<_> = desk
-        .proof
-        .faults
-        .iter()
-        .filter(|showing| about(showing.page))
-        .map(|showing| (showing.page, showing.build))
-        .collect();
-    routes.dedup();
-    let route = *lot.pick(&routes)?;
-    let all = desk.proof.faults.iter();
-    Some(
-        all.filter(|showing| (showing.page, showing.build) == route)
-            .collect(),
-    )
+    Some(lot.pick(&desk.routes)?.iter().collect())
 }
 
 /// The scene of a question that is about a build only.

@@ -9,9 +9,9 @@ use crate::bench::Reading;
 pub fn technicians(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let scene = scene(desk, lot)?;
     let faces = faces(desk, scene.build);
-    let mut looks = vec![(None, scene.look(desk.rigs, &faces)?)];
+    let mut looks = vec![(None, desk.look(&scene, &faces)?)];
     for variation in variations(desk, &scene, lot) {
-        if let Some(readings) = scene.varied(desk.book, variation).look(desk.rigs, &faces) {
+        if let Some(readings) = desk.look(&scene.varied(desk.book, variation), &faces) {
             looks.push((Some(variation), readings));
         }
     }
