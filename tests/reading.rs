@@ -9,7 +9,6 @@ use goodground::finding::{Finding, Findings, Severity};
 use goodground::quantity::Band;
 use goodground::read;
 use goodground::source::Sources;
-use proptest::prelude::*;
 use pulldown_cmark::{Event, Tag};
 use uom::si::{
     area::square_millimeter, electric_current::ampere, electric_potential::volt, electrical_resistance::ohm,
@@ -817,37 +816,4 @@ fn hands_read_back_as_they_are_written() {
     assert_eq!(setup.len(), lines.split(',').count());
     let (_, again) = read_setup(&book.setup_text(&setup));
     assert_eq!(setup, again);
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
-
-    /// Whatever an author's slip does to the files, reading ends, and every place that it names is in its file.
-    #[test]
-    fn any_slip_leaves_the_reader_standing(
-        file in 0usize..4,
-        at in any::<prop::sample::Index>(),
-        length in 0usize..12,
-        instead in prop::sample::select(vec![
-            "", " ", "\"", "'", "[", "]", "(", ")", "<", ">", "=", ",", ";", ":", "|", "#", "{", "}", "\n", "\n\n", "- ", "é",
-            "ü:", "::", "..", "0", "-1", "and", "not", "claim:", "](", "](<claim:", "+++\n", "```\n", "> ", "`", "\\", "\t",
-        ]),
-    ) {
-        let mut files = files();
-        let text = &mut files[file].1;
-        let mut start = at.index(text.len());
-        let mut end = (start + length).min(text.len());
-        while !text.is_char_boundary(start) { start -= 1; }
-        while !text.is_char_boundary(end) { end += 1; }
-        text.replace_range(start..end, instead);
-        let (sources, _, findings) = read_files(&files);
-        for finding in findings.sorted() {
-            for span in [finding.span].into_iter().chain(finding.labels.iter().map(|label| label.span)) {
-                let text = &sources.text(span.file).content;
-                prop_assert!(text.get(span.range()).is_some(), "{:?} is not in its file", finding);
-            }
-            let shown = goodground::report::findings(&[finding], &sources, goodground::report::Look::default());
-            prop_assert!(shown.lines().all(|line| line.chars().count() <= 80), "too wide:\n{shown}");
-        }
-    }
 }

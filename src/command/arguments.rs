@@ -54,6 +54,9 @@ pub struct Prove {
     /// Compare with an earlier proof, as `--format json` printed it
     #[arg(long, value_name = "FILE")]
     pub since: Option<PathBuf>,
+    /// Tell how few tests each procedure could do with; takes a while
+    #[arg(long)]
+    pub fewest: bool,
 }
 
 #[derive(Debug, Clone, Args)]

@@ -6,12 +6,13 @@ use super::progress::Bar;
 use super::stamp::stamp;
 use super::{Failure, Outcome, watch};
 use crate::book::Book;
+use crate::draft::best_possible;
 use crate::finding::{Finding, Severity};
 use crate::proof::Proof;
 use crate::proof::edition::{Difference, differences};
 use crate::proof::memory::Memory;
 use crate::proof::tables::{Tables, tables};
-use crate::report::{self, Counts, Look, Report};
+use crate::report::{self, Counts, Fewest, Look, Report};
 use std::io::IsTerminal;
 use std::path::Path;
 
@@ -40,7 +41,12 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
         let proved = prove(&arguments.common.book, &mut memory)?;
         let since = arguments.since.as_deref();
         let since = since.map(|before| compare(&proved, before)).transpose()?;
-        print(&proved, arguments.common.format, since.as_deref());
+        let fewest = arguments.fewest.then(|| fewest(&proved));
+        let extra = Extra {
+            since: since.as_deref(),
+            fewest: fewest.as_deref(),
+        };
+        print(&proved, arguments.common.format, extra);
         Ok(if proved.has_error() {
             Outcome::Findings
         } else {
@@ -70,8 +76,17 @@ pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     })
 }
 
-/// Prints the findings, what was proved, and what changed since an earlier proof when that was asked for.
-pub fn print(proved: &Proved, format: Format, since: Option<&[Difference]>) {
+/// What is printed when it was asked for.
+#[derive(Clone, Copy, Default)]
+pub struct Extra<'a> {
+    /// What changed since an earlier proof.
+    since: Option<&'a [Difference]>,
+    /// How few tests each procedure could do with.
+    fewest: Option<&'a [Fewest]>,
+}
+
+/// Prints the findings, what was proved, and what else was asked for.
+pub fn print(proved: &Proved, format: Format, extra: Extra) {
     let counts = Counts::of(&proved.findings);
     let sources = &proved.folder.sources;
     match format {
@@ -84,7 +99,8 @@ pub fn print(proved: &Proved, format: Format, since: Option<&[Difference]>) {
             print!("{}", report::findings(&proved.findings, sources, look));
             println!("{}", report::proved(&proved.proof));
             println!("{}; proof stamp {}", report::summary(counts), proved.stamp);
-            print!("{}", since.map(report::differences).unwrap_or_default());
+            print!("{}", extra.fewest.map(report::fewest).unwrap_or_default());
+            print!("{}", extra.since.map(report::differences).unwrap_or_default());
         }
         Format::Json => {
             let tables = tables(&proved.book, &proved.proof);
@@ -94,7 +110,8 @@ pub fn print(proved: &Proved, format: Format, since: Option<&[Difference]>) {
                 metrics: &proved.proof.metrics,
                 stamp: &proved.stamp,
                 tables: &tables,
-                since,
+                since: extra.since,
+                fewest: extra.fewest,
             };
             println!(
                 "{}",
@@ -102,6 +119,25 @@ pub fn print(proved: &Proved, format: Format, since: Option<&[Difference]>) {
             );
         }
     }
+}
+
+/// How few tests each procedure could do with.
+fn fewest(proved: &Proved) -> Vec<Fewest> {
+    let book = &proved.book;
+    let rigs = crate::proof::rigs(book);
+    let found = best_possible(book, &rigs, &proved.proof.faults);
+    let rows = found.into_iter().map(|best| Fewest {
+        procedure: format!(
+            "{}#{}",
+            book.page(best.procedure.page).path,
+            book.section(best.procedure).anchor
+        ),
+        vehicles: best.vehicles,
+        tests: best.tests,
+        fewest: best.best,
+        exact: best.exact,
+    });
+    rows.collect()
 }
 
 /// What changed since an earlier proof.

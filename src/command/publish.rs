@@ -1,7 +1,7 @@
 //! `goodground publish`: proves a book and writes it as HTML.
 
 use super::arguments::Publish;
-use super::prove::{Proved, print, prove};
+use super::prove::{Extra, Proved, print, prove};
 use super::{Failure, Outcome, output, watch};
 use crate::page::{Output, QUESTIONS, Request, pages};
 use crate::proof::illustrate::illustrate;
@@ -23,7 +23,7 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
     let book = &arguments.common.book;
     let mut proved = prove(book, memory)?;
     let outputs = make(&mut proved, arguments.draft);
-    print(&proved, arguments.common.format, None);
+    print(&proved, arguments.common.format, Extra::default());
     let failed = proved.has_error();
     if failed && !arguments.draft {
         eprintln!(

@@ -7,6 +7,7 @@ use crate::bench::Rig;
 use crate::book::{Book, BuildId, FaultId, Place, Target};
 use crate::proof::coverage::Showing;
 use crate::proof::trouble::{End, target};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A procedure's tests beside the fewest that come to the same verdicts.
@@ -37,7 +38,7 @@ pub fn best_possible(book: &Book, rigs: &[Rig], showings: &[Showing]) -> Vec<Bes
     };
     let lineups = lineups(book, rigs, showings, &has_verdict);
     lineups
-        .into_iter()
+        .into_par_iter()
         .filter_map(|lineup| best(book, lineup, &ends))
         .collect()
 }

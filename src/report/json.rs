@@ -18,6 +18,24 @@ pub struct Report<'a> {
     /// What changed since an earlier proof, when one is given to compare with.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub since: Option<&'a [Difference]>,
+    /// The fewest tests of each procedure, when they are asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fewest: Option<&'a [Fewest]>,
+}
+
+/// A procedure's tests beside the fewest found that come to the same verdicts.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fewest {
+    /// The page and anchor: `lift-trouble.md#t7`.
+    pub procedure: String,
+    /// Vehicles that go through it: faults times builds.
+    pub vehicles: usize,
+    /// Mean number of tests to the verdict.
+    pub tests: f64,
+    /// The same of the best strategy found.
+    pub fewest: f64,
+    /// Whether no strategy of the tests that were tried is better.
+    pub exact: bool,
 }
 
 /// One finding as JSON has it.

@@ -1,0 +1,150 @@
+//! Turns the demo's files into spoiled ones, and holds the reader to it that nothing an author can type brings it down.
+
+use goodground::read;
+use goodground::report::{self, Look};
+use goodground::source::Sources;
+use proptest::prelude::*;
+use std::path::Path;
+use std::sync::LazyLock;
+use walkdir::WalkDir;
+
+/// The demo's files with their paths.
+static FILES: LazyLock<Vec<(String, String)>> = LazyLock::new(|| {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let entries = ["circuits", "content"]
+        .iter()
+        .flat_map(|top| WalkDir::new(root.join(top)).sort_by_file_name());
+    entries
+        .map(|entry| entry.expect("the demo can be read"))
+        .filter(|entry| entry.file_type().is_file())
+        .map(|entry| {
+            let path = entry.path().strip_prefix(root).expect("a path below the root");
+            let text = std::fs::read_to_string(entry.path()).expect("the demo is text");
+            (path.to_string_lossy().into_owned(), text)
+        })
+        .collect()
+});
+
+/// What an author's finger slips to.
+const SLIPS: &[&str] = &[
+    "",
+    " ",
+    "\"",
+    "'",
+    "[",
+    "]",
+    "(",
+    ")",
+    "<",
+    ">",
+    "=",
+    ",",
+    ";",
+    ":",
+    "|",
+    "#",
+    "{",
+    "}",
+    "\n",
+    "\n\n",
+    "- ",
+    "é",
+    "ü:",
+    "::",
+    "..",
+    "0",
+    "-1",
+    "1e999",
+    "and",
+    "not",
+    "claim:",
+    "](",
+    "](<claim:",
+    "+++\n",
+    "```\n",
+    "> ",
+    "`",
+    "\\",
+    "\t",
+    "\u{0}",
+];
+
+/// Replaces up to so many bytes at a place, widened to whole characters.
+fn slip(text: &mut String, at: usize, length: usize, instead: &str) {
+    let mut start = at.min(text.len());
+    let mut end = (start + length).min(text.len());
+    while !text.is_char_boundary(start) {
+        start -= 1;
+    }
+    while !text.is_char_boundary(end) {
+        end += 1;
+    }
+    text.replace_range(start..end, instead);
+}
+
+/// Reads files and looks at every finding: each place is in its file, and each is told within 80 columns.
+fn read_and_tell(files: &[(String, String)]) -> Result<usize, TestCaseError> {
+    let mut sources = Sources::default();
+    for (path, text) in files {
+        sources.add(path, text.clone());
+    }
+    let (_, findings) = read::read(&sources, &[]);
+    let findings = findings.sorted();
+    for finding in &findings {
+        for span in [finding.span]
+            .into_iter()
+            .chain(finding.labels.iter().map(|label| label.span))
+        {
+            let text = &sources.text(span.file).content;
+            prop_assert!(text.get(span.range()).is_some(), "{finding:?} is not in its file");
+        }
+        let shown = report::findings(std::slice::from_ref(finding), &sources, Look::default());
+        prop_assert!(
+            shown.lines().all(|line| line.chars().count() <= 80),
+            "too wide:\n{shown}"
+        );
+    }
+    Ok(findings.len())
+}
+
+#[test]
+fn the_demo_itself_is_read_without_a_word() {
+    assert!(FILES.len() > 20);
+    assert_eq!(read_and_tell(&FILES).expect("the demo is sound"), 0);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn slips_leave_the_reader_standing(
+        slips in prop::collection::vec(
+            (any::<prop::sample::Index>(), any::<prop::sample::Index>(), 0usize..24, prop::sample::select(SLIPS)),
+            1..4,
+        ),
+    ) {
+        let mut files = FILES.clone();
+        for (file, at, length, instead) in slips {
+            let file = file.index(files.len());
+            let text = &mut files[file].1;
+            let at = at.index(text.len() + 1);
+            slip(text, at, length, instead);
+        }
+        read_and_tell(&files)?;
+    }
+
+    #[test]
+    fn a_file_that_ends_anywhere_or_is_noise_leaves_the_reader_standing(
+        file in any::<prop::sample::Index>(),
+        at in any::<prop::sample::Index>(),
+        noise in "\\PC{0,200}",
+    ) {
+        let mut files = FILES.clone();
+        let file = file.index(files.len());
+        let text = &mut files[file].1;
+        let at = at.index(text.len() + 1);
+        let rest = text.len() - at;
+        slip(text, at, rest, &noise);
+        read_and_tell(&files)?;
+    }
+}
