@@ -11,30 +11,66 @@
   }
   var run = null;
 
-  // Nodes: the shared ones, then the case's own.
-  function node(number) {
-    return number < data.shared.length ? data.shared[number] : run.own.nodes[number - data.shared.length];
-  }
-  function edge(by) {
-    if (run.at < data.shared.length) {
-      var changed = run.own.changed.find(function (edge) { return edge[0] === run.at && edge[1] === by; });
-      if (changed) { return changed.slice(1); }
+  // Numbers are in base 36, each of the same width; a run of them stands for a list.
+  var states = data.states, width = states.width;
+  function numbers(text) {
+    var found = [];
+    for (var at = 0; text && at < text.length; at += width) {
+      var one = text.substr(at, width);
+      found.push(one[0] === "-" ? -1 : parseInt(one, 36));
     }
-    return node(run.at)[1].find(function (edge) { return edge[0] === by; });
+    return found;
   }
-  function view() {
-    var text = data.views[node(run.at)[0]].split(" ");
-    return {
-      face: function (at) { return data.words[parseInt(text[0].substr(2 * at, 2), 36)]; },
-      volts: function (at) {
-        var two = text[1].substr(2 * at, 2);
-        return two === "--" ? null : parseInt(two, 36) - 300;
-      },
-      light: function (at) {
-        if (!text[2]) { return undefined; }
-        var one = text[2][at];
-        return one === "-" ? null : [one % 3, Math.floor(one / 3)];
+  function groups(list, size) {
+    var found = [];
+    for (var at = 0; at < list.length; at += size) { found.push(list.slice(at, at + size)); }
+    return found;
+  }
+  // The cells of a view: faces, then volts, then lights. Most views are told by how they differ from an earlier one.
+  var known = [];
+  function cells(number) {
+    if (!known[number]) {
+      var text = states.views[number];
+      if (text[0] === "=") { known[number] = numbers(text.slice(1)); } else {
+        var parts = text.split(":");
+        known[number] = cells(parseInt(parts[0], 36)).slice();
+        groups(numbers(parts[1]), 2).forEach(function (pair) { known[number][pair[0]] = pair[1]; });
       }
+    }
+    return known[number];
+  }
+  function node(text) {
+    var parts = text.split(" "), edges = {};
+    numbers(parts[1]).forEach(function (to, by) { if (to >= 0) { edges[by] = { to: to }; } });
+    groups(numbers(parts[2]), 2).forEach(function (pair) { edges[pair[0]] = { to: pair[1] }; });
+    groups(numbers(parts[3]), 2).forEach(function (pair) { if (edges[pair[0]]) { edges[pair[0]].harm = states.words[pair[1]]; } });
+    return { view: parseInt(parts[0], 36), edges: edges, probes: groups(numbers(parts[4]), 2) };
+  }
+  // A broken vehicle's states: the shared ones, with what is different in them, then its own.
+  function vehicle(own) {
+    var nodes = states.shared.concat(own.nodes).map(node);
+    var parts = own.changed.split(" ");
+    groups(numbers(parts[0]), 3).forEach(function (one) {
+      if (one[2] < 0) { delete nodes[one[0]].edges[one[1]]; } else { nodes[one[0]].edges[one[1]] = { to: one[2] }; }
+    });
+    groups(numbers(parts[1]), 3).forEach(function (one) {
+      var edge = nodes[one[0]].edges[one[1]];
+      if (edge) { edge.harm = states.words[one[2]]; }
+    });
+    own.differs.split(",").filter(Boolean).forEach(function (text) {
+      var parts = text.split(" "), at = nodes[parseInt(parts[0], 36)];
+      at.view = parseInt(parts[1], 36);
+      at.probes = groups(numbers(parts[2]), 2);
+    });
+    return nodes;
+  }
+  function here() { return run.nodes[run.at]; }
+  function view() {
+    var now = cells(here().view), faces = data.faces.length, points = (now.length - faces) / 2;
+    return {
+      face: function (at) { return states.words[now[at]]; },
+      volts: function (at) { return states.volts[now[faces + at]]; },
+      light: function (at) { return states.lights[now[faces + points + at]]; }
     };
   }
 
@@ -69,9 +105,9 @@
     document.querySelectorAll("#controls fieldset").forEach(function (control) { control.querySelector("input").checked = true; });
   }
   function begin(number) {
-    var own = data.cases[number - 1];
+    var own = states.cases[number - 1];
     if (!own) { return; }
-    run = { number: number, own: own, at: own.start, tests: 0, hands: 0, minutes: 0, warnings: 0, wrong: 0, log: [], verdict: null };
+    run = { number: number, nodes: vehicle(own), at: own.start, tests: 0, hands: 0, minutes: 0, warnings: 0, wrong: 0, log: [], verdict: null };
     $("log").textContent = ""; $("judged").textContent = ""; $("reading").textContent = "";
     document.querySelectorAll("button, #controls input").forEach(function (one) { one.disabled = false; });
     rest();
@@ -81,15 +117,15 @@
 
   // A hand: a control is set, a plug is pulled. What was not computed leaves the vehicle as it was.
   function act(by, words, minutes) {
-    var found = edge(by);
-    if (!found || found[1] < 0) { tell(say["not-modeled"]); return false; }
-    run.at = found[1];
+    var found = here().edges[by];
+    if (!found) { tell(say["not-modeled"]); return false; }
+    run.at = found.to;
     run.hands += 1;
     run.minutes += minutes;
     $("reading").textContent = "";
     log(words, "hand");
     tell(words);
-    if (found[2]) { warn(found[2]); }
+    if (found.harm) { warn(found.harm); }
     show();
     return true;
   }
@@ -111,40 +147,49 @@
     act(Number(chosen.value), chosen.textContent, data.minutes[1]);
   });
 
-  // Instruments: looked up, never computed; a voltmeter takes the difference of two computed voltages.
+  // Instruments: looked up, never computed; a voltmeter takes the difference of two computed levels. Where something goes on
+  // by itself there is one for each phase. Null where no circuit joins the points, undefined where it was not computed.
   function volts(a, b, now) {
-    var from = now.volts(a), to = now.volts(b);
-    return from === null || to === null ? null : (from - to) / 10;
+    var from = now.volts(a), to = now.volts(b), found = [], joined = false;
+    for (var at = 0; at < Math.max(from.length, to.length); at += 1) {
+      var one = from[at % from.length], other = to[at % to.length], difference = 0;
+      if (one && other && one[2] === other[2]) {
+        if (one[1] !== other[1]) { return undefined; }
+        difference = (one[0] - other[0]) / 10;
+        joined = true;
+      }
+      if (found.indexOf(difference) < 0) { found.push(difference); }
+    }
+    return !found.length ? undefined : joined ? found : null;
   }
   function reading(tool, a, b) {
-    // A shared state looks as the healthy one does, but a lead could tell the two apart: an open wire floats beyond its break.
-    if (run.at < data.shared.length) { return null; }
     var now = view();
-    var probe = data.probes.findIndex(function (probe) { return probe[0] === tool && probe[1] === a && probe[2] === b; });
-    if (probe >= 0) {
-      var known = node(run.at)[2].find(function (pair) { return pair[0] === probe; });
-      return known ? data.words[known[1]] : null;
-    }
+    var probe = data.probes.findIndex(function (probe) {
+      return probe[0] === tool && probe[1] === a && (probe[2] === b || a >= data.points);
+    });
+    var read = probe >= 0 && here().probes.find(function (pair) { return pair[0] === probe; });
+    if (read) { return states.words[read[1]]; }
+    if (a >= data.points) { return undefined; }
     if (tool === 1) {
-      var difference = volts(a, b, now);
-      return difference === null ? say.floating : difference.toFixed(1) + " V";
+      var found = volts(a, b, now);
+      if (found === null) { return say.floating; }
+      return found && found.map(function (one) { return one.toFixed(1) + " V"; }).join(" ↔ ");
     }
     if (tool === 0 && (a <= 1 || b <= 1)) {
-      var point = a <= 1 ? b : a, other = a <= 1 ? a : b;
-      var light = now.light(point);
-      if (light === undefined) { return null; }
-      return light === null ? say["not-there"] : data.lights[light[other]];
+      var light = now.light(a <= 1 ? b : a);
+      return light ? states.words[light[a <= 1 ? a : b]] : say["not-there"];
     }
-    return null;
   }
   $("instruments").addEventListener("submit", function (event) {
     event.preventDefault();
     var tool = Number($("tool").value), a = Number($("from").value), b = Number($("to").value);
-    var words = $("tool").selectedOptions[0].textContent + ": " + $("from").selectedOptions[0].textContent + " – " + $("to").selectedOptions[0].textContent;
-    var across = volts(a, b, view());
-    if (tool >= 2 && across !== null && Math.abs(across) > 0.5) { warn(words + ". " + say.live); }
+    var clamps = a >= data.points;
+    var words = $("tool").selectedOptions[0].textContent + ": " + $("from").selectedOptions[0].textContent;
+    if (!clamps) { words += " – " + $("to").selectedOptions[0].textContent; }
+    var across = clamps ? null : volts(a, b, view());
+    if ((tool === 2 || tool === 3) && across && across.some(function (one) { return Math.abs(one) > 0.5; })) { warn(words + ". " + say.live); }
     var read = a === b ? null : reading(tool, a, b);
-    if (read === null) { $("reading").textContent = say["not-modeled"]; return; }
+    if (!read) { $("reading").textContent = say["not-modeled"]; return; }
     run.tests += 1;
     run.minutes += data.minutes[2];
     $("reading").textContent = read;
@@ -169,7 +214,7 @@
     var item = $("item").value;
     if (!item) { return; }
     var key = data.case + " " + run.number + "|" + item;
-    var opened = run.own.seals.map(function (seal) { return unseal(key, seal); }).find(Boolean);
+    var opened = data.seals[run.number - 1].map(function (seal) { return unseal(key, seal); }).find(Boolean);
     log(item + ". " + $("reason").value, "verdict");
     if (!opened) { run.wrong += 1; $("judged").textContent = say["not-right"]; return; }
     run.verdict = item;
@@ -244,7 +289,7 @@
     file.text().then(function (text) {
       var kept = null;
       try { kept = JSON.parse(text); } catch (error) { kept = null; }
-      if (!kept || kept.lab !== data.case || !data.cases[kept.number - 1]) { tell(say["other-lab"]); return; }
+      if (!kept || kept.lab !== data.case || !states.cases[kept.number - 1]) { tell(say["other-lab"]); return; }
       begin(kept.number);
       kept.log.forEach(function (line) { log(line.text, line.kind); });
       ["tests", "hands", "minutes", "warnings", "wrong", "verdict"].forEach(function (name) { run[name] = kept[name]; });

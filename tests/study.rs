@@ -1,12 +1,12 @@
 //! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
 
-use goodground::bench::{Bench, Carrier, Done, Reading, Rig, Seen};
+use goodground::bench::{Bench, Carrier, Done, Reading, Rig};
 use goodground::book::{
     Act, Book, End, FaultId, Instrument, PageId, Place, Point, Role, Setup, Subject, Target,
 };
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::lab::{Edge, Lab, Node, Planted, View, labs};
+use goodground::proof::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
 use goodground::proof::quiz::{Answer, Ask, Lot, Question, Said, Scene, Sort, ask, told_apart};
 use goodground::proof::{Proof, Silent, prove, rigs, steps};
 use goodground::quantity::{Amount, Dimension};
@@ -305,49 +305,46 @@ impl<'l> Case<'l> {
         true
     }
 
+    fn looks(&self) -> &'l Looks {
+        let own = self.planted.differs.iter().find(|(node, _)| *node == self.at);
+        own.map_or(&self.node().looks, |(_, looks)| looks)
+    }
+
     fn view(&self) -> &'l View {
-        &self.lab.views[self.node().view]
+        &self.lab.views[self.looks().view]
     }
 
     fn index(&self, point: Point) -> usize {
         self.lab.points.iter().position(|other| *other == point).unwrap()
     }
 
-    /// What the page shows of an instrument; none where it says that this was not computed.
-    fn read(&self, instrument: Instrument, from: Point, to: Point) -> Option<Reading> {
-        if self.at < self.lab.shared.len() {
+    /// What the page shows of an instrument: one reading, or one for each phase of a vehicle in which something goes on by
+    /// itself. None where it says that this was not computed.
+    fn read(&self, placed: &Act) -> Option<Vec<Reading>> {
+        if let Some(probe) = self.lab.probes.iter().position(|other| other == placed)
+            && let Some((_, reading)) = self.looks().probes.iter().find(|(at, _)| *at == probe)
+        {
+            return Some(vec![*reading]);
+        }
+        let Act::Connect { instrument, from, to } = *placed else {
             return None;
-        }
-        let probe = self
-            .lab
-            .probes
-            .iter()
-            .position(|probe| *probe == (instrument, from, to));
-        if let Some(probe) = probe {
-            return self
-                .node()
-                .probes
-                .iter()
-                .find(|(at, _)| *at == probe)
-                .map(|(_, reading)| *reading);
-        }
+        };
         let (a, b) = (self.index(from), self.index(to));
         let view = self.view();
+        let volts = |levels: &Levels| {
+            let tenths = match levels[a].zip(levels[b]) {
+                Some((a, b)) if a.far == b.far => (a.near == b.near).then_some(a.tenths - b.tenths)?,
+                _ => 0,
+            };
+            let volts = Amount::base(f64::from(tenths) / 10.0, Dimension::Potential);
+            Some(Reading::Number(volts))
+        };
         match instrument {
-            Instrument::Voltmeter => {
-                let tenths = view.volts[a].zip(view.volts[b]).map_or(0, |(a, b)| a - b);
-                Some(Reading::Number(Amount::base(
-                    f64::from(tenths) / 10.0,
-                    Dimension::Potential,
-                )))
-            }
+            Instrument::Voltmeter if !view.volts.is_empty() => view.volts.iter().map(volts).collect(),
             Instrument::TestLight if a <= 1 || b <= 1 => {
                 let (point, other) = if a <= 1 { (b, a) } else { (a, b) };
-                let strength = view.lights.as_ref()?[point]?[other];
-                Some(Reading::Steady(Seen {
-                    strength,
-                    backwards: false,
-                }))
+                let reading = view.lights[point]?[other];
+                (reading != Reading::Nothing).then(|| vec![reading])
             }
             _ => None,
         }
@@ -367,22 +364,40 @@ fn acts(book: &Book, place: Place) -> (&[Act], Option<Subject>) {
     }
 }
 
-/// Faults whose procedure asks for a reading that the lab says is not modeled: an instrument on a vehicle whose fuse blows
-/// while it is being looked at. The list is exact: a lab that learns one of these fails here until it is taken out.
-const NOT_MODELED: &[&str] = &[
-    "B1 shorted",
-    "W221 open",
-    "W221 high resistance",
-    "M2 shorted",
-    "W333 shorted to ground",
-    "S15 15-49 stuck closed",
+/// Puts the leads of an instrument somewhere or takes them away, when an act says so; a jumper changes the vehicle instead.
+fn place_leads(act: &Act, leads: &mut BTreeMap<Instrument, Act>) -> bool {
+    match *act {
+        Act::Connect { instrument, .. } | Act::Remove(instrument)
+            if matches!(instrument, Instrument::Jumper | Instrument::FusedJumper) =>
+        {
+            false
+        }
+        Act::Connect { instrument, .. } | Act::Measure { instrument, .. } => {
+            leads.insert(instrument, act.clone());
+            true
+        }
+        Act::Remove(instrument) => {
+            leads.remove(&instrument);
+            true
+        }
+        _ => false,
+    }
+}
+
+/// Faults on whose way the lab's meter reads something else than the procedure's: there the test light of the step before is
+/// still in place and loads what the meter reads, and a lab has one instrument in place at a time. The list is exact.
+const ONE_AT_A_TIME: &[&str] = &[
+    "G1 lost",
+    "W102 high resistance",
+    "W103 high resistance",
+    "W103 open",
 ];
 
 #[test]
 fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
     let demo = &*DEMO;
     let book = demo.book;
-    let (mut found, mut beyond, mut lost) = (0, 0, Vec::new());
+    let (mut found, mut beyond, mut lost) = (0, Vec::new(), Vec::new());
     for lab in LABS.iter() {
         for planted in &lab.planted {
             let mut case = Case {
@@ -392,9 +407,10 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
             };
             let name = &book.fault(planted.fault).name;
             let follow = |case: &mut Case| -> Result<(), String> {
+                let mut leads: BTreeMap<Instrument, Act> = BTreeMap::new();
                 for (place, step) in steps::steps(book.page(lab.page), lab.page) {
                     for act in &step.acts {
-                        if !case.act(act) {
+                        if !place_leads(act, &mut leads) && !case.act(act) {
                             return Err(format!("{name}: {} cannot be done", book.act_text(act)));
                         }
                     }
@@ -402,32 +418,23 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                         break;
                     }
                 }
-                let mut leads: BTreeMap<Instrument, (Point, Point)> = BTreeMap::new();
                 for (at, place) in planted.route.iter().enumerate() {
                     let (acts, reads) = acts(book, *place);
                     for act in acts {
-                        match *act {
-                            Act::Connect { instrument, from, to }
-                                if !matches!(instrument, Instrument::Jumper | Instrument::FusedJumper) =>
-                            {
-                                leads.insert(instrument, (from, to));
-                            }
-                            Act::Remove(instrument) if leads.remove(&instrument).is_some() => {}
-                            _ if case.act(act) => {}
-                            _ => return Err(format!("{name}: {} is not there", book.act_text(act))),
+                        if !place_leads(act, &mut leads) && !case.act(act) {
+                            return Err(format!("{name}: {} is not there", book.act_text(act)));
                         }
                     }
                     let Some(subject) = reads else { continue };
                     let reading = match subject {
                         Subject::Instrument(instrument) => {
-                            let (from, to) = leads[&instrument];
-                            case.read(instrument, from, to)
+                            leads.get(&instrument).and_then(|placed| case.read(placed))
                         }
                         face => lab
                             .faces
                             .iter()
                             .position(|other| *other == face)
-                            .map(|at| case.view().faces[at]),
+                            .map(|at| vec![case.view().faces[at]]),
                     };
                     let Some(reading) = reading else {
                         return Err(format!("{name}: {} is not read", book.section(*place).title));
@@ -436,7 +443,8 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                         continue;
                     };
                     let taken = test.outcomes.iter().find(|outcome| {
-                        outcome.looks.is_empty() || outcome.looks.iter().any(|look| reading.is(look, false))
+                        let is = |reading: &Reading| outcome.looks.iter().any(|look| reading.is(look, false));
+                        outcome.looks.is_empty() || reading.iter().any(is)
                     });
                     let leads_on = match taken.map(|outcome| &outcome.to) {
                         Some(Target::Go(next)) => planted.route.get(at + 1).is_some_and(|after| {
@@ -458,22 +466,16 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
             };
             match follow(&mut case) {
                 Ok(()) => found += 1,
-                Err(reason)
-                    if NOT_MODELED
-                        .iter()
-                        .any(|name| reason.starts_with(&format!("{name}:"))) =>
-                {
-                    beyond += 1
-                }
+                Err(_) if ONE_AT_A_TIME.contains(&name.as_str()) => beyond.push(name.as_str()),
                 Err(reason) => lost.push(reason),
             }
         }
     }
-    assert!(
-        found > 300,
-        "{found} faults were found; {} not:\n{}",
-        lost.len(),
-        lost.join("\n")
+    println!("{found} faults found");
+    beyond.sort();
+    assert_eq!(
+        beyond, ONE_AT_A_TIME,
+        "what leads astray in a lab is on the list, and nothing else"
     );
     assert!(
         lost.is_empty(),
@@ -481,26 +483,42 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
         lost.len(),
         lost.join("\n")
     );
-    assert_eq!(
-        beyond,
-        NOT_MODELED.len(),
-        "what the lab cannot do by now is on the list, and nothing else"
-    );
+    assert!(found > 800, "only {found} faults were found");
+}
+
+/// How often a meter in a vehicle in which something goes on by itself is read again, and how long, in seconds.
+const AGAIN: (f64, f64) = (0.05, 8.0);
+
+/// Looks as a student of the lab does: as long as a fuse is heating up, for a minute at most.
+fn look(bench: &mut Bench, faces: &[Subject]) -> Vec<Reading> {
+    let needs = if bench.is_heating() { PATIENCE } else { 0.0 };
+    bench.observe(faces, needs).unwrap()
+}
+
+/// What a voltmeter shows at any time while it is looked at.
+fn metered(mut bench: Bench, from: Point, to: Point) -> Vec<f64> {
+    let mut found = Vec::new();
+    let start = bench.now();
+    loop {
+        let (a, b) = (bench.node(from).unwrap(), bench.node(to).unwrap());
+        found.push(bench.point().volts_between(a, b));
+        if !bench.is_lively() || bench.now() - start > AGAIN.1 {
+            return found;
+        }
+        bench.wait(AGAIN.0).unwrap();
+    }
 }
 
 #[test]
-#[ignore = "39 of 1000 readings differ, most of a test light to battery +: no lab is published until none does"]
 fn a_thousand_readings_of_the_labs_are_the_benchs() {
     let demo = &*DEMO;
     let book = demo.book;
     let rigs = rigs(book);
     let mut lot = Lot::new(5, "triples");
-    let (mut read, mut wrong) = (0, Vec::new());
+    let (mut tried, mut read, mut wrong) = (0, 0, Vec::new());
     while read < 1_000 {
         let lab = lot.pick(&LABS).unwrap();
-        let Some(planted) = lot.pick(&lab.planted) else {
-            continue;
-        };
+        let planted = lot.pick(&lab.planted).unwrap();
         let mut case = Case {
             lab,
             planted,
@@ -508,7 +526,7 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
         };
         let mut bench = Bench::new(&rigs[lab.build.index()], middle(book)).unwrap();
         bench.plant(book.fault(planted.fault)).unwrap();
-        bench.observe(&lab.faces, 0.0).unwrap();
+        let mut faces = look(&mut bench, &lab.faces);
         let mut words = book.fault(planted.fault).name.clone();
         for _ in 0..lot.below(24) {
             let edges = case.edges();
@@ -517,10 +535,9 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
             case.at = edge.to.unwrap();
             bench.listen();
             bench.act(act).unwrap();
-            bench.observe(&lab.faces, 0.0).unwrap();
+            faces = look(&mut bench, &lab.faces);
             words = format!("{words}, {}", book.act_text(act));
         }
-        let faces = bench.clone().observe(&lab.faces, 0.0).unwrap();
         for (at, face) in faces.iter().enumerate() {
             if told_apart(face, &case.view().faces[at]) {
                 wrong.push(format!(
@@ -536,34 +553,52 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
             1 => (Instrument::TestLight, Point::BatteryPlus),
             _ => (Instrument::Voltmeter, *lot.pick(&lab.points).unwrap()),
         };
-        let Some(shown) = case.read(instrument, from, to) else {
-            continue;
-        };
         let act = Act::Connect { instrument, from, to };
         if bench.act(&act).unwrap() != Done::Yes {
             continue;
         }
-        let really = match instrument {
-            Instrument::TestLight => Reading::Steady(bench.see(Subject::Instrument(instrument))),
-            _ => bench.observe(&[Subject::Instrument(instrument)], 0.0).unwrap()[0],
+        tried += 1;
+        let Some(shown) = case.read(&act) else {
+            continue;
         };
         read += 1;
-        // Two voltages are each rounded to a tenth.
-        let same = match (really, shown) {
-            (Reading::Number(a), Reading::Number(b)) => (a.value - b.value).abs() <= 0.11,
-            (a, b) => a == b,
+        let (same, really) = match instrument {
+            // Two voltages are each rounded to a tenth.
+            Instrument::Voltmeter => {
+                let really = metered(bench, from, to);
+                let near = |volts: f64, shown: &Reading| match shown {
+                    Reading::Number(amount) => (amount.value - volts).abs() <= 0.11,
+                    _ => false,
+                };
+                let all = really
+                    .iter()
+                    .all(|volts| shown.iter().any(|shown| near(*volts, shown)));
+                let each = shown
+                    .iter()
+                    .all(|shown| really.iter().any(|volts| near(*volts, shown)));
+                (all && each, format!("{really:.2?}"))
+            }
+            _ => {
+                let really = bench.observe(&[Subject::Instrument(instrument)], 0.0).unwrap()[0];
+                (!told_apart(&really, &shown[0]), format!("{really:?}"))
+            }
         };
         if !same {
             wrong.push(format!(
-                "{words}, {}: {really:?} and not {shown:?}",
+                "{words}, {}: {really} and not {shown:?}",
                 book.act_text(&act)
             ));
         }
     }
+    println!(
+        "{read} of {tried} readings are there, {} of them wrong",
+        wrong.len()
+    );
     assert!(
         wrong.is_empty(),
         "{} of {read}:\n{}",
         wrong.len(),
         wrong.join("\n")
     );
+    assert!(10 * read > 9 * tried, "only {read} of {tried} readings are there");
 }

@@ -1,6 +1,6 @@
 //! Turns a state of the vehicle into the groups of points that are one conductor to a technician's instruments.
 
-use super::rig::Carrier;
+use super::rig::{Carrier, Rig};
 use super::state::Bench;
 use crate::book::Action;
 use crate::solve::{Element, ElementId, NodeId};
@@ -9,24 +9,37 @@ use crate::solve::{Element, ElementId, NodeId};
 const JOINED_OHMS: f64 = 0.5;
 const JOINED_VOLTS: f64 = 0.02;
 
-impl Bench<'_> {
-    /// For each node of the network the least node that it is joined to by wires, pins, contacts and fuses.
-    pub fn joined(&self) -> Vec<u32> {
-        let rig = self.rig;
-        let mut group: Vec<u32> = (0..rig.around.len() as u32).collect();
-        for (index, carrier) in rig.carriers.iter().enumerate() {
-            let joins = match carrier {
+impl Rig<'_> {
+    /// The carriers of some parts, wires and connectors that can join two points to one conductor. The body is no point of
+    /// its own: what is grounded still has a voltage of its own above it.
+    pub fn joints(&self, of: impl Fn(Carrier) -> bool) -> Vec<usize> {
+        let joins = |index: usize| {
+            let carrier = self.carriers[index];
+            let (a, b) = self.ends[index];
+            let body = a == NodeId::REFERENCE || b == NodeId::REFERENCE;
+            let closes = match carrier {
                 Carrier::Element { part, element } => matches!(
-                    rig.book.part(*part).elements[*element].action,
+                    self.book.part(part).elements[element].action,
                     Action::Contact { .. } | Action::Link { .. }
                 ),
                 Carrier::ShortToGround(_) => false,
                 _ => true,
             };
+            closes && !body && of(carrier)
+        };
+        (0..self.carriers.len()).filter(|&index| joins(index)).collect()
+    }
+}
+
+impl Bench<'_> {
+    /// For each node of the network the least node that it is joined to by some of the rig's wires, pins, contacts and fuses:
+    /// indices from [`Rig::joints`].
+    pub fn joined(&self, joints: &[usize]) -> Vec<u32> {
+        let rig = self.rig;
+        let mut group: Vec<u32> = (0..rig.around.len() as u32).collect();
+        for &index in joints {
             let (a, b) = rig.ends[index];
-            // The body is no point of its own: what is grounded still has a voltage of its own above it.
-            let body = a == NodeId::REFERENCE || b == NodeId::REFERENCE;
-            if joins && !body && self.is_near(index, a, b) {
+            if self.is_near(index, a, b) {
                 let (a, b) = (root(&mut group, a.0), root(&mut group, b.0));
                 group[a.max(b) as usize] = a.min(b);
             }

@@ -8,6 +8,7 @@
 //! ```
 
 mod act;
+mod ahead;
 mod album;
 mod state;
 mod blow;

@@ -204,6 +204,12 @@ impl Bench<'_> {
             }
             return;
         }
+        let mut followers = self.rig.followers.iter();
+        if let Some(follower) = followers.position(|it| it.part == part && it.element == element) {
+            // What a control moves is set from where that stands, with what has grown added.
+            self.follow(follower);
+            return;
+        }
         let healthy = match &self.rig.book.part(part).elements[element].action {
             Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.get::<ohm>(),
             Action::Link { cold, .. } => cold.get::<ohm>(),

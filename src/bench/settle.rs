@@ -23,7 +23,7 @@ const LONG_AGO: i64 = 3_600_000_000;
 
 /// What a vehicle's future depends on, rounded so that it can be compared.
 #[derive(Debug, Clone, PartialEq)]
-struct Rhythm {
+pub(super) struct Rhythm {
     made: Vec<bool>,
     states: Vec<bool>,
     clocks: Vec<(bool, i64)>,
@@ -121,7 +121,7 @@ impl Bench<'_> {
     }
 
     /// Everything that decides what happens from now on.
-    fn rhythm(&self) -> Rhythm {
+    pub(super) fn rhythm(&self) -> Rhythm {
         let left = |moment: f64| ((moment - self.now) / TICK).round() as i64;
         let timers = self
             .timers

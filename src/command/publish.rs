@@ -6,7 +6,7 @@ use super::{Failure, Outcome, output, watch};
 use crate::page::{Output, QUESTIONS, Request, pages};
 use crate::proof::illustrate::illustrate;
 use crate::proof::memory::Memory;
-use crate::proof::quiz;
+use crate::proof::{lab, quiz};
 
 /// What the study pack's questions are drawn with: the same book gives the same pack.
 const SEED: u64 = 19;
@@ -44,14 +44,14 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
     }
     let illustrations = illustrate(&proved.book);
     let questions = quiz::ask(&proved.book, &proved.proof, &illustrations.live, SEED, QUESTIONS);
+    let labs = lab::labs(&proved.book, &proved.proof, &illustrations.live);
     let request = Request {
         book: &proved.book,
         sources: &proved.folder.sources,
         proof: &proved.proof,
         illustrations: &illustrations,
         questions: &questions,
-        // A lab is published when each of its readings is the bench's; `tests/study.rs` counts those that are not yet.
-        labs: &[],
+        labs: &labs,
         stamp: &proved.stamp,
         findings: &proved.findings,
         draft,

@@ -36,6 +36,11 @@ const BUILT_IN: &[(&str, &str)] = &[
         "study-grading.html",
         include_str!("../../templates/study-grading.html"),
     ),
+    ("study-lab.html", include_str!("../../templates/study-lab.html")),
+    (
+        "study-lab-key.html",
+        include_str!("../../templates/study-lab-key.html"),
+    ),
 ];
 
 /// Files that are written as they are, under their own names.

@@ -81,15 +81,17 @@ impl Point {
 
     /// The least node of this node's island: of all nodes that conduct to it by elements of [`FLOATING_BELOW`] or more.
     pub fn island(&self, node: NodeId) -> NodeId {
-        let labels = self.islands.get_or_init(|| {
-            let ends = self.order.chains.ends();
-            let conducts = |&element: &usize| self.conductance(element) >= FLOATING_BELOW;
-            let joined = (0..ends.len())
-                .filter(conducts)
-                .map(|element| (ends[element].0.0, ends[element].1.0));
-            islands(self.order.place.len(), joined)
-        });
+        let labels = self.islands.get_or_init(|| self.joined_by(FLOATING_BELOW));
         NodeId(labels[node.0 as usize])
+    }
+
+    /// For each node the least node that elements of this conductance or more join it to, in siemens.
+    pub fn joined_by(&self, siemens: f64) -> Vec<u32> {
+        let ends = self.order.chains.ends();
+        let joined = (0..ends.len())
+            .filter(|&element| self.conductance(element) >= siemens)
+            .map(|element| (ends[element].0.0, ends[element].1.0));
+        islands(self.order.place.len(), joined)
     }
 
     /// Whether no path of elements of [`FLOATING_BELOW`] or more joins this node to the reference.

@@ -4,12 +4,12 @@ use super::super::Output;
 use super::super::escape::{script, slug};
 use super::super::kit::Kit;
 use super::ask::Asker;
+use super::pack::{Packed, pack};
 use super::seal::seal;
 use super::{Head, head};
-use crate::book::{Act, FaultId, Instrument, Item, Mode, PageId, Place, Point, Role, Strength, Subject};
+use crate::book::{Act, FaultId, Instrument, Item, Mode, PageId, Place, Point, Role, Subject, WireId};
 use crate::draw::Use;
-use crate::proof::HarmKind;
-use crate::proof::lab::{Edge, Lab, Planted, View};
+use crate::proof::lab::{Lab, Planted};
 use crate::proof::quiz::Lot;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -28,6 +28,8 @@ struct Page {
     hands: Vec<Choice>,
     tools: Vec<Choice>,
     points: Vec<Choice>,
+    /// For a clamp.
+    wires: Vec<Choice>,
     items: Vec<String>,
     steps: Vec<Step>,
     build: Option<String>,
@@ -62,29 +64,14 @@ struct Data {
     case: String,
     minutes: [f64; 3],
     faces: Vec<String>,
-    words: Vec<String>,
-    /// Two digits of base 36 for each face; two for each point, tenths of a volt above minus 30; one for each light.
-    views: Vec<String>,
-    shared: Vec<Packed>,
-    cases: Vec<Case>,
+    states: Packed,
+    /// How many points there are: what follows them in the page's list are wires, for a clamp.
+    points: usize,
+    /// Instrument, from, to.
     probes: Vec<(usize, usize, usize)>,
-    /// The words of a test light: dark, dim, lit.
-    lights: Vec<String>,
+    /// What the right verdict opens, of each case one for each item that is right.
+    seals: Vec<Vec<String>>,
     texts: BTreeMap<String, String>,
-}
-
-/// View, edges, and readings of probes as numbers of words.
-type Packed = (usize, Vec<PackedEdge>, Vec<(usize, usize)>);
-
-/// The move, the node or -1, and what it harms: words, joined.
-type PackedEdge = (usize, i64, String);
-
-#[derive(Debug, Clone, Serialize)]
-struct Case {
-    start: usize,
-    changed: Vec<(usize, usize, i64, String)>,
-    nodes: Vec<Packed>,
-    seals: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -110,6 +97,8 @@ struct KeyRow {
 struct KeyTest {
     title: String,
     acts: Vec<String>,
+    /// The instrument that is read.
+    reads: Option<String>,
 }
 
 /// What the script says; each is `study.lab-` and its word.
@@ -138,6 +127,9 @@ const TOOLS: &[Instrument] = &[
     Instrument::Voltmeter,
     Instrument::Ohmmeter,
     Instrument::ContinuityLight,
+    Instrument::Clamp,
+    Instrument::Ammeter,
+    Instrument::AnalogVoltmeter,
 ];
 
 /// The faults of a lab in the order of their numbers: drawn, so that a number tells nothing.
@@ -225,9 +217,22 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
         value: index.to_string(),
         text: say.point(*point),
     });
-    let tools = TOOLS.iter().map(|tool| Choice {
-        value: tool.word().to_string(),
-        text: say.instrument(*tool),
+    // The light and the meter always; of the others those that a procedure asks for.
+    let asked = |tool: &Instrument| {
+        lab.probes.iter().any(|act| {
+            matches!(act, Act::Connect { instrument, .. } | Act::Measure { instrument, .. } if instrument == tool)
+        })
+    };
+    let tools = TOOLS.iter().enumerate();
+    let tools = tools
+        .filter(|(at, tool)| *at < 2 || asked(tool))
+        .map(|(at, tool)| Choice {
+            value: at.to_string(),
+            text: say.instrument(*tool),
+        });
+    let clamped = wires(lab).into_iter().enumerate().map(|(at, wire)| Choice {
+        value: (lab.points.len() + at).to_string(),
+        text: say.wire(wire),
     });
     let build = kit.book.build_name(lab.build);
     let sheet = kit.book.page(lab.page).sheet;
@@ -239,6 +244,7 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
         hands,
         tools: tools.collect(),
         points: points.collect(),
+        wires: clamped.collect(),
         items: items(kit, lab).into_iter().map(|item| say.item(item)).collect(),
         steps: steps(kit, lab.page),
         build: (!build.is_empty()).then_some(build),
@@ -264,164 +270,61 @@ fn steps(kit: &Kit, page: PageId) -> Vec<Step> {
         .collect()
 }
 
-/// Numbers words as they come.
-#[derive(Default)]
-struct Lexicon {
-    words: Vec<String>,
-    numbers: BTreeMap<String, usize>,
-}
-
-impl Lexicon {
-    fn number(&mut self, word: String) -> usize {
-        let next = self.words.len();
-        let number = *self.numbers.entry(word.clone()).or_insert(next);
-        if number == next {
-            self.words.push(word);
+/// The wires that a clamp or an ammeter can be put on.
+fn wires(lab: &Lab) -> Vec<WireId> {
+    let mut wires: Vec<WireId> = Vec::new();
+    for act in &lab.probes {
+        if let Act::Measure { wire, .. } = act
+            && !wires.contains(wire)
+        {
+            wires.push(*wire);
         }
-        number
     }
+    wires
 }
 
 fn data(kit: &Kit, lab: &Lab) -> Data {
     let say = kit.say();
-    let mut lexicon = Lexicon::default();
-    let views = lab
-        .views
-        .iter()
-        .map(|view| pack_view(kit, lab, view, &mut lexicon))
-        .collect();
     let case = kit.book.page(lab.page).path.clone();
-    let pack = |node: &crate::proof::lab::Node, lexicon: &mut Lexicon| -> Packed {
-        let edges = node.edges.iter().map(|edge| {
-            let (by, to, harms) = pack_edge(kit, edge);
-            (by, to, harms)
-        });
-        let probes = node.probes.iter().map(|(probe, reading)| {
-            let subject = Subject::Instrument(lab.probes[*probe].0);
-            (*probe, lexicon.number(say.reading(subject, reading)))
-        });
-        (node.view, edges.collect(), probes.collect())
-    };
-    let shared: Vec<Packed> = lab.shared.iter().map(|node| pack(node, &mut lexicon)).collect();
-    let cases = numbered(kit, lab)
-        .into_iter()
-        .enumerate()
-        .map(|(index, planted)| Case {
-            start: planted.start,
-            changed: planted
-                .changed
-                .iter()
-                .map(|(node, edge)| {
-                    let (by, to, harms) = pack_edge(kit, edge);
-                    (*node, by, to, harms)
-                })
-                .collect(),
-            nodes: planted
-                .nodes
-                .iter()
-                .map(|node| pack(node, &mut lexicon))
-                .collect(),
-            seals: guilty(kit, planted.fault)
-                .into_iter()
-                .map(|item| {
-                    seal(
-                        &format!("{case} {}", index + 1),
-                        &say.item(item),
-                        &ending(kit, planted),
-                    )
-                })
-                .collect(),
-        })
-        .collect();
+    let order = numbered(kit, lab);
+    let seals = order.iter().enumerate().map(|(index, planted)| {
+        let key = format!("{case} {}", index + 1);
+        let end = ending(kit, planted);
+        let items = guilty(kit, planted.fault).into_iter();
+        items.map(|item| seal(&key, &say.item(item), &end)).collect()
+    });
     let at = |point: &Point| {
         lab.points
             .iter()
             .position(|other| other == point)
             .unwrap_or_default()
     };
+    let tool = |tool: &Instrument| {
+        TOOLS
+            .iter()
+            .position(|other| other == tool)
+            .unwrap_or(TOOLS.len())
+    };
+    let wires = wires(lab);
+    let probe = |act: &Act| match act {
+        Act::Connect { instrument, from, to } => (tool(instrument), at(from), at(to)),
+        Act::Measure { instrument, wire } => {
+            let place = wires.iter().position(|other| other == wire).unwrap_or_default();
+            (tool(instrument), lab.points.len() + place, 0)
+        }
+        _ => (TOOLS.len(), 0, 0),
+    };
+    let text = |word: &&str| (word.to_string(), kit.words.text(&format!("study.lab-{word}")));
     Data {
-        case,
+        points: lab.points.len(),
         minutes: [MINUTES_CONTROL, MINUTES_HAND, MINUTES_READING],
         faces: lab.faces.iter().map(|face| say.subject(*face)).collect(),
-        words: lexicon.words,
-        views,
-        shared,
-        cases,
-        probes: lab
-            .probes
-            .iter()
-            .map(|(tool, from, to)| {
-                let tool = TOOLS
-                    .iter()
-                    .position(|other| other == tool)
-                    .unwrap_or(TOOLS.len());
-                (tool, at(from), at(to))
-            })
-            .collect(),
-        lights: [Strength::Off, Strength::Weak, Strength::Full]
-            .map(|strength| say.strength(None, strength))
-            .to_vec(),
-        texts: TEXTS
-            .iter()
-            .map(|word| (word.to_string(), kit.words.text(&format!("study.lab-{word}"))))
-            .collect(),
+        seals: seals.collect(),
+        probes: lab.probes.iter().map(probe).collect(),
+        texts: TEXTS.iter().map(text).collect(),
+        states: pack(kit, lab, &order),
+        case,
     }
-}
-
-fn pack_view(kit: &Kit, lab: &Lab, view: &View, lexicon: &mut Lexicon) -> String {
-    let say = kit.say();
-    let mut packed = String::new();
-    for (face, reading) in lab.faces.iter().zip(&view.faces) {
-        packed.push_str(&digits(lexicon.number(say.reading(*face, reading)) as i32));
-    }
-    packed.push(' ');
-    for volts in &view.volts {
-        packed.push_str(&volts.map_or_else(|| "--".to_string(), |tenths| digits(tenths + OFFSET)));
-    }
-    packed.push(' ');
-    for light in view.lights.iter().flatten() {
-        packed.push(match light {
-            None => '-',
-            Some([ground, plus]) => char::from(b'0' + level(*ground) + 3 * level(*plus)),
-        });
-    }
-    packed
-}
-
-/// What is added to tenths of a volt, so that they are never negative in a vehicle of 12 or 24 V.
-const OFFSET: i32 = 300;
-
-fn level(strength: Strength) -> u8 {
-    strength as u8
-}
-
-/// Two digits of base 36; what is beyond is at the end of the scale.
-fn digits(number: i32) -> String {
-    let number = number.clamp(0, 1295) as u32;
-    [number / 36, number % 36]
-        .into_iter()
-        .filter_map(|digit| char::from_digit(digit, 36))
-        .collect()
-}
-
-fn pack_edge(kit: &Kit, edge: &Edge) -> PackedEdge {
-    let say = kit.say();
-    let mut harms: Vec<String> = edge
-        .harms
-        .iter()
-        .map(|harm| {
-            let what = match harm {
-                HarmKind::Fuse(part) => say.item(Item::Part(*part)),
-                HarmKind::Wire(wire) => say.item(Item::Wire(*wire)),
-                HarmKind::Tool(tool) | HarmKind::Live(tool) => say.instrument(*tool),
-            };
-            kit.words.fill("study.lab-harm", &[("what", &what)])
-        })
-        .collect();
-    if edge.moves {
-        harms.push(kit.words.text("study.lab-moves"));
-    }
-    (edge.by, edge.to.map_or(-1, |to| to as i64), harms.join(" "))
 }
 
 /// What the right verdict opens: the fault, and the best known way to it.
@@ -455,13 +358,17 @@ fn row(kit: &Kit, planted: &Planted) -> KeyRow {
 
 fn test(kit: &Kit, place: Place) -> KeyTest {
     let section = kit.book.section(place);
-    let acts = match &section.role {
-        Role::Test(test) => test.acts.iter().map(|act| kit.say().act(act)).collect(),
-        _ => Vec::new(),
+    let (acts, reads) = match &section.role {
+        Role::Test(test) => (&test.acts[..], test.reads),
+        _ => (&[][..], None),
     };
     KeyTest {
         title: section.title.clone(),
-        acts,
+        acts: acts.iter().map(|act| kit.say().act(act)).collect(),
+        reads: reads.and_then(|subject| match subject {
+            Subject::Instrument(instrument) => Some(kit.say().instrument(instrument)),
+            _ => None,
+        }),
     }
 }
 

@@ -12,6 +12,7 @@
 
 mod ask;
 mod bench;
+mod pack;
 mod paper;
 mod seal;
 

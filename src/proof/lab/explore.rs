@@ -1,58 +1,39 @@
 //! Turns one checkout into a lab: walks the healthy vehicle and every broken one, and keeps each state once.
 
-use super::table::{View, lights, look, volts};
-use super::{Edge, Lab, Node, Planted, corner, route};
-use crate::bench::{Bench, Frame, HarmKind, Reading, Rig};
+use super::broken::Broken;
+use super::healthy::Healthy;
+use super::stand::undone;
+use super::table::{Case, Tried, View, lights, volts};
+use super::{Lab, Looks, Node, Planted, route};
+use crate::bench::{Carrier, Reading, Rig};
 use crate::book::{
-    Act, Book, ControlId, ControlRange, End, Fault, FaultId, Instrument, PageId, Place, Point, Role, Setting,
+    Act, Book, ControlId, ControlRange, End, FaultId, Instrument, PageId, Place, Point, Role, Setting,
     Subject,
 };
 use crate::proof::live::Live;
 use crate::proof::scope::Scope;
 use crate::proof::{Proof, steps};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
-/// A vehicle with all that a lab's tables are made of.
-struct Stand<'r> {
-    bench: Bench<'r>,
-    faces: Vec<Reading>,
-    /// Hands other than controls that are still in place.
-    hands: Vec<Act>,
-}
-
-/// Distinct views, each with its number.
-#[derive(Default)]
-struct Views {
-    list: Vec<View>,
-    numbers: BTreeMap<String, usize>,
-}
-
-impl Views {
-    fn number(&mut self, view: View) -> usize {
-        let next = self.list.len();
-        let number = *self.numbers.entry(format!("{view:?}")).or_insert(next);
-        if number == next {
-            self.list.push(view);
-        }
-        number
-    }
-}
-
 /// What all vehicles of a lab have in common.
-struct Plan<'r> {
-    moves: Vec<Act>,
-    faces: Vec<Subject>,
-    points: Vec<Point>,
-    probes: Vec<(Instrument, Point, Point)>,
+pub struct Plan<'r> {
+    pub moves: Vec<Act>,
+    pub faces: Vec<Subject>,
+    pub points: Vec<Point>,
+    /// Placements of instruments in tests and steps.
+    pub probes: Vec<Act>,
     /// The checkout's acts, step by step.
-    acts: Vec<Vec<Act>>,
-    places: Vec<Place>,
-    rig: &'r Rig<'r>,
+    pub acts: Vec<Vec<Act>>,
+    pub places: Vec<Place>,
+    pub rig: &'r Rig<'r>,
+    /// What can join two of the points to one conductor.
+    pub joints: Vec<usize>,
 }
 
 /// The lab of a checkout in one build; none when it has no fault to find.
 pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live: &Live) -> Option<Lab> {
-    let found: Vec<(FaultId, Place, Place, Vec<Place>)> = proof
+    let found: Vec<Found> = proof
         .faults
         .iter()
         .filter(|showing| showing.page == page && showing.build == rig.build)
@@ -94,31 +75,64 @@ pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live:
         }
     }
     let plan = Plan {
-        faces: faces(book, rig, live),
+        faces: faces(book, rig, page, live, &found),
         points: points(book, rig, live, &in_tests),
-        probes: probes(&in_tests),
+        probes: probes(acts.iter().flatten().chain(&in_tests)),
+        joints: joints(book, rig, live),
         moves,
         acts,
         places: walked.iter().map(|(place, _)| *place).collect(),
         rig,
     };
-    let mut views = Views::default();
-    let healthy = Healthy::walk(book, &plan, &mut views)?;
-    let planted = found
+    let healthy = Healthy::walk(book, &plan)?;
+    let broken: Vec<Option<Broken>> = found
+        .par_iter()
+        .map(|(fault, step, _, route)| Broken::walk(book, &plan, &healthy, book.fault(*fault), *step, route))
+        .collect();
+    let both: Vec<(Found, Broken)> = found
         .into_iter()
-        .filter_map(|(fault, step, procedure, route)| {
-            let vehicle = Broken::walk(book, &plan, &healthy, &mut views, fault, step, &route)?;
-            Some(Planted {
-                fault,
-                start: vehicle.start,
-                step,
-                procedure,
-                route,
-                changed: vehicle.changed,
-                nodes: vehicle.nodes,
-            })
+        .zip(broken)
+        .filter_map(|(found, broken)| Some((found, broken?)))
+        .collect();
+    let vehicles: Vec<&Broken> = both.iter().map(|(_, broken)| broken).collect();
+    let (healthy_views, differs) = shared(&plan, &healthy, &vehicles);
+    let own: Vec<Vec<Seen>> = vehicles
+        .par_iter()
+        .map(|broken| own(&plan, &healthy, broken))
+        .collect();
+    let mut views = Views::default();
+    let shared = healthy_views
+        .into_iter()
+        .zip(&healthy.edges)
+        .map(|(view, edges)| Node {
+            looks: views.looks((view, Vec::new())),
+            edges: edges.clone(),
         })
         .collect();
+    let mut planted = Vec::new();
+    for (((found, broken), own), differs) in both.into_iter().zip(own).zip(differs) {
+        let (fault, step, procedure, route) = found;
+        let nodes = own.into_iter().zip(broken.edges).map(|(seen, edges)| Node {
+            looks: views.looks(seen),
+            edges,
+        });
+        let nodes = nodes.collect();
+        let differs = differs.into_iter().map(|(node, seen)| (node, views.looks(seen)));
+        planted.push(Planted {
+            fault,
+            start: broken.start,
+            step,
+            procedure,
+            route,
+            differs: differs.collect(),
+            changed: broken
+                .changed
+                .into_iter()
+                .filter(|(node, _)| broken.reached.contains(node))
+                .collect(),
+            nodes,
+        });
+    }
     Some(Lab {
         page,
         build: rig.build,
@@ -128,12 +142,96 @@ pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live:
         points: plan.points,
         probes: plan.probes,
         views: views.list,
-        shared: healthy.nodes,
+        shared,
         planted,
     })
 }
 
-fn acts_of(book: &Book, place: Place) -> &[Act] {
+/// A fault, the step that shows it, the procedure that it leads to, and the tests of the proven way.
+type Found = (FaultId, Place, Place, Vec<Place>);
+
+/// What is seen in a state, and what the plan's probes read there.
+type Seen = (View, Vec<(usize, Reading)>);
+
+/// Distinct views, each with its number.
+#[derive(Default)]
+struct Views {
+    list: Vec<View>,
+    numbers: BTreeMap<Vec<u64>, usize>,
+}
+
+impl Views {
+    fn looks(&mut self, (view, probes): Seen) -> Looks {
+        let next = self.list.len();
+        let number = *self.numbers.entry(view.bits()).or_insert(next);
+        if number == next {
+            self.list.push(view);
+        }
+        Looks { view: number, probes }
+    }
+}
+
+/// The views of a vehicle's own states.
+fn own(plan: &Plan, healthy: &Healthy, broken: &Broken) -> Vec<Seen> {
+    let first = healthy.stands.len();
+    (0..broken.edges.len())
+        .map(|own| (broken.view(plan, own), broken.probes(plan, first + own)))
+        .collect()
+}
+
+/// The healthy vehicle's views, and for each broken one what its instruments find in the states that it shares. A light
+/// is tried in the healthy vehicle first; only where the fault would make a difference to it is it tried again.
+fn shared(plan: &Plan, healthy: &Healthy, vehicles: &[&Broken]) -> (Vec<View>, Vec<Vec<(usize, Seen)>>) {
+    let of_node = |node: usize| {
+        let view = healthy.view(plan, node);
+        let tried = Tried::new(&healthy.phases[node], &plan.points, &view.volts);
+        let of_vehicle = |broken: &&Broken| {
+            if !broken.reached.contains(&node) {
+                return None;
+            }
+            let stand = healthy.with(node, &broken.fault)?;
+            let phases = stand.bench.phases().ok()?;
+            let volts = volts(&phases, &plan.points);
+            let case = Case {
+                rig: plan.rig,
+                fault: &broken.fault,
+                volts: &volts,
+            };
+            let lights = lights(&phases, &plan.points, &plan.joints, Some((&tried, case)));
+            let seen = View {
+                faces: view.faces.clone(),
+                volts,
+                lights,
+            };
+            let probes = broken.probes(plan, node);
+            (seen != view || !probes.is_empty()).then_some((seen, probes))
+        };
+        let found: Vec<Option<Seen>> = vehicles.iter().map(of_vehicle).collect();
+        (view, found)
+    };
+    let nodes: Vec<(View, Vec<Option<Seen>>)> =
+        (0..healthy.stands.len()).into_par_iter().map(of_node).collect();
+    let mut views = Vec::new();
+    let mut differs: Vec<Vec<(usize, Seen)>> = vehicles.iter().map(|_| Vec::new()).collect();
+    for (node, (view, found)) in nodes.into_iter().enumerate() {
+        views.push(view);
+        for (differs, seen) in differs.iter_mut().zip(found) {
+            differs.extend(seen.map(|seen| (node, seen)));
+        }
+    }
+    (views, differs)
+}
+
+impl Plan<'_> {
+    /// How many of the moves set a control; they come first.
+    pub fn sets(&self) -> usize {
+        let sets = self.moves.iter();
+        sets.take_while(|act| matches!(act, Act::Set { .. })).count()
+    }
+}
+
+/// What a test does.
+pub fn acts_of(book: &Book, place: Place) -> &[Act] {
     match &book.section(place).role {
         Role::Test(test) => &test.acts,
         _ => &[],
@@ -141,7 +239,7 @@ fn acts_of(book: &Book, place: Place) -> &[Act] {
 }
 
 /// Whether an act changes the vehicle, rather than only measuring in it.
-fn is_move(act: &Act) -> bool {
+pub fn is_move(act: &Act) -> bool {
     match act {
         Act::Connect { instrument, .. } | Act::Remove(instrument) => {
             matches!(instrument, Instrument::Jumper | Instrument::FusedJumper)
@@ -152,19 +250,8 @@ fn is_move(act: &Act) -> bool {
 }
 
 /// Whether two hands are on the same control.
-fn of_one_control(a: &Act, b: &Act) -> bool {
+pub fn of_one_control(a: &Act, b: &Act) -> bool {
     matches!((a, b), (Act::Set { control, .. }, Act::Set { control: other, .. }) if control == other)
-}
-
-/// The hand that puts back what a hand has changed.
-fn undone(act: &Act) -> Option<Act> {
-    match *act {
-        Act::Unplug(part) => Some(Act::Plug(part)),
-        Act::OpenConnector(connector) => Some(Act::CloseConnector(connector)),
-        Act::Disconnect { wire, end } => Some(Act::Reconnect { wire, end }),
-        Act::Connect { instrument, .. } => Some(Act::Remove(instrument)),
-        _ => None,
-    }
 }
 
 /// The sheet's controls and those that any line sets, each with the settings that lines use; a position has them all.
@@ -191,8 +278,8 @@ fn controls(book: &Book, live: &Live, acts: &[&Act]) -> Vec<(ControlId, Vec<Sett
     found.into_iter().collect()
 }
 
-/// The faces that the drawing shows.
-fn faces(book: &Book, rig: &Rig, live: &Live) -> Vec<Subject> {
+/// The faces that the drawing shows, and those beyond it that a step or a test looks at.
+fn faces(book: &Book, rig: &Rig, page: PageId, live: &Live, found: &[Found]) -> Vec<Subject> {
     let scope = Scope::of(book, live.sheet);
     let sights = rig
         .sights
@@ -213,6 +300,23 @@ fn faces(book: &Book, rig: &Rig, live: &Live) -> Vec<Subject> {
         part: relay.part,
         state: relay.state,
     }));
+    let read = found
+        .iter()
+        .flat_map(|(_, _, _, route)| route)
+        .filter_map(|place| match &book.section(*place).role {
+            Role::Test(test) => test.reads,
+            _ => None,
+        });
+    let sections = book.page(page).sections.iter();
+    let expected = sections.flat_map(|section| match &section.role {
+        Role::Step(step) => step.expects.as_slice(),
+        _ => &[],
+    });
+    for face in expected.map(|expect| expect.subject).chain(read) {
+        if !matches!(face, Subject::Instrument(_)) && !faces.contains(&face) {
+            faces.push(face);
+        }
+    }
     faces
 }
 
@@ -257,385 +361,26 @@ fn points(book: &Book, rig: &Rig, live: &Live, tests: &[Act]) -> Vec<Point> {
     found
 }
 
-/// The placements of instruments whose readings are neither the light's to ground or plus nor a voltmeter's.
-fn probes(tests: &[Act]) -> Vec<(Instrument, Point, Point)> {
+/// The placements of instruments, each once.
+fn probes<'a>(acts: impl Iterator<Item = &'a Act>) -> Vec<Act> {
     let mut found = Vec::new();
-    for act in tests {
-        if let Act::Connect { instrument, from, to } = *act {
-            let plain = match instrument {
-                Instrument::Voltmeter => true,
-                Instrument::TestLight => [from, to]
-                    .iter()
-                    .any(|point| matches!(point, Point::Ground | Point::BatteryPlus)),
-                Instrument::Jumper | Instrument::FusedJumper => true,
-                _ => false,
-            };
-            if !plain && !found.contains(&(instrument, from, to)) {
-                found.push((instrument, from, to));
-            }
+    for act in acts {
+        let places = matches!(act, Act::Connect { .. } | Act::Measure { .. }) && !is_move(act);
+        if places && !found.contains(act) {
+            found.push(act.clone());
         }
     }
     found
 }
 
-impl<'r> Stand<'r> {
-    /// Does one thing and looks. None when the vehicle does not come to rest.
-    fn after(&self, plan: &Plan, act: &Act) -> Option<Stand<'r>> {
-        let mut bench = self.bench.clone();
-        bench.listen();
-        bench.act(act).ok()?;
-        let faces = look(&mut bench, &plan.faces).ok()?;
-        let mut hands = self.hands.clone();
-        match act {
-            Act::Set { .. } | Act::Wait(_) => {}
-            other => match hands.iter().position(|hand| undone(hand).as_ref() == Some(other)) {
-                Some(at) => {
-                    hands.remove(at);
-                }
-                None => {
-                    hands.push(other.clone());
-                    hands.sort_by_key(|hand| format!("{hand:?}"));
-                }
-            },
+/// The wires, pins, contacts and fuses of the drawing.
+fn joints(book: &Book, rig: &Rig, live: &Live) -> Vec<usize> {
+    let scope = Scope::of(book, live.sheet);
+    rig.joints(|carrier| match carrier {
+        Carrier::Element { part, .. } | Carrier::Pin { part, .. } | Carrier::Bond(part) => {
+            scope.parts.contains(&part)
         }
-        Some(Stand { bench, faces, hands })
-    }
-
-    /// Equal for vehicles that behave the same from here on.
-    fn key(&self) -> String {
-        let (bench, rig) = (&self.bench, self.bench.rig());
-        let bits = |count: usize, is: &dyn Fn(usize) -> bool| -> String {
-            (0..count).map(|at| if is(at) { '1' } else { '0' }).collect()
-        };
-        format!(
-            "{:?} {:?} {} {} {}",
-            bench.settings(),
-            self.hands,
-            bits(rig.relays.len(), &|at| bench.energized(at)),
-            bits(rig.contacts.len(), &|at| bench.made(at)),
-            bits(rig.links.len(), &|at| bench.blown(at)),
-        )
-    }
-
-    /// What is seen and read here; `tested` also tries the test light at every point.
-    fn view(&self, plan: &Plan, tested: bool) -> View {
-        View {
-            faces: self.faces.clone(),
-            volts: volts(&self.bench, &plan.points),
-            lights: tested.then(|| lights(&self.bench, &plan.points)),
-        }
-    }
-
-    /// The readings of the plan's probes.
-    fn probes(&self, plan: &Plan) -> Vec<(usize, Reading)> {
-        let read = |&(instrument, from, to): &(Instrument, Point, Point)| {
-            let mut bench = self.bench.clone();
-            bench.act(&Act::Connect { instrument, from, to }).ok()?;
-            let reading = bench.observe(&[Subject::Instrument(instrument)], 0.0).ok()?[0];
-            (reading != Reading::Nothing).then_some(reading)
-        };
-        let all = plan.probes.iter().enumerate();
-        all.filter_map(|(index, probe)| Some((index, read(probe)?)))
-            .collect()
-    }
-
-    /// What a hand harmed or moved on the way to another stand.
-    fn edge(&self, plan: &Plan, by: usize, after: &Stand, to: usize) -> Edge {
-        let is_hand = Bench::is_hand(&plan.moves[by]);
-        let known: Vec<HarmKind> = self.bench.examine().iter().map(|harm| harm.kind).collect();
-        let harms = after.bench.examine().into_iter().map(|harm| harm.kind);
-        let moving = self.bench.moving();
-        Edge {
-            by,
-            to: Some(to),
-            harms: harms.filter(|harm| is_hand && !known.contains(harm)).collect(),
-            moves: is_hand
-                && after
-                    .bench
-                    .moving()
-                    .iter()
-                    .any(|machine| !moving.contains(machine)),
-        }
-    }
-}
-
-/// The healthy vehicle's states: along the checkout, and one control beside each.
-struct Healthy<'r> {
-    nodes: Vec<Node>,
-    stands: Vec<Stand<'r>>,
-    /// The states that the vehicle passes through along each edge, by node and edge.
-    frames: Vec<Vec<Vec<Frame>>>,
-    keys: BTreeMap<String, usize>,
-}
-
-impl<'r> Healthy<'r> {
-    fn walk(book: &Book, plan: &Plan<'r>, views: &mut Views) -> Option<Healthy<'r>> {
-        let mut bench = Bench::new(plan.rig, corner(book)).ok()?;
-        let faces = look(&mut bench, &plan.faces).ok()?;
-        let mut healthy = Healthy {
-            nodes: Vec::new(),
-            stands: Vec::new(),
-            frames: Vec::new(),
-            keys: BTreeMap::new(),
-        };
-        let mut at = healthy.add(
-            plan,
-            views,
-            Stand {
-                bench,
-                faces,
-                hands: Vec::new(),
-            },
-        );
-        for act in plan.acts.iter().flatten() {
-            if let Some(by) = plan.moves.iter().position(|other| other == act) {
-                at = healthy.follow(plan, views, at, by)?;
-            }
-        }
-        let sets = plan
-            .moves
-            .iter()
-            .take_while(|act| matches!(act, Act::Set { .. }))
-            .count();
-        for node in 0..healthy.nodes.len() {
-            for by in 0..sets {
-                let beside = healthy.follow(plan, views, node, by);
-                for back in 0..sets {
-                    if let Some(beside) = beside
-                        && of_one_control(&plan.moves[by], &plan.moves[back])
-                    {
-                        healthy.follow(plan, views, beside, back);
-                    }
-                }
-            }
-        }
-        Some(healthy)
-    }
-
-    fn add(&mut self, plan: &Plan, views: &mut Views, stand: Stand<'r>) -> usize {
-        let key = stand.key();
-        if let Some(&known) = self.keys.get(&key) {
-            return known;
-        }
-        let number = self.nodes.len();
-        self.nodes.push(Node {
-            view: views.number(stand.view(plan, true)),
-            edges: Vec::new(),
-            probes: Vec::new(),
-        });
-        self.keys.insert(key, number);
-        self.stands.push(stand);
-        self.frames.push(Vec::new());
-        number
-    }
-
-    fn follow(&mut self, plan: &Plan, views: &mut Views, from: usize, by: usize) -> Option<usize> {
-        if let Some(edge) = self.nodes[from].edges.iter().find(|edge| edge.by == by) {
-            return edge.to;
-        }
-        let mut watched = Stand {
-            bench: self.stands[from].bench.clone(),
-            faces: Vec::new(),
-            hands: self.stands[from].hands.clone(),
-        };
-        watched.bench.open_album();
-        let mut after = watched.after(plan, &plan.moves[by])?;
-        let frames = after.bench.close_album();
-        let edge = |to| self.stands[from].edge(plan, by, &after, to);
-        let edge = edge(0);
-        let to = self.add(plan, views, after);
-        self.nodes[from].edges.push(Edge { to: Some(to), ..edge });
-        self.frames[from].push(frames);
-        Some(to)
-    }
-}
-
-/// A broken vehicle's own states.
-struct Broken<'r, 'h> {
-    healthy: &'h Healthy<'r>,
-    start: usize,
-    changed: Vec<(usize, Edge)>,
-    nodes: Vec<Node>,
-    stands: Vec<Stand<'r>>,
-    keys: BTreeMap<String, usize>,
-    fault: Fault,
-}
-
-impl<'r, 'h> Broken<'r, 'h> {
-    fn walk(
-        book: &Book,
-        plan: &Plan<'r>,
-        healthy: &'h Healthy<'r>,
-        views: &mut Views,
-        fault: FaultId,
-        step: Place,
-        route: &[Place],
-    ) -> Option<Broken<'r, 'h>> {
-        let fault = book.fault(fault).clone();
-        let mut vehicle = Broken {
-            healthy,
-            start: 0,
-            changed: Vec::new(),
-            nodes: Vec::new(),
-            stands: Vec::new(),
-            keys: BTreeMap::new(),
-            fault,
-        };
-        // Where the fault makes no difference on the way, the healthy vehicle's states are its own.
-        for (node, frames) in healthy.frames.iter().enumerate() {
-            for (edge, frames) in healthy.nodes[node].edges.iter().zip(frames) {
-                if frames
-                    .iter()
-                    .any(|frame| frame.is_touched_by(plan.rig, &vehicle.fault))
-                {
-                    vehicle.changed.push((
-                        node,
-                        Edge {
-                            to: None,
-                            ..edge.clone()
-                        },
-                    ));
-                }
-            }
-        }
-        vehicle.start = vehicle.at_rest(plan, views)?;
-        let mut at = vehicle.start;
-        let mut stop = None;
-        for (place, acts) in plan.places.iter().zip(&plan.acts) {
-            for act in acts {
-                at = vehicle.follow(plan, views, at, act)?;
-            }
-            if *place == step {
-                stop = Some(at);
-                break;
-            }
-        }
-        let stop = vehicle.own(plan, views, stop?);
-        vehicle.test(plan, views, stop);
-        let sets = plan.moves.iter().take_while(|act| matches!(act, Act::Set { .. }));
-        for act in sets.clone() {
-            let beside = vehicle.follow(plan, views, stop, act);
-            for back in sets.clone() {
-                if let Some(beside) = beside
-                    && of_one_control(act, back)
-                {
-                    vehicle.follow(plan, views, beside, back);
-                }
-            }
-        }
-        let mut at = stop;
-        for place in route {
-            for act in acts_of(book, *place) {
-                if is_move(act) {
-                    at = vehicle.follow(plan, views, at, act)?;
-                    at = vehicle.own(plan, views, at);
-                    vehicle.test(plan, views, at);
-                }
-            }
-        }
-        Some(vehicle)
-    }
-
-    fn shared(&self) -> usize {
-        self.healthy.nodes.len()
-    }
-
-    /// The vehicle at rest with the fault: its own state where that differs from the healthy one.
-    fn at_rest(&mut self, plan: &Plan, views: &mut Views) -> Option<usize> {
-        let stand = self.planted(plan, 0)?;
-        let rest = &self.healthy.stands[0];
-        if stand.faces == rest.faces && volts(&stand.bench, &plan.points) == volts(&rest.bench, &plan.points)
-        {
-            return Some(0);
-        }
-        Some(self.add(plan, views, stand))
-    }
-
-    /// A shared state with the fault in it.
-    fn planted(&self, plan: &Plan, node: usize) -> Option<Stand<'r>> {
-        let healthy = &self.healthy.stands[node];
-        let mut bench = healthy.bench.clone();
-        bench.plant(&self.fault).ok()?;
-        let faces = look(&mut bench, &plan.faces).ok()?;
-        Some(Stand {
-            bench,
-            faces,
-            hands: healthy.hands.clone(),
-        })
-    }
-
-    fn add(&mut self, plan: &Plan, views: &mut Views, stand: Stand<'r>) -> usize {
-        let key = stand.key();
-        if let Some(&known) = self.keys.get(&key) {
-            return known;
-        }
-        let number = self.shared() + self.nodes.len();
-        self.nodes.push(Node {
-            view: views.number(stand.view(plan, false)),
-            edges: Vec::new(),
-            probes: Vec::new(),
-        });
-        self.stands.push(stand);
-        self.keys.insert(key, number);
-        number
-    }
-
-    /// Follows a hand from a state, the vehicle's own or a shared one.
-    fn follow(&mut self, plan: &Plan, views: &mut Views, from: usize, act: &Act) -> Option<usize> {
-        let by = plan.moves.iter().position(|other| other == act)?;
-        let shared = self.shared();
-        if from >= shared {
-            if let Some(edge) = self.nodes[from - shared].edges.iter().find(|edge| edge.by == by) {
-                return edge.to;
-            }
-            let after = self.stands[from - shared].after(plan, act)?;
-            let edge = self.stands[from - shared].edge(plan, by, &after, 0);
-            let to = self.add(plan, views, after);
-            self.nodes[from - shared]
-                .edges
-                .push(Edge { to: Some(to), ..edge });
-            return Some(to);
-        }
-        let at = self
-            .changed
-            .iter()
-            .position(|(node, edge)| (*node, edge.by) == (from, by));
-        let Some(at) = at else {
-            return self.healthy.nodes[from]
-                .edges
-                .iter()
-                .find(|edge| edge.by == by)?
-                .to;
-        };
-        if self.changed[at].1.to.is_none() {
-            let before = self.planted(plan, from)?;
-            let after = before.after(plan, act)?;
-            let edge = before.edge(plan, by, &after, 0);
-            let to = self.add(plan, views, after);
-            self.changed[at].1 = Edge { to: Some(to), ..edge };
-        }
-        self.changed[at].1.to
-    }
-
-    /// The state as one of the vehicle's own: where a shared one is left by a hand, the fault may matter.
-    fn own(&mut self, plan: &Plan, views: &mut Views, node: usize) -> usize {
-        if node >= self.shared() {
-            return node;
-        }
-        match self.planted(plan, node) {
-            Some(stand) => self.add(plan, views, stand),
-            None => node,
-        }
-    }
-
-    /// Tries instruments at every point of one of the vehicle's own states.
-    fn test(&mut self, plan: &Plan, views: &mut Views, node: usize) {
-        let own = node - self.shared();
-        if views.list[self.nodes[own].view].lights.is_some() {
-            return;
-        }
-        let stand = &self.stands[own];
-        self.nodes[own].view = views.number(stand.view(plan, true));
-        self.nodes[own].probes = stand.probes(plan);
-    }
+        Carrier::Wire { wire, .. } | Carrier::ShortToGround(wire) => scope.wires.contains(&wire),
+        Carrier::Cavity { connector, .. } => scope.connectors.contains(&connector),
+    })
 }

@@ -2,23 +2,25 @@
 //! seen in it and what instruments show, as plain data. What was not computed is not there, and nothing stands in for it.
 //!
 //! ```text
-//! checkout ─> Route of the healthy vehicle ─┬─> shared nodes
-//! each fault, planted ──────────────────────┴─> its own nodes from where it first matters, on through its procedure
+//! checkout ─> walk of the healthy vehicle ─┬─> shared nodes
+//! each fault, planted ─────────────────────┴─> its own nodes from where it first matters, on through its procedure, and
+//!                                              what leads and lights find in shared ones that it does not matter in yet
 //! ```
 
+mod broken;
 mod explore;
+mod healthy;
+mod stand;
 mod table;
 
-pub use table::{Lights, View};
+pub use table::{Level, Levels, PATIENCE, View};
 
 use super::coverage::Showing;
 use super::live::Live;
 use super::trouble::{End, names, target};
 use super::{Proof, corners::middle, rigs, steps};
-use crate::bench::{HarmKind, Rig};
-use crate::book::{
-    Act, Book, BuildId, ControlId, FaultId, Instrument, PageId, Place, Point, Setting, Subject, Target,
-};
+use crate::bench::{HarmKind, Reading, Rig};
+use crate::book::{Act, Book, BuildId, ControlId, FaultId, PageId, Place, Point, Setting, Subject, Target};
 use rayon::prelude::*;
 
 /// A vehicle to find faults in.
@@ -34,8 +36,8 @@ pub struct Lab {
     pub faces: Vec<Subject>,
     /// Where leads can be put.
     pub points: Vec<Point>,
-    /// Placements of instruments that were computed beside light and voltmeter: [`Node::probes`] refers to them.
-    pub probes: Vec<(Instrument, Point, Point)>,
+    /// Placements of instruments that procedures ask for: [`Looks::probes`] refers to them.
+    pub probes: Vec<Act>,
     /// Distinct views: what is seen, and what instruments show.
     pub views: Vec<View>,
     /// The healthy vehicle's states; the first is at rest.
@@ -44,12 +46,19 @@ pub struct Lab {
 }
 
 /// One state of a vehicle, and what hands make of it.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Node {
-    pub view: usize,
+    pub looks: Looks,
     pub edges: Vec<Edge>,
+}
+
+/// What is seen and read in one state.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Looks {
+    /// The index in [`Lab::views`].
+    pub view: usize,
     /// What a probe of [`Lab::probes`] reads here.
-    pub probes: Vec<(usize, crate::bench::Reading)>,
+    pub probes: Vec<(usize, Reading)>,
 }
 
 /// A hand's effect.
@@ -77,8 +86,10 @@ pub struct Planted {
     pub procedure: Place,
     /// The tests of the proven way, in order.
     pub route: Vec<Place>,
-    /// Edges of shared nodes that the fault changes.
+    /// Edges of shared nodes that the fault changes or adds.
     pub changed: Vec<(usize, Edge)>,
+    /// Shared nodes in which instruments can tell this vehicle from a healthy one, though eyes cannot.
+    pub differs: Vec<(usize, Looks)>,
     /// Its own nodes.
     pub nodes: Vec<Node>,
 }
