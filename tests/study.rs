@@ -7,7 +7,7 @@ use goodground::book::{
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
 use goodground::proof::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
-use goodground::proof::quiz::{Answer, Ask, Lot, Question, Said, Scene, Sort, ask, told_apart};
+use goodground::proof::quiz::{Answer, Ask, EACH, Lot, Question, SEED, Said, Scene, Sort, ask, told_apart};
 use goodground::proof::{Proof, Silent, prove, rigs, steps};
 use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
@@ -601,4 +601,27 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
         wrong.join("\n")
     );
     assert!(10 * read > 9 * tried, "only {read} of {tried} readings are there");
+}
+
+#[test]
+fn a_pinned_question_that_nobody_asks_is_found_where_it_stands() {
+    let demo = &*DEMO;
+    let mut sources = sources();
+    let drawn = ask(demo.book, &demo.proof, &illustrate(demo.book).live, SEED, EACH);
+    let right = &drawn[0].id;
+    let wrong = format!("{}z", &right[..right.len() - 1]);
+    let text = format!(
+        "+++\ntitle = \"Wishes\"\nkind = \"study\"\ncircuit = \"lift-power\"\npin = [\"{right}\", \"{wrong}\"]\n+++\n"
+    );
+    let start = text.find(&wrong).unwrap();
+    let file = sources.add("content/zz-wishes.md", text);
+    let (book, findings) = goodground::read::read(&sources, &[]);
+    assert!(!findings.sorted().iter().any(|finding| finding.span.file == file));
+    let found = goodground::check::check(&book, &demo.proof).sorted();
+    let [finding] = &found[..] else {
+        panic!("{found:?}");
+    };
+    assert_eq!(finding.code, goodground::finding::Code::UnknownQuestion);
+    assert_eq!((finding.span.file, finding.span.start as usize), (file, start));
+    assert_eq!(finding.hints, [format!("did you mean `{right}`?")]);
 }

@@ -24,8 +24,8 @@ pub struct Page {
     /// From the front matter: the time it takes, as the author puts it.
     pub time: Option<String>,
     /// From the front matter of a study page: the generated questions that its sheet's pack must have or must not have.
-    pub pin: Vec<String>,
-    pub drop: Vec<String>,
+    pub pin: Vec<(String, Span)>,
+    pub drop: Vec<(String, Span)>,
     pub sections: Vec<Section>,
     /// The span of the title.
     pub span: Span,

@@ -11,6 +11,7 @@ mod needless_suspect;
 mod no_reason;
 mod sneak_path;
 mod unhandled_fault;
+mod unknown_question;
 mod unshown_fault;
 mod unused;
 mod wrong_result;
@@ -37,6 +38,7 @@ pub fn check(book: &Book, proof: &Proof) -> Findings {
         harmful_hand::check,
         missing_caution::check,
         unused::check,
+        unknown_question::check,
     ];
     let mut findings = Findings::default();
     for check in checks {
@@ -67,6 +69,7 @@ pub fn manual(code: Code) -> Option<String> {
         | Code::ImpossibleAct => include_str!("harmful_hand.rs"),
         Code::MissingCaution => include_str!("missing_caution.rs"),
         Code::Unused => include_str!("unused.rs"),
+        Code::UnknownQuestion => include_str!("unknown_question.rs"),
         _ => return None,
     };
     let lines = source.lines().take_while(|line| line.starts_with("//!"));

@@ -3,13 +3,10 @@
 use super::arguments::Publish;
 use super::prove::{Extra, Proved, print, prove};
 use super::{Failure, Outcome, output, watch};
-use crate::page::{Output, QUESTIONS, Request, pages};
+use crate::page::{Output, Request, pages};
 use crate::proof::illustrate::illustrate;
 use crate::proof::memory::Memory;
 use crate::proof::{lab, quiz};
-
-/// What the study pack's questions are drawn with: the same book gives the same pack.
-const SEED: u64 = 19;
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
@@ -43,7 +40,13 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
         return Vec::new();
     }
     let illustrations = illustrate(&proved.book);
-    let questions = quiz::ask(&proved.book, &proved.proof, &illustrations.live, SEED, QUESTIONS);
+    let questions = quiz::ask(
+        &proved.book,
+        &proved.proof,
+        &illustrations.live,
+        quiz::SEED,
+        quiz::EACH,
+    );
     let labs = lab::labs(&proved.book, &proved.proof, &illustrations.live);
     let request = Request {
         book: &proved.book,

@@ -66,6 +66,7 @@ codes! {
     UnknownAnchor = "unknown-anchor", Error, "A link to a place that its page does not have.";
     UnknownImage = "unknown-image", Error, "An image file that is not in the book.";
     UnknownSheet = "unknown-sheet", Error, "A circuit sheet that does not exist.";
+    UnknownQuestion = "unknown-question", Error, "A pinned or dropped question that the book does not have.";
     UnknownFault = "unknown-fault", Error, "An accepted fault that the catalogue does not have.";
     DanglingWire = "dangling-wire", Error, "A wire end that reaches nothing.";
     NotFitted = "not-fitted", Error, "A wire or statement that needs a part a build does not have.";

@@ -46,7 +46,6 @@ use crate::source::Sources;
 use kit::Kit;
 use rayon::prelude::*;
 use std::sync::Arc;
-pub use study::EACH as QUESTIONS;
 use templates::Templates;
 use words::Words;
 
@@ -65,7 +64,7 @@ pub struct Request<'a> {
     pub sources: &'a Sources,
     pub proof: &'a Proof,
     pub illustrations: &'a Illustrations,
-    /// What the study pack asks; see [`QUESTIONS`].
+    /// What the study pack asks; see [`crate::proof::quiz::EACH`].
     pub questions: &'a [Question],
     /// The vehicles that students find faults in.
     pub labs: &'a [Lab],

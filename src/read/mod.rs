@@ -28,6 +28,7 @@ use crate::finding::{Code, Finding, Findings};
 use crate::source::{FileId, Placed, Sources, Span};
 use index::Index;
 use log::Log;
+pub use log::suggestion;
 use statement::Reader;
 
 /// Reads a book: `sources` holds every text file under its path in the book's folder (`circuits/*.toml`,

@@ -6,7 +6,7 @@
 mod large;
 
 use goodground::book::Book;
-use goodground::page::{QUESTIONS, Request, pages};
+use goodground::page::{Request, pages};
 use goodground::proof::illustrate::illustrate;
 use goodground::proof::quiz::Question;
 use goodground::proof::{self, Progress, Proof, quiz};
@@ -112,7 +112,7 @@ fn publish(book: &Book, sources: &Sources, proof: &Proof) {
     let seconds = start.elapsed().as_secs_f64();
     println!("book: {seconds:.2} s for {files} files of {megabytes:.1} MB");
     let start = Instant::now();
-    let questions = quiz::ask(book, proof, &illustrations.live, 19, QUESTIONS);
+    let questions = quiz::ask(book, proof, &illustrations.live, quiz::SEED, quiz::EACH);
     let seconds = start.elapsed().as_secs_f64();
     println!("{} questions: {seconds:.2} s", questions.len());
     let (files, megabytes) = write(&questions);

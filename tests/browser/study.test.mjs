@@ -155,7 +155,7 @@ test("every fault of every lab is found by its proven way", { timeout: 300_000 }
       const about = `${name}, fault ${way.number}, ${way.fault}`;
       if (result.wrong) wrong.push(`${about}: ${result.wrong}`);
       else if (!result.judged.startsWith("That is right.") || !result.judged.includes(way.fault)) wrong.push(`${about}: ${result.judged}`);
-      else if (!/^\d+ readings, about \d+ minutes$/.test(result.count)) wrong.push(`${about}: ${result.count}`);
+      else if (!/^Readings: \d+; minutes: about \d+$/.test(result.count)) wrong.push(`${about}: ${result.count}`);
       else found += 1;
     }
   }
@@ -179,7 +179,7 @@ test("by mouse on a tablet: controls, light, hands, verdict, a file to hand in a
   await page.getByLabel("Second lead at").selectOption({ label: "ground" });
   await page.getByRole("button", { name: "Read", exact: true }).click();
   assert.equal(await page.locator("#reading").textContent(), "lit");
-  assert.match(await page.locator("#count").textContent(), /^1 readings, about 2 minutes$/);
+  assert.match(await page.locator("#count").textContent(), /^Readings: 1; minutes: about 2$/);
   const items = (await page.getByLabel("What is at fault").locator("option").allTextContents()).slice(1);
   await page.getByLabel("What is at fault").selectOption({ label: items.find((item) => item !== way.item) });
   await page.getByRole("button", { name: "This is my verdict" }).click();
@@ -194,7 +194,7 @@ test("by mouse on a tablet: controls, light, hands, verdict, a file to hand in a
   await page.getByLabel("Read a saved file").setInputFiles({ name: "x.json", mimeType: "application/json", buffer: kept });
   await page.locator("#log li").first().waitFor();
   assert.equal(await page.locator("#log li").count(), read.log.length);
-  assert.match(await page.locator("#count").textContent(), /^1 readings/);
+  assert.match(await page.locator("#count").textContent(), /^Readings: 1;/);
   const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
   assert.ok(wide <= 0, `${wide} pixels beyond the tablet's edge`);
   assert.deepEqual(noted, []);

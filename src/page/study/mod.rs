@@ -28,9 +28,6 @@ use serde::Serialize;
 const STUDENT: &str = "study/student";
 const INSTRUCTOR: &str = "study/instructor";
 
-/// How many questions of a sheet a pack draws from: two of each kind for the worksheet, one of each for either test form.
-pub const EACH: usize = 48;
-
 /// What each page of the pack is given beside its own view.
 #[derive(Debug, Clone, Serialize)]
 struct Head {

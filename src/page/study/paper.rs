@@ -7,6 +7,7 @@ use super::{Head, head};
 use crate::book::{Page, Role, SheetId};
 use crate::draw::Use;
 use crate::proof::quiz::{Lot, Question, hash};
+use crate::source::Span;
 use serde::Serialize;
 
 /// A set of questions for paper.
@@ -144,8 +145,10 @@ fn wished<'q>(
     questions: &[&'q Question],
 ) -> (Vec<&'q Question>, Vec<&'q Question>) {
     let pages = kit.book.pages.iter().filter(|page| page.sheet == Some(sheet));
-    let is = |question: &Question, list: fn(&Page) -> &Vec<String>| {
-        pages.clone().any(|page| list(page).contains(&question.id))
+    let is = |question: &Question, list: fn(&Page) -> &Vec<(String, Span)>| {
+        pages
+            .clone()
+            .any(|page| list(page).iter().any(|(id, _)| *id == question.id))
     };
     let kept = questions
         .iter()

@@ -207,6 +207,12 @@ const LEAST_WRONG: usize = 2;
 /// After so many draws without a new question a kind has no more to give.
 const PATIENCE: usize = 24;
 
+/// What a book's questions are drawn with: the same book gives the same ones.
+pub const SEED: u64 = 19;
+
+/// How many questions of a sheet a study pack draws from: two of each kind for the worksheet, one of each for either test form.
+pub const EACH: usize = 48;
+
 /// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let rigs = rigs(book);

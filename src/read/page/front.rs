@@ -14,8 +14,8 @@ pub struct Front {
     pub sheet: Option<SheetId>,
     pub tools: Vec<String>,
     pub time: Option<String>,
-    pub pin: Vec<String>,
-    pub drop: Vec<String>,
+    pub pin: Vec<(String, Span)>,
+    pub drop: Vec<(String, Span)>,
     pub span: Span,
 }
 
@@ -86,7 +86,10 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
         .map(|tool| tool.value)
         .collect();
     if front.kind == PageKind::Study {
-        let ids = |key| table.texts(key, log).into_iter().map(|id| id.value).collect();
+        let ids = |key| {
+            let ids = table.texts(key, log).into_iter();
+            ids.map(|id| (id.value, id.span)).collect()
+        };
         front.pin = ids("pin");
         front.drop = ids("drop");
     }
