@@ -1,7 +1,7 @@
 //! Turns a wire list, in TOML or from a spreadsheet, into rows of placed texts; both forms give the same rows.
 
 use super::log::{Log, list, suggestion};
-use super::table::{Table, Value};
+use super::table::{Table, Value, written};
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
 use toml::de::DeValue;
@@ -47,7 +47,7 @@ pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<Row> {
                     let known = known.filter(|path| path.ends_with(".csv"));
                     let finding = Finding::new(
                         Code::BadTable,
-                        inner(wires.span, name, log),
+                        written(wires.span, name, log),
                         format!("there is no file `{path}`"),
                     );
                     log.push(finding.hint_if(suggestion(name, known)));
@@ -110,7 +110,7 @@ fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) 
             }
         };
         let span = match item.value {
-            DeValue::String(text) => inner(item.span, text, log),
+            DeValue::String(text) => written(item.span, text, log),
             _ => item.span,
         };
         cells.push((*column, Placed::new(text, span)));
@@ -119,14 +119,6 @@ fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) 
         cells,
         span: row.span,
     })
-}
-
-/// What stands between the quotation marks.
-fn inner(span: Span, text: &str, log: &Log) -> Span {
-    match log.sources.slice(span).find(text) {
-        Some(start) if !text.is_empty() => span.within(start..start + text.len()),
-        _ => span,
-    }
 }
 
 /// Whether a row has a cell for each column; `only` may be left out at the end.
@@ -205,12 +197,15 @@ fn cells(record: &csv::StringRecord, line: Span, text: &str) -> Vec<Placed<Strin
         .iter()
         .map(|field| {
             let trimmed = field.trim();
-            let found = written[at..].find(trimmed).map_or(at, |ahead| at + ahead);
-            let span = line.within(found..found + trimmed.len());
-            at = written[found + trimmed.len()..]
+            // A cell with quotation marks doubled in it stands otherwise in the line than it reads.
+            let place = match written[at..].find(trimmed) {
+                Some(ahead) => at + ahead..at + ahead + trimmed.len(),
+                None => at..at,
+            };
+            at = written[place.end..]
                 .find(',')
-                .map_or(written.len(), |comma| found + trimmed.len() + comma + 1);
-            Placed::new(trimmed.to_string(), span)
+                .map_or(written.len(), |comma| place.end + comma + 1);
+            Placed::new(trimmed.to_string(), line.within(place))
         })
         .collect()
 }
@@ -236,5 +231,18 @@ mod tests {
         }
         assert_eq!(rows[1].cell("m").unwrap().value, "0.25");
         assert_eq!(sources.text(file).position(rows[1].span.start as usize).line, 4);
+    }
+
+    /// A doubled quotation mark is one in the cell: it can't be found again, and those after it can.
+    #[test]
+    fn a_cell_with_quotation_marks_upsets_no_place() {
+        let mut sources = Sources::default();
+        let text = "id,from,to,color,mm2,m\n\"W\"\"€\",A:1,\"B:1\",RD,1.5,0.2\n";
+        let file = sources.add("circuits/a.csv", text);
+        let log = Log::new(&sources);
+        let rows = from_csv(file, &log);
+        assert_eq!(rows[0].cell("id").unwrap().value, "W\"€");
+        let to = rows[0].cell("to").unwrap();
+        assert_eq!((sources.slice(to.span), to.value.as_str()), ("B:1", "B:1"));
     }
 }

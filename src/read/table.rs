@@ -200,10 +200,11 @@ impl<'a> Table<'a> {
             .iter()
             .map(|(key, value)| {
                 let written = key.span();
-                // A key in quotation marks: its place is what stands between them.
-                let inner = match written.len() == key.get_ref().len() + 2 {
-                    true => written.start + 1..written.end - 1,
-                    false => written,
+                // A key in quotation marks: its place is what stands between them, and with escapes in it the first mark.
+                let inner = match written.len() - key.get_ref().len().min(written.len()) {
+                    0 => written,
+                    2 => written.start + 1..written.end - 1,
+                    _ => written.start..written.start + 1,
                 };
                 (
                     Placed::new(key.get_ref().to_string(), self.origin.span(inner)),
@@ -242,13 +243,17 @@ pub fn text_of(value: &Value, what: &str, log: &Log) -> Option<Placed<String>> {
         wrong_type(value, "a text in quotation marks", what, log);
         return None;
     };
-    let written = log.sources.slice(value.span);
-    let quotes = written.find(text).filter(|_| !text.is_empty());
-    let span = match quotes {
-        Some(start) => value.span.within(start..start + text.len()),
-        None => value.span,
-    };
-    Some(Placed::new(text.to_string(), span))
+    Some(Placed::new(text.to_string(), written(value.span, text, log)))
+}
+
+/// Where a text stands between its quotation marks. Of one that is written with escapes it is the first mark only: its parts
+/// stand elsewhere than in the text.
+pub fn written(quoted: Span, text: &str, log: &Log) -> Span {
+    match log.sources.slice(quoted).find(text) {
+        _ if text.is_empty() => quoted,
+        Some(start) => quoted.within(start..start + text.len()),
+        None => quoted.within(0..1),
+    }
 }
 
 /// A quantity of a dimension.

@@ -75,3 +75,27 @@ pub fn fewest(rows: &[Fewest]) -> String {
     text.push_str("tests: mean number to the verdict; found: a better way may be left\n");
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_procedure_in_which_most_can_be_saved_comes_first() {
+        let row = |procedure: &str, vehicles, tests, fewest, exact| Fewest {
+            procedure: procedure.to_string(),
+            vehicles,
+            tests,
+            fewest,
+            exact,
+        };
+        let text = fewest(&[
+            row("a.md#t1", 4, 5.0, 4.0, true),
+            row("a.md#t2", 10, 5.0, 4.5, false),
+        ]);
+        let lines: Vec<&str> = text.lines().skip(2).collect();
+        assert!(lines[0].starts_with("a.md#t2") && lines[0].ends_with("5.0     4.5 found"));
+        assert!(lines[1].starts_with("a.md#t1") && lines[1].ends_with("5.0     4.0"));
+        assert!(text.lines().all(|line| line.len() <= 80));
+    }
+}

@@ -31,7 +31,9 @@ pub fn findings(list: &[Finding], sources: &Sources, look: Look) -> String {
     } else {
         Renderer::plain()
     };
-    let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(look.width);
+    let renderer = renderer
+        .decor_style(DecorStyle::Ascii)
+        .term_width(look.width - MARK);
     let mut text = String::new();
     for finding in list {
         text.push_str(&one(finding, sources, &renderer, look.width));
@@ -75,10 +77,14 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
                     .filter(|label| label.span.file == file)
                     .map(|label| {
                         AnnotationKind::Context
-                            .span(visible(label.span, &text.content, width))
+                            .span(visible(
+                                label.span,
+                                &text.content,
+                                width - label.text.len().min(width),
+                            ))
                             .label(label.text.as_str())
                     });
-                Snippet::source(text.content.as_str())
+                Snippet::source(text.content.replace('\t', TAB))
                     .path(text.path.as_str())
                     .annotations(primary.into_iter().chain(labels))
             })
@@ -91,11 +97,17 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
     renderer.render(report)
 }
 
+/// Columns that the mark of an error behind the last letter of a cut line takes.
+const MARK: usize = 2;
+
 /// Columns before the text of a hint.
 const HINT: usize = 12;
 
 /// Columns that line numbers and the marks of a cut line take.
 const MARGIN: usize = 24;
+
+/// What a tab is shown as: of one width, so that a line is cut where the columns end.
+const TAB: &str = " ";
 
 /// The file of the finding, then those of its labels, each once.
 fn files(finding: &Finding) -> Vec<crate::source::FileId> {
@@ -124,7 +136,7 @@ fn visible(span: Span, text: &str, width: usize) -> std::ops::Range<usize> {
 fn wrap(text: &str, width: usize, indent: usize) -> String {
     let room = width.saturating_sub(indent).max(20);
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ') {
+    for word in text.split([' ', '\t']) {
         match lines.last_mut() {
             Some(line) if line.chars().count() + 1 + word.chars().count() <= room => {
                 line.push(' ');
