@@ -189,7 +189,7 @@ pub fn reasons(
     scene: &Scene,
     subjects: impl Iterator<Item = Subject>,
 ) -> Vec<(Subject, crate::bench::Why)> {
-    let Ok(bench) = desk.bench(&scene) else {
+    let Ok(bench) = desk.bench(scene) else {
         return Vec::new();
     };
     subjects

@@ -27,8 +27,8 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
     };
     let subject = Subject::Instrument(instrument);
     let look = |scene: &Scene| {
-        desk.still(&scene)?;
-        Some(desk.look(&scene, &[subject])?[0])
+        desk.still(scene)?;
+        Some(desk.look(scene, &[subject])?[0])
     };
     let here = look(&scene)?;
     let mut choices = vec![Choice {

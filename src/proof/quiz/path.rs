@@ -71,7 +71,7 @@ pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
 
 /// The way to another load, here or in a state beside.
 fn scenes_with(desk: &Desk, scene: &Scene, other: Subject, lot: &mut Lot) -> Option<Vec<Carrier>> {
-    let here = desk.bench(&scene).ok()?;
+    let here = desk.bench(scene).ok()?;
     if let Some(hops) = way(&here, other) {
         return Some(hops);
     }
