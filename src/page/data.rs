@@ -183,24 +183,14 @@ fn wire_from(kit: &Kit, wire: WireId, from: End, root: &str) -> String {
 
 /// A part's faults, each once, with the first step that shows it in its own system's checkout.
 fn faults(kit: &Kit, part: PartId, root: &str) -> Vec<FaultLine> {
-    let own = kit.book.part(part).sheet;
     let mut lines: Vec<FaultLine> = Vec::new();
     for (index, fault) in kit.book.faults.iter().enumerate() {
         if fault.item != Item::Part(part) {
             continue;
         }
         let id = crate::book::FaultId(index as u32);
-        let in_own = |showing: &&crate::proof::coverage::Showing| {
-            showing.fault == id && kit.book.page(showing.page).sheet == Some(own)
-        };
-        let any = kit
-            .proof
-            .faults
-            .iter()
-            .filter(in_own)
-            .find_map(|showing| showing.shown.as_ref());
         let accepted = kit.book.accepted.iter().find(|accepted| accepted.fault == id);
-        let shown = match (any, accepted) {
+        let shown = match (kit.shown_at_home.get(&id), accepted) {
             (Some(shown), _) => format!(
                 r#"<a href="{}">{}</a>"#,
                 escape(&table::place_href(kit, shown.step, root)),

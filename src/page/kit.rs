@@ -7,7 +7,8 @@ use super::names::Names;
 use super::say::Say;
 use super::templates::Templates;
 use super::words::Words;
-use crate::book::{Book, BuildId, PageId, PageKind, Place, SheetId, WireId};
+use crate::book::{Book, BuildId, FaultId, Item, PageId, PageKind, Place, SheetId, WireId};
+use crate::proof::coverage::Shown;
 use crate::proof::tables::Tables;
 use crate::proof::{Illustrations, Proof};
 use serde::Serialize;
@@ -18,6 +19,10 @@ pub struct Kit<'a> {
     pub book: &'a Book,
     pub proof: &'a Proof,
     pub tables: Tables,
+    /// The rows of the fault map by the sheet that their checkout is about, as indices: a large book has half a million.
+    pub fault_rows: BTreeMap<SheetId, Vec<usize>>,
+    /// Where a part's fault first shows in a checkout of its own system.
+    pub shown_at_home: BTreeMap<FaultId, &'a Shown>,
     pub illustrations: &'a Illustrations,
     pub words: &'a Words,
     pub templates: &'a Templates,
@@ -30,6 +35,35 @@ pub struct Kit<'a> {
     pub stamp: &'a str,
     /// The book is written although it is not proved, with so many findings.
     pub draft: Option<usize>,
+}
+
+/// The rows of the fault map by the sheet that their checkout is about; of a checkout about none there are none.
+pub fn rows_by_sheet(book: &Book, tables: &Tables) -> BTreeMap<SheetId, Vec<usize>> {
+    let pages = book.pages.iter();
+    let sheets: BTreeMap<&str, SheetId> = pages
+        .filter_map(|page| Some((page.path.as_str(), page.sheet?)))
+        .collect();
+    let mut rows: BTreeMap<SheetId, Vec<usize>> = BTreeMap::new();
+    for (at, row) in tables.faults.iter().enumerate() {
+        if let Some(&sheet) = sheets.get(row.checkout.as_str()) {
+            rows.entry(sheet).or_default().push(at);
+        }
+    }
+    rows
+}
+
+/// Where each part's fault first shows in a checkout of its own system, of those that do.
+pub fn shown_at_home<'a>(book: &Book, proof: &'a Proof) -> BTreeMap<FaultId, &'a Shown> {
+    let mut found = BTreeMap::new();
+    for showing in &proof.faults {
+        let (Some(shown), Item::Part(part)) = (&showing.shown, book.fault(showing.fault).item) else {
+            continue;
+        };
+        if book.page(showing.page).sheet == Some(book.part(part).sheet) {
+            found.entry(showing.fault).or_insert(&**shown);
+        }
+    }
+    found
 }
 
 /// A link of a page: `href` leads from the page itself.

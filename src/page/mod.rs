@@ -83,10 +83,13 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     let templates = Templates::of(&words, request.sources, &mut findings);
     let book = request.book;
     let names = names::Names::of(book);
+    let tables = tables::tables(book, request.proof);
     let kit = Kit {
         book,
         proof: request.proof,
-        tables: tables::tables(book, request.proof),
+        fault_rows: kit::rows_by_sheet(book, &tables),
+        tables,
+        shown_at_home: kit::shown_at_home(book, request.proof),
         illustrations: request.illustrations,
         words: &words,
         templates: &templates,

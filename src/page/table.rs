@@ -9,7 +9,7 @@ use crate::book::{
     WireId,
 };
 use crate::proof::reasons::{Difference, Reason, Way};
-use crate::proof::tables::Spot;
+use crate::proof::tables::{FaultRow, Spot};
 use serde::Serialize;
 
 /// A table: its name for the style sheet, its columns' titles, its rows.
@@ -514,12 +514,15 @@ fn steps(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     let columns = ["fault", "first-step", "procedure", "verdict", "tests"];
     let mut table = Table::new(kit, "faults", caption(kit, "faults", sheet), &columns);
-    for row in kit
-        .tables
-        .faults
-        .iter()
-        .filter(|row| about(kit, &row.checkout, sheet))
-    {
+    let all = &kit.tables.faults;
+    let rows: Vec<&FaultRow> = match sheet {
+        None => all.iter().collect(),
+        Some(sheet) => {
+            let rows = kit.fault_rows.get(&sheet).into_iter().flatten();
+            rows.map(|&at| &all[at]).collect()
+        }
+    };
+    for row in rows {
         // A fault of another system that this checkout does not show is no business of this map.
         let here = item_sheet(kit, &row.item) == sheet || sheet.is_none();
         if row.shown.is_none() && !here {

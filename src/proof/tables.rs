@@ -191,7 +191,20 @@ fn faults(book: &Book, proof: &Proof) -> Vec<FaultRow> {
     let mut rows: Vec<FaultRow> = Vec::new();
     let mut order: Vec<&Showing> = proof.faults.iter().collect();
     order.sort_by_key(|showing| (showing.fault, showing.page, showing.build));
+    let mut before: Option<&Showing> = None;
     for showing in order {
+        let unshown = |other: &Showing| {
+            (other.fault, other.page) == (showing.fault, showing.page)
+                && other.shown.is_none()
+                && showing.shown.is_none()
+        };
+        // In a large book nearly all are alike in this: no row is made to find that out.
+        if before.replace(showing).is_some_and(unshown)
+            && let Some(last) = rows.last_mut()
+        {
+            last.builds.push(book.build_name(showing.build));
+            continue;
+        }
         let row = row(book, showing);
         let same = rows.last_mut().filter(|last| {
             (&last.fault, &last.checkout, &last.shown) == (&row.fault, &row.checkout, &row.shown)
