@@ -1,38 +1,22 @@
 //! Proves the demo book, changes one line of it, and holds what is proved again to what depends on that line.
 
+mod book;
+
 use goodground::book::Book;
 use goodground::proof::memory::{Memory, Piece};
 use goodground::proof::tables::tables;
 use goodground::proof::{Silent, prove, prove_again};
 use goodground::source::Sources;
-use std::path::PathBuf;
-use walkdir::WalkDir;
 
 /// The demo book's files with one text replaced by another in one of them, which must have it.
 fn demo(change: Option<(&str, &str, &str)>) -> Book {
-    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let mut sources = Sources::default();
-    for top in ["circuits", "content"] {
-        for entry in WalkDir::new(root.join(top))
-            .sort_by_file_name()
-            .into_iter()
-            .filter_map(Result::ok)
-        {
-            let path = entry
-                .path()
-                .strip_prefix(&root)
-                .unwrap()
-                .to_string_lossy()
-                .to_string();
-            let Ok(mut text) = std::fs::read_to_string(entry.path()) else {
-                continue;
-            };
-            if let Some((_, old, new)) = change.filter(|(file, _, _)| *file == path) {
-                assert!(text.contains(old), "{path} has no {old:?}");
-                text = text.replacen(old, new, 1);
-            }
-            sources.add(path, text);
+    for (path, mut text) in book::folder("") {
+        if let Some((_, old, new)) = change.filter(|(file, _, _)| *file == path) {
+            assert!(text.contains(old), "{path} has no {old:?}");
+            text = text.replacen(old, new, 1);
         }
+        sources.add(path, text);
     }
     goodground::read::read(&sources, &[]).0
 }

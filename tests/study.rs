@@ -1,5 +1,7 @@
 //! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
 
+mod book;
+
 use goodground::bench::{Bench, Carrier, Done, Reading, Rig};
 use goodground::book::{
     Act, Book, End, FaultId, Instrument, PageId, Place, Point, Role, Setup, Subject, Target,
@@ -12,27 +14,12 @@ use goodground::proof::{Proof, Silent, prove, rigs, steps};
 use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
 use std::collections::BTreeMap;
-use std::path::Path;
 use std::sync::LazyLock;
-use walkdir::WalkDir;
 
 fn sources() -> Sources {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut sources = Sources::default();
-    for top in ["circuits", "content"] {
-        for entry in WalkDir::new(root.join(top)).sort_by_file_name() {
-            let entry = entry.unwrap();
-            let ending = entry.path().extension().and_then(|ending| ending.to_str());
-            if matches!(ending, Some("toml" | "csv" | "md")) {
-                let path = entry
-                    .path()
-                    .strip_prefix(root)
-                    .unwrap()
-                    .to_string_lossy()
-                    .to_string();
-                sources.add(&path, std::fs::read_to_string(entry.path()).unwrap());
-            }
-        }
+    for (path, text) in book::folder("") {
+        sources.add(path, text);
     }
     sources
 }

@@ -4,7 +4,7 @@ use super::instrument::{AMMETER_OHMS, Tool, load};
 use super::rig::PIN_OHMS;
 use super::state::{Bench, LinkState, Upset};
 use crate::book::{
-    Act, ControlId, End, Fault, Instrument, Item, Mode, PartId, Point, Setting, TerminalId, WireId,
+    Act, ControlId, Fault, Instrument, Item, Mode, PartId, Point, Setting, TerminalId, WireId,
 };
 use crate::solve::NodeId;
 
@@ -151,22 +151,7 @@ impl Bench<'_> {
                 if self.loose_ends.contains(&(wire, end)) {
                     return Some(run.middle);
                 }
-                match self.rig.book.wire(wire).ends[end as usize] {
-                    End::Terminal { part, terminal } => self.node(Point::Terminal {
-                        part,
-                        terminal,
-                        on_part: false,
-                    }),
-                    End::Cavity {
-                        connector,
-                        cavity,
-                        side,
-                    } => self.node(Point::Cavity {
-                        connector,
-                        cavity,
-                        side,
-                    }),
-                }
+                self.node(self.rig.book.wire(wire).ends[end as usize].into())
             }
             Point::BatteryPlus => self.rig.battery.map(|posts| posts.0),
             Point::BatteryMinus => self.rig.battery.map(|posts| posts.1),

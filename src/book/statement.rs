@@ -1,7 +1,7 @@
 //! What an author states about the vehicle: hands, readings, expected results, claims and figures, resolved.
 
 use super::{
-    ConnectorId, ControlId, FaultId, HarnessId, PageId, PartId, Setting, SheetId, TerminalId, WireId,
+    ConnectorId, ControlId, End, FaultId, HarnessId, PageId, PartId, Setting, SheetId, TerminalId, WireId,
 };
 use crate::quantity::{Amount, Band};
 use crate::source::Span;
@@ -120,6 +120,28 @@ pub enum Point {
     BatteryMinus,
     /// Clean metal of the body.
     Ground,
+}
+
+impl From<End> for Point {
+    /// Where a wire's end is joined: on the harness side of a part's terminal.
+    fn from(end: End) -> Point {
+        match end {
+            End::Terminal { part, terminal } => Point::Terminal {
+                part,
+                terminal,
+                on_part: false,
+            },
+            End::Cavity {
+                connector,
+                cavity,
+                side,
+            } => Point::Cavity {
+                connector,
+                cavity,
+                side,
+            },
+        }
+    }
 }
 
 /// A replaceable item: what a verdict blames.

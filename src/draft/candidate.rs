@@ -119,8 +119,8 @@ fn unplugged(book: &Book, near: &Neighborhood, part: PartId, faces: &[Subject], 
             setup: Vec::new(),
             lead: Some(Act::Connect {
                 instrument: Instrument::FusedJumper,
-                from: point(from),
-                to: point(to),
+                from: from.into(),
+                to: to.into(),
             }),
             subjects: faces.to_vec(),
             seconds: BRIDGE + LOOK,
@@ -191,31 +191,12 @@ fn light(end: End, to: Point, setup: &[Act], seconds: f64, found: &mut Vec<Hands
         setup: setup.to_vec(),
         lead: Some(Act::Connect {
             instrument: Instrument::TestLight,
-            from: point(end),
+            from: end.into(),
             to,
         }),
         subjects: vec![Subject::Instrument(Instrument::TestLight)],
         seconds: seconds + more,
     });
-}
-
-fn point(end: End) -> Point {
-    match end {
-        End::Terminal { part, terminal } => Point::Terminal {
-            part,
-            terminal,
-            on_part: false,
-        },
-        End::Cavity {
-            connector,
-            cavity,
-            side,
-        } => Point::Cavity {
-            connector,
-            cavity,
-            side,
-        },
-    }
 }
 
 fn plugged_cost(book: &Book, end: End) -> f64 {

@@ -321,12 +321,15 @@ impl<'a> Kit<'a> {
         )
     }
 
+    /// For each build of the book whether it is among some.
+    pub fn among(&self, builds: &[BuildId]) -> Vec<bool> {
+        let all = (0..self.book.builds.len() as u32).map(BuildId);
+        all.map(|build| builds.contains(&build)).collect()
+    }
+
     /// The names of builds; nothing when they are all there are.
     pub fn build_names(&self, builds: &[BuildId]) -> Option<String> {
-        let fitted: Vec<bool> = (0..self.book.builds.len() as u32)
-            .map(|build| builds.contains(&BuildId(build)))
-            .collect();
-        self.say().only(&fitted)
+        self.say().only(&self.among(builds))
     }
 
     /// Text as HTML with every id linked.

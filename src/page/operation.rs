@@ -79,13 +79,10 @@ fn row(
         address::circuit(kit.book, live.sheet),
         builds[0].index()
     );
-    let has: Vec<bool> = (0..kit.book.builds.len() as u32)
-        .map(|build| builds.contains(&BuildId(build)))
-        .collect();
-    let only = say.only(&has).map(|only| table::mark(kit, &only));
+    let only = kit.build_names(builds).map(|only| table::mark(kit, &only));
     Row {
         anchor: None,
-        builds: kit.build_list(&has),
+        builds: kit.build_list(&kit.among(builds)),
         cells: vec![
             kit.linked(&say.subject(subject), root) + &only.unwrap_or_default(),
             escape(&say.reading(subject, &state.readings[&face])),

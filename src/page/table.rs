@@ -559,10 +559,7 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
                 cells.extend([escape(&why), String::new(), String::new(), String::new()]);
             }
         }
-        let fitted: Vec<bool> = (0..kit.book.builds.len() as u32)
-            .map(|build| builds.contains(&BuildId(build)))
-            .collect();
-        let builds = kit.build_list(&fitted);
+        let builds = kit.build_list(&kit.among(&builds));
         // Faults of the same fate stand in one row.
         match table.rows.last_mut() {
             Some(last) if last.cells[1..] == cells[1..] && last.builds == builds => {

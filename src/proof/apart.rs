@@ -4,7 +4,7 @@ use super::corners::middle;
 use super::coverage::{Showing, replay};
 use super::trouble::{End, Traffic, names, target};
 use crate::bench::{Bench, Reading, Rig, strength_word};
-use crate::book::{Act, Book, Face, FaultId, Instrument, Place, Point, Subject, Target, TerminalId};
+use crate::book::{self, Act, Book, Face, FaultId, Instrument, Place, Point, Subject, Target, TerminalId};
 
 /// A test that tells a fault from another at the end of a procedure.
 #[derive(Debug, Clone, PartialEq)]
@@ -83,10 +83,11 @@ fn telling(
     let points = points
         .filter(|(_, part)| part.fitted[rig.build.index()])
         .flat_map(|(index, part)| {
-            (0..part.terminals.len()).map(move |terminal| Point::Terminal {
-                part: crate::book::PartId(index as u32),
-                terminal: TerminalId(terminal as u16),
-                on_part: false,
+            (0..part.terminals.len()).map(move |terminal| {
+                Point::from(book::End::Terminal {
+                    part: book::PartId(index as u32),
+                    terminal: TerminalId(terminal as u16),
+                })
             })
         });
     for from in points {

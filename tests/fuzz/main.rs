@@ -1,29 +1,16 @@
 //! Turns the demo's files into spoiled ones, and holds the reader to it that nothing an author can type brings it down.
 
+#[path = "../book/mod.rs"]
+mod book;
+
 use goodground::read;
 use goodground::report::{self, Look};
 use goodground::source::Sources;
 use proptest::prelude::*;
-use std::path::Path;
 use std::sync::LazyLock;
-use walkdir::WalkDir;
 
 /// The demo's files with their paths.
-static FILES: LazyLock<Vec<(String, String)>> = LazyLock::new(|| {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let entries = ["circuits", "content"]
-        .iter()
-        .flat_map(|top| WalkDir::new(root.join(top)).sort_by_file_name());
-    entries
-        .map(|entry| entry.expect("the demo can be read"))
-        .filter(|entry| entry.file_type().is_file())
-        .map(|entry| {
-            let path = entry.path().strip_prefix(root).expect("a path below the root");
-            let text = std::fs::read_to_string(entry.path()).expect("the demo is text");
-            (path.to_string_lossy().into_owned(), text)
-        })
-        .collect()
-});
+static FILES: LazyLock<Vec<(String, String)>> = LazyLock::new(|| book::folder("").into_iter().collect());
 
 /// What an author's finger slips to.
 const SLIPS: &[&str] = &[

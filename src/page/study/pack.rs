@@ -8,7 +8,7 @@
 
 use super::super::kit::Kit;
 use crate::book::{Act, Item, Subject};
-use crate::proof::lab::{Edge, Lab, Levels, Looks, Node, Planted, View};
+use crate::proof::lab::{Edge, Lab, Levels, Looks, Node, Planted, View, sets};
 use crate::proof::{HarmKind, Reading};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -126,11 +126,7 @@ pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
         .max();
     let mut writer = Writer {
         width: digits(most.unwrap_or(0), 1).len(),
-        sets: lab
-            .moves
-            .iter()
-            .take_while(|act| matches!(act, Act::Set { .. }))
-            .count(),
+        sets: sets(&lab.moves),
         lists,
     };
     let cases = order.iter().map(|planted| writer.case(planted)).collect();

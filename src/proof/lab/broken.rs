@@ -4,7 +4,7 @@ use super::explore::{Plan, is_move};
 use super::healthy::Healthy;
 use super::stand::Stand;
 use super::table::{View, lights, volts};
-use super::{Edge, corner};
+use super::{Edge, corner, sets};
 use crate::bench::{Bench, Reading};
 use crate::book::{Act, Book, Fault, Instrument, Place, Role, Subject};
 use std::collections::{BTreeMap, BTreeSet};
@@ -121,7 +121,7 @@ impl<'r, 'h> Broken<'r, 'h> {
         while at < next.len() {
             let node = next[at];
             at += 1;
-            for act in &plan.moves[..plan.sets()] {
+            for act in &plan.moves[..sets(&plan.moves)] {
                 if self.stands.len() < room {
                     self.follow(plan, node, act);
                 }

@@ -7,8 +7,7 @@ use super::table::{Case, Tried, View, lights, volts};
 use super::{Lab, Looks, Node, Planted, route};
 use crate::bench::{Carrier, Reading, Rig};
 use crate::book::{
-    Act, Book, ControlId, ControlRange, End, FaultId, Instrument, PageId, Place, Point, Role, Setting,
-    Subject,
+    Act, Book, ControlId, ControlRange, FaultId, Instrument, PageId, Place, Point, Role, Setting, Subject,
 };
 use crate::proof::live::Live;
 use crate::proof::scope::Scope;
@@ -222,14 +221,6 @@ fn shared(plan: &Plan, healthy: &Healthy, vehicles: &[&Broken]) -> (Vec<View>, V
     (views, differs)
 }
 
-impl Plan<'_> {
-    /// How many of the moves set a control; they come first.
-    pub fn sets(&self) -> usize {
-        let sets = self.moves.iter();
-        sets.take_while(|act| matches!(act, Act::Set { .. })).count()
-    }
-}
-
 /// What a test does.
 pub fn acts_of(book: &Book, place: Place) -> &[Act] {
     match &book.section(place).role {
@@ -330,24 +321,7 @@ fn points(book: &Book, rig: &Rig, live: &Live, tests: &[Act]) -> Vec<Point> {
         if !wire.fitted[rig.build.index()] {
             continue;
         }
-        for end in wire.ends {
-            own.push(match end {
-                End::Terminal { part, terminal } => Point::Terminal {
-                    part,
-                    terminal,
-                    on_part: false,
-                },
-                End::Cavity {
-                    connector,
-                    cavity,
-                    side,
-                } => Point::Cavity {
-                    connector,
-                    cavity,
-                    side,
-                },
-            });
-        }
+        own.extend(wire.ends.map(Point::from));
     }
     for act in tests {
         if let Act::Connect { from, to, .. } = act {

@@ -3,7 +3,7 @@
 use super::explore::{Plan, of_one_control};
 use super::stand::Stand;
 use super::table::{View, lights, volts};
-use super::{Edge, corner};
+use super::{Edge, corner, sets};
 use crate::bench::{Bench, Frame};
 use crate::book::{Book, Fault};
 use std::collections::BTreeMap;
@@ -38,7 +38,7 @@ impl<'r> Healthy<'r> {
                 at = healthy.follow(plan, at, by)?;
             }
         }
-        let sets = plan.sets();
+        let sets = sets(&plan.moves);
         for node in 0..healthy.stands.len() {
             for by in 0..sets {
                 let beside = healthy.follow(plan, node, by);

@@ -45,6 +45,12 @@ pub struct Lab {
     pub planted: Vec<Planted>,
 }
 
+/// How many of a lab's moves set a control; they come first.
+pub fn sets(moves: &[Act]) -> usize {
+    let sets = moves.iter();
+    sets.take_while(|act| matches!(act, Act::Set { .. })).count()
+}
+
 /// One state of a vehicle, and what hands make of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {

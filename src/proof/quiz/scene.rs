@@ -3,7 +3,7 @@
 use super::Desk;
 use crate::bench::{Bench, Reading, Upset};
 use crate::book::{
-    Act, Book, BuildId, ControlId, Instrument, PartId, Point, Setting, Setup, SheetId, Subject, TerminalId,
+    Act, Book, BuildId, ControlId, End, Instrument, PartId, Point, Setting, Setup, SheetId, Subject,
 };
 use crate::proof::live::Live;
 use crate::proof::reasons::Way;
@@ -183,10 +183,10 @@ pub fn points(book: &Book, sheet: SheetId, build: BuildId) -> Vec<Point> {
     let mut found = Vec::new();
     for wire in book.wires.iter().filter(|wire| wire.fitted[build.index()]) {
         for end in wire.ends {
-            let crate::book::End::Terminal { part, terminal } = end else {
+            let End::Terminal { part, .. } = end else {
                 continue;
             };
-            let point = terminal_point(part, terminal);
+            let point = Point::from(end);
             if book.part(part).sheet == sheet && !found.contains(&point) {
                 found.push(point);
             }
@@ -194,13 +194,4 @@ pub fn points(book: &Book, sheet: SheetId, build: BuildId) -> Vec<Point> {
     }
     found.sort();
     found
-}
-
-/// A part's terminal, on the harness side.
-pub fn terminal_point(part: PartId, terminal: TerminalId) -> Point {
-    Point::Terminal {
-        part,
-        terminal,
-        on_part: false,
-    }
 }
