@@ -45,6 +45,7 @@ fn judge(files: &Files) -> (Sources, Book, Vec<Finding>) {
         judged: Vec::new(),
         reasons: Vec::new(),
         faults: Vec::new(),
+        walks: 0,
         harms: Vec::new(),
         traffic: Vec::new(),
         healthy: Vec::new(),

@@ -202,6 +202,15 @@ impl Book {
         }
     }
 
+    /// The sheet that defines an item.
+    pub fn item_sheet(&self, item: Item) -> SheetId {
+        match item {
+            Item::Part(part) => self.part(part).sheet,
+            Item::Wire(wire) => self.wire(wire).sheet,
+            Item::Connector(connector) => self.connector(connector).sheet,
+        }
+    }
+
     /// A wire's end as it is written in a list: `K4:86`, `X12:3`.
     pub fn end_name(&self, end: End) -> String {
         match end {

@@ -46,6 +46,24 @@ pub enum Act {
     Wait(f64),
 }
 
+impl Act {
+    /// What the hand touches.
+    pub fn items(&self) -> Vec<Item> {
+        match *self {
+            Act::Unplug(part) | Act::Plug(part) | Act::ResetBreaker(part) => vec![Item::Part(part)],
+            Act::OpenConnector(connector) | Act::CloseConnector(connector) => {
+                vec![Item::Connector(connector)]
+            }
+            Act::Disconnect { wire, .. } | Act::Reconnect { wire, .. } | Act::Measure { wire, .. } => {
+                vec![Item::Wire(wire)]
+            }
+            Act::Connect { from, to, .. } => [from, to].into_iter().filter_map(Point::item).collect(),
+            Act::Substitute(item) => vec![item],
+            Act::Set { .. } | Act::Remove(_) | Act::Wait(_) => Vec::new(),
+        }
+    }
+}
+
 /// What a technician measures or bridges with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -120,6 +138,18 @@ pub enum Point {
     BatteryMinus,
     /// Clean metal of the body.
     Ground,
+}
+
+impl Point {
+    /// What a lead is put on there.
+    pub fn item(self) -> Option<Item> {
+        match self {
+            Point::Terminal { part, .. } => Some(Item::Part(part)),
+            Point::Cavity { connector, .. } => Some(Item::Connector(connector)),
+            Point::WireEnd { wire, .. } => Some(Item::Wire(wire)),
+            Point::BatteryPlus | Point::BatteryMinus | Point::Ground => None,
+        }
+    }
 }
 
 impl From<End> for Point {

@@ -13,10 +13,10 @@ use crate::proof::Proof;
 
 /// Names acceptances that are not needed.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
-    if proof.faults.is_empty() {
+    if proof.walks == 0 {
         return;
     }
-    let unshown = unshown(proof);
+    let unshown = unshown(book, proof);
     for accepted in &book.accepted {
         if !unshown.contains_key(&accepted.fault) {
             let headline = format!(

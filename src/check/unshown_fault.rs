@@ -8,18 +8,18 @@
 //! Repair: add a step that shows it, or name it under `[accepted]` with the reason why that is right.
 
 use super::describe;
-use crate::book::{Book, FaultId, Item};
+use crate::book::{Book, BuildId, FaultId, Item};
 use crate::finding::{Code, Finding, Findings};
-use crate::proof::Proof;
+use crate::proof::{Proof, faults_of};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One finding for each item with faults that no step shows.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
-    if proof.faults.is_empty() {
+    if proof.walks == 0 {
         return;
     }
     let mut by_item: BTreeMap<Item, Vec<String>> = BTreeMap::new();
-    for (fault, builds) in unshown(proof) {
+    for (fault, builds) in unshown(book, proof) {
         if book.accepted.iter().any(|accepted| accepted.fault == fault) {
             continue;
         }
@@ -33,7 +33,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         } else {
             let builds: Vec<String> = builds
                 .iter()
-                .map(|&build| book.build_name(crate::book::BuildId(build)))
+                .map(|&build| book.build_name(BuildId(build)))
                 .collect();
             format!("{} (with {})", data.name, builds.join("; "))
         };
@@ -54,17 +54,15 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
 }
 
 /// The faults that at least one build has and no checkout shows there, with those builds.
-pub fn unshown(proof: &Proof) -> BTreeMap<FaultId, BTreeSet<u32>> {
-    let mut shown: BTreeSet<(FaultId, u32)> = BTreeSet::new();
-    for showing in &proof.faults {
-        if showing.shown.is_some() {
-            shown.insert((showing.fault, showing.build.0));
-        }
-    }
+pub fn unshown(book: &Book, proof: &Proof) -> BTreeMap<FaultId, BTreeSet<u32>> {
+    let shown = proof.faults.iter().filter(|showing| showing.shown.is_some());
+    let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
     let mut unshown: BTreeMap<FaultId, BTreeSet<u32>> = BTreeMap::new();
-    for showing in &proof.faults {
-        if !shown.contains(&(showing.fault, showing.build.0)) {
-            unshown.entry(showing.fault).or_default().insert(showing.build.0);
+    for build in (0..book.builds.len() as u32).map(BuildId) {
+        for (fault, _) in faults_of(book, build) {
+            if !shown.contains(&(fault, build)) {
+                unshown.entry(fault).or_default().insert(build.0);
+            }
         }
     }
     unshown

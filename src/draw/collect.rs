@@ -3,8 +3,8 @@
 //! A sheet shows the parts and wires defined on it, whatever of other sheets its wires reach, and, where a conductor goes
 //! on beyond it, a flag that says where to.
 
-use super::View;
 use super::rank::{Join, Vehicle};
+use super::{Excerpt, View};
 use crate::book::{Action, Book, ConnectorId, Element, End, Kind, PartId, TerminalId, WireId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -72,10 +72,11 @@ pub(super) enum Tip {
 }
 
 /// The graph of a sheet in the builds of a view.
-pub(super) fn collect(book: &Book, view: View, vehicle: &Vehicle) -> Circuit {
+pub(super) fn collect(book: &Book, view: View, vehicle: &Vehicle, excerpt: Option<&Excerpt>) -> Circuit {
     let mut collector = Collector {
         book,
         view,
+        excerpt,
         vehicle,
         circuit: Circuit::default(),
         numbers: BTreeMap::new(),
@@ -92,6 +93,7 @@ pub(super) fn collect(book: &Book, view: View, vehicle: &Vehicle) -> Circuit {
 struct Collector<'a> {
     book: &'a Book,
     view: View,
+    excerpt: Option<&'a Excerpt>,
     vehicle: &'a Vehicle,
     circuit: Circuit,
     numbers: BTreeMap<End, usize>,
@@ -164,7 +166,8 @@ impl Collector<'_> {
                 End::Terminal { part, .. } => self.own(part),
                 End::Cavity { .. } => false,
             });
-            if !self.view.fits(&wire.fitted) || !(wire.sheet == self.view.sheet || included) {
+            let shown = self.excerpt.is_none_or(|excerpt| excerpt.wires.contains(&id));
+            if !shown || !self.view.fits(&wire.fitted) || !(wire.sheet == self.view.sheet || included) {
                 continue;
             }
             self.drawn.insert(id);
@@ -215,7 +218,8 @@ impl Collector<'_> {
         for index in 0..self.book.parts.len() {
             let id = PartId(index as u32);
             let part = self.book.part(id);
-            if !self.view.fits(&part.fitted) {
+            let shown = self.excerpt.is_none_or(|excerpt| excerpt.parts.contains(&id));
+            if !shown || !self.view.fits(&part.fitted) {
                 continue;
             }
             match part.kind {

@@ -48,7 +48,8 @@ pub use style::STYLE;
 pub use svg::{Use, svg};
 pub use symbol::{Stroke, Symbol, all as symbols};
 
-use crate::book::{Book, BuildId, SheetId};
+use crate::book::{Book, BuildId, PartId, SheetId, WireId};
+use std::collections::BTreeSet;
 
 /// Which drawing is wanted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -68,15 +69,26 @@ impl View {
     }
 }
 
-/// The drawing of a circuit: as many scenes as it takes sheets.
-pub fn scenes(book: &Book, view: View) -> Vec<Scene> {
-    excerpt(book, book, view)
+/// What a drawing shows of a circuit where that is not all.
+#[derive(Debug, Clone, Default)]
+pub struct Excerpt {
+    pub wires: BTreeSet<WireId>,
+    pub parts: BTreeSet<PartId>,
 }
 
-/// The drawing of what `book` still has fitted of a circuit, with everything as high up as it stands in the `whole` one.
-pub fn excerpt(whole: &Book, book: &Book, view: View) -> Vec<Scene> {
-    let vehicle = rank::Vehicle::new(whole, view);
-    let circuit = collect::collect(book, view, &vehicle);
+/// The drawing of a circuit: as many scenes as it takes sheets.
+pub fn scenes(book: &Book, view: View) -> Vec<Scene> {
+    scenes_of(book, view, None)
+}
+
+/// The drawing of an excerpt from a circuit, with everything as high up as it stands in the whole.
+pub fn excerpt(book: &Book, view: View, excerpt: &Excerpt) -> Vec<Scene> {
+    scenes_of(book, view, Some(excerpt))
+}
+
+fn scenes_of(book: &Book, view: View, excerpt: Option<&Excerpt>) -> Vec<Scene> {
+    let vehicle = rank::Vehicle::new(book, view);
+    let circuit = collect::collect(book, view, &vehicle, excerpt);
     let net = contract::contract(&circuit);
     let columns = strand::columns(&net);
     let order = puzzle::puzzle(book, view, &circuit, &net, &columns).solve();
@@ -86,7 +98,7 @@ pub fn excerpt(whole: &Book, book: &Book, view: View) -> Vec<Scene> {
 /// The order problem behind a drawing, for a check of how well it was solved.
 pub fn puzzle(book: &Book, view: View) -> Puzzle {
     let vehicle = rank::Vehicle::new(book, view);
-    let circuit = collect::collect(book, view, &vehicle);
+    let circuit = collect::collect(book, view, &vehicle, None);
     let net = contract::contract(&circuit);
     puzzle::puzzle(book, view, &circuit, &net, &strand::columns(&net))
 }

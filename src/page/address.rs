@@ -3,24 +3,6 @@
 use super::escape::slug;
 use crate::book::{Book, ClaimId, ConnectorId, Item, PageId, PartId, Place, SheetId, WireId};
 
-/// What has an address of its own beside the pages.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Thing {
-    Part(PartId),
-    Wire(WireId),
-    Connector(ConnectorId),
-}
-
-impl From<Item> for Thing {
-    fn from(item: Item) -> Thing {
-        match item {
-            Item::Part(part) => Thing::Part(part),
-            Item::Wire(wire) => Thing::Wire(wire),
-            Item::Connector(connector) => Thing::Connector(connector),
-        }
-    }
-}
-
 /// What leads from a page back to the book's root: `../` once for each folder.
 pub fn root(path: &str) -> String {
     "../".repeat(path.matches('/').count())
@@ -58,11 +40,11 @@ pub fn map(book: &Book, sheet: SheetId) -> String {
 }
 
 /// Where a part, wire or connector is described.
-pub fn thing(book: &Book, thing: Thing) -> String {
+pub fn thing(book: &Book, thing: Item) -> String {
     let (sheet, anchor) = match thing {
-        Thing::Part(part) => (book.part(part).sheet, part_anchor(book, part)),
-        Thing::Wire(wire) => (book.wire(wire).sheet, wire_anchor(book, wire)),
-        Thing::Connector(connector) => (book.connector(connector).sheet, connector_anchor(book, connector)),
+        Item::Part(part) => (book.part(part).sheet, part_anchor(book, part)),
+        Item::Wire(wire) => (book.wire(wire).sheet, wire_anchor(book, wire)),
+        Item::Connector(connector) => (book.connector(connector).sheet, connector_anchor(book, connector)),
     };
     format!("{}#{anchor}", data(book, sheet))
 }

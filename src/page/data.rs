@@ -1,7 +1,7 @@
 //! Turns a sheet's parts, connectors and wires into cards: what each is, where it is, why it is there, and who names it.
 
 use super::Output;
-use super::address::{self, Thing};
+use super::address;
 use super::escape::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::table::{self, Row, natural};
@@ -125,7 +125,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
 }
 
 /// The sections that name a thing.
-fn named(kit: &Kit, thing: Thing, root: &str) -> Vec<Link> {
+fn named(kit: &Kit, thing: Item, root: &str) -> Vec<Link> {
     kit.mentions
         .get(&thing)
         .map_or_else(Vec::new, |places| kit.places(places, root))
@@ -156,7 +156,7 @@ fn part_card(kit: &Kit, part: PartId, root: &str) -> PartCard {
         terminals: (0..held.terminals.len() as u16).map(terminal).collect(),
         reasons: table::part_reasons(kit, part, root),
         faults: faults(kit, part, root),
-        named: named(kit, Thing::Part(part), root),
+        named: named(kit, Item::Part(part), root),
     }
 }
 
@@ -170,7 +170,7 @@ fn wire_from(kit: &Kit, wire: WireId, from: End, root: &str) -> String {
     };
     let mut html = format!(
         "{} {} {} → {}",
-        kit.names.anchor(Thing::Wire(wire), &held.id, root),
+        kit.names.anchor(Item::Wire(wire), &held.id, root),
         kit.color(wire),
         escape(&held.size.to_string()),
         kit.linked(&kit.book.end_name(other), root)
@@ -239,7 +239,7 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: &str) -> ConnectorCar
             .map(|harness| kit.book.harnesses[harness.index()].name.clone()),
         face: crate::draw::connector_face(kit.book, connector),
         cavities: (0..held.cavities.len()).map(cavity).collect(),
-        named: named(kit, Thing::Connector(connector), root),
+        named: named(kit, Item::Connector(connector), root),
     }
 }
 
@@ -253,6 +253,6 @@ fn wire_row(kit: &Kit, wire: WireId, root: &str) -> WireRow {
     };
     WireRow {
         row,
-        named: named(kit, Thing::Wire(wire), root),
+        named: named(kit, Item::Wire(wire), root),
     }
 }

@@ -1,15 +1,14 @@
 //! Turns what a procedure touches into its wiring excerpt: the circuit's drawing with nothing else in it, and its test points.
 
-use super::address::Thing;
 use super::kit::Kit;
-use crate::book::{Book, End, Point, SheetId};
-use crate::draw::{self, State, Use, View};
+use crate::book::{Book, ConnectorId, End, Item, Point, SheetId, WireId};
+use crate::draw::{self, Excerpt, State, Use, View};
 use std::collections::BTreeSet;
 
 /// What a procedure's lines touch, look at or blame, and where its leads are put, each point with its mark.
 #[derive(Debug, Clone, Default)]
 pub struct Touched {
-    pub things: BTreeSet<Thing>,
+    pub things: BTreeSet<Item>,
     pub points: Vec<(String, Point)>,
 }
 
@@ -25,50 +24,50 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
     if touched.things.is_empty() {
         return kit.drawings.svg(kit.book, sheet, None, Use::Still);
     }
-    let book = reduced(kit.book, sheet, touched);
-    let scenes = draw::excerpt(kit.book, &book, View { sheet, build: None });
+    let scenes = draw::excerpt(
+        kit.book,
+        View { sheet, build: None },
+        &around(kit.book, sheet, touched),
+    );
     let marked = (!state.points.is_empty()).then_some(&state);
     scenes
         .iter()
-        .map(|scene| draw::svg(&book, scene, marked, Use::Still))
+        .map(|scene| draw::svg(kit.book, scene, marked, Use::Still))
         .collect()
 }
 
-/// The book with only those wires and parts fitted that an excerpt shows: all that is touched, the wires at it, and the
-/// parts that these reach.
-fn reduced(book: &Book, sheet: SheetId, touched: &Touched) -> Book {
-    let mut book = book.clone();
-    let has = |thing: Thing| touched.things.contains(&thing);
-    let mut reached: BTreeSet<Thing> = touched.things.clone();
-    for (index, wire) in book.wires.iter_mut().enumerate() {
-        let id = crate::book::WireId(index as u32);
+/// What an excerpt shows: all that is touched, the wires at it, and the parts that these reach.
+fn around(book: &Book, sheet: SheetId, touched: &Touched) -> Excerpt {
+    let has = |thing: Item| touched.things.contains(&thing);
+    let parts = touched.things.iter().filter_map(|thing| match thing {
+        Item::Part(part) => Some(*part),
+        _ => None,
+    });
+    let mut shown = Excerpt {
+        wires: BTreeSet::new(),
+        parts: parts.collect(),
+    };
+    for (index, wire) in book.wires.iter().enumerate() {
+        let id = WireId(index as u32);
         let at_touched = wire.ends.iter().any(|end| match *end {
-            End::Terminal { part, .. } => has(Thing::Part(part)),
+            End::Terminal { part, .. } => has(Item::Part(part)),
             End::Cavity {
                 connector, cavity, ..
             } => probed(touched, connector, cavity),
         });
-        if has(Thing::Wire(id)) || (wire.sheet == sheet && at_touched) {
-            for end in wire.ends {
-                reached.insert(match end {
-                    End::Terminal { part, .. } => Thing::Part(part),
-                    End::Cavity { connector, .. } => Thing::Connector(connector),
-                });
-            }
-        } else {
-            wire.fitted.iter_mut().for_each(|fitted| *fitted = false);
+        if has(Item::Wire(id)) || (wire.sheet == sheet && at_touched) {
+            shown.wires.insert(id);
+            shown.parts.extend(wire.ends.iter().filter_map(|end| match *end {
+                End::Terminal { part, .. } => Some(part),
+                End::Cavity { .. } => None,
+            }));
         }
     }
-    for (index, part) in book.parts.iter_mut().enumerate() {
-        if !reached.contains(&Thing::Part(crate::book::PartId(index as u32))) {
-            part.fitted.iter_mut().for_each(|fitted| *fitted = false);
-        }
-    }
-    book
+    shown
 }
 
 /// Whether an instrument is put on this cavity.
-fn probed(touched: &Touched, connector: crate::book::ConnectorId, cavity: u16) -> bool {
+fn probed(touched: &Touched, connector: ConnectorId, cavity: u16) -> bool {
     let here = |point: Point| matches!(point, Point::Cavity { connector: of, cavity: at, .. } if (of, at) == (connector, cavity));
     touched.points.iter().any(|(_, point)| here(*point))
 }

@@ -1,6 +1,6 @@
 //! What every page is made from: the book, what was proved of it, its words, its templates and its drawings.
 
-use super::address::{self, Thing};
+use super::address;
 use super::drawing::Drawings;
 use super::escape::escape;
 use super::names::Names;
@@ -29,7 +29,7 @@ pub struct Kit<'a> {
     pub names: Names<'a>,
     pub drawings: Drawings,
     /// The sections that name each part, wire and connector.
-    pub mentions: BTreeMap<Thing, Vec<Place>>,
+    pub mentions: BTreeMap<Item, Vec<Place>>,
     /// The sections that lead to each section.
     pub leads: BTreeMap<Place, Vec<Place>>,
     pub stamp: &'a str,
@@ -60,7 +60,7 @@ pub fn shown_at_home<'a>(book: &Book, proof: &'a Proof) -> BTreeMap<FaultId, &'a
             continue;
         };
         if book.page(showing.page).sheet == Some(book.part(part).sheet) {
-            found.entry(showing.fault).or_insert(&**shown);
+            found.entry(showing.fault).or_insert(shown);
         }
     }
     found

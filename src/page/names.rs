@@ -1,9 +1,9 @@
 //! Turns a text that names parts, wires and connectors into one that links to them, and keeps every place that names each.
 
-use super::address::{self, Thing};
+use super::address;
 use super::escape::escape;
 use crate::book::{
-    Act, Book, ConnectorId, PageId, PartId, Place, Point, Role, Subject, Suspect, Target, WireId,
+    Act, Book, ConnectorId, Item, PageId, PartId, Place, Role, Subject, Suspect, Target, WireId,
 };
 use pulldown_cmark::Event;
 use std::collections::BTreeMap;
@@ -14,7 +14,7 @@ pub const PAPER: &str = "paper";
 /// Every id of the book that a text may name.
 pub struct Names<'b> {
     book: &'b Book,
-    things: BTreeMap<&'b str, Thing>,
+    things: BTreeMap<&'b str, Item>,
 }
 
 impl<'b> Names<'b> {
@@ -24,11 +24,11 @@ impl<'b> Names<'b> {
         let wires = book.wires.iter().enumerate();
         let connectors = book.connectors.iter().enumerate();
         let all = parts
-            .map(|(at, part)| (part.id.as_str(), Thing::Part(PartId(at as u32))))
-            .chain(wires.map(|(at, wire)| (wire.id.as_str(), Thing::Wire(WireId(at as u32)))))
+            .map(|(at, part)| (part.id.as_str(), Item::Part(PartId(at as u32))))
+            .chain(wires.map(|(at, wire)| (wire.id.as_str(), Item::Wire(WireId(at as u32)))))
             .chain(
                 connectors
-                    .map(|(at, connector)| (connector.id.as_str(), Thing::Connector(ConnectorId(at as u32)))),
+                    .map(|(at, connector)| (connector.id.as_str(), Item::Connector(ConnectorId(at as u32)))),
             );
         Names {
             book,
@@ -37,7 +37,7 @@ impl<'b> Names<'b> {
     }
 
     /// The thing with this id.
-    pub fn find(&self, id: &str) -> Option<Thing> {
+    pub fn find(&self, id: &str) -> Option<Item> {
         self.things.get(id).copied()
     }
 
@@ -57,7 +57,7 @@ impl<'b> Names<'b> {
     }
 
     /// A link to a thing in these words.
-    pub fn anchor(&self, thing: Thing, words: &str, root: &str) -> String {
+    pub fn anchor(&self, thing: Item, words: &str, root: &str) -> String {
         if root == PAPER {
             return escape(words);
         }
@@ -66,7 +66,7 @@ impl<'b> Names<'b> {
     }
 
     /// The things that a text names, in order.
-    pub fn named(&self, text: &str) -> Vec<Thing> {
+    pub fn named(&self, text: &str) -> Vec<Item> {
         self.split(text)
             .into_iter()
             .filter_map(|(_, thing)| thing)
@@ -74,7 +74,7 @@ impl<'b> Names<'b> {
     }
 
     /// The text in pieces: ids with what they name, and what stands between them.
-    fn split<'t>(&self, text: &'t str) -> Vec<(&'t str, Option<Thing>)> {
+    fn split<'t>(&self, text: &'t str) -> Vec<(&'t str, Option<Item>)> {
         let mut pieces = Vec::new();
         let (mut from, mut at) = (0, 0);
         while at < text.len() {
@@ -113,15 +113,15 @@ impl<'b> Names<'b> {
 }
 
 /// For each thing the sections that name it, in reading order, each once.
-pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Thing, Vec<Place>> {
-    let mut found: BTreeMap<Thing, Vec<Place>> = BTreeMap::new();
+pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Item, Vec<Place>> {
+    let mut found: BTreeMap<Item, Vec<Place>> = BTreeMap::new();
     for (index, page) in book.pages.iter().enumerate() {
         for (section, content) in page.sections.iter().enumerate() {
             let place = Place {
                 page: PageId(index as u32),
                 section: section as u32,
             };
-            let mut note = |thing: Thing| {
+            let mut note = |thing: Item| {
                 let places = found.entry(thing).or_default();
                 if places.last() != Some(&place) {
                     places.push(place);
@@ -140,14 +140,14 @@ pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Thing, Vec<Place>> {
 }
 
 /// What a step's or a test's lines name.
-fn in_role(role: &Role, note: &mut impl FnMut(Thing)) {
+fn in_role(role: &Role, note: &mut impl FnMut(Item)) {
     let subject = |subject: &Subject| match subject {
-        Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Thing::Part(*part)),
+        Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Item::Part(*part)),
         Subject::Instrument(_) => None,
     };
     match role {
         Role::Step(step) => {
-            step.acts.iter().flat_map(in_act).for_each(&mut *note);
+            step.acts.iter().flat_map(Act::items).for_each(&mut *note);
             let symptoms = step
                 .branches
                 .iter()
@@ -158,42 +158,18 @@ fn in_role(role: &Role, note: &mut impl FnMut(Thing)) {
                 .for_each(note);
         }
         Role::Test(test) => {
-            test.acts.iter().flat_map(in_act).for_each(&mut *note);
+            test.acts.iter().flat_map(Act::items).for_each(&mut *note);
             test.reads.iter().filter_map(subject).for_each(&mut *note);
             for outcome in &test.outcomes {
                 if let Target::Verdict { blames, .. } = &outcome.to {
                     for blame in blames {
                         if let Suspect::Item(item) = blame {
-                            note(Thing::from(*item));
+                            note(*item);
                         }
                     }
                 }
             }
         }
         Role::Text | Role::Procedure | Role::Question(_) => {}
-    }
-}
-
-/// What a hand touches.
-pub fn in_act(act: &Act) -> Vec<Thing> {
-    match *act {
-        Act::Unplug(part) | Act::Plug(part) | Act::ResetBreaker(part) => vec![Thing::Part(part)],
-        Act::OpenConnector(connector) | Act::CloseConnector(connector) => vec![Thing::Connector(connector)],
-        Act::Disconnect { wire, .. } | Act::Reconnect { wire, .. } | Act::Measure { wire, .. } => {
-            vec![Thing::Wire(wire)]
-        }
-        Act::Connect { from, to, .. } => [from, to].into_iter().filter_map(in_point).collect(),
-        Act::Substitute(item) => vec![Thing::from(item)],
-        Act::Set { .. } | Act::Remove(_) | Act::Wait(_) => Vec::new(),
-    }
-}
-
-/// What a lead is put on.
-pub fn in_point(point: Point) -> Option<Thing> {
-    match point {
-        Point::Terminal { part, .. } => Some(Thing::Part(part)),
-        Point::Cavity { connector, .. } => Some(Thing::Connector(connector)),
-        Point::WireEnd { wire, .. } => Some(Thing::Wire(wire)),
-        Point::BatteryPlus | Point::BatteryMinus | Point::Ground => None,
     }
 }

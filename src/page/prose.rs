@@ -1,6 +1,6 @@
 //! Turns an author's prose into HTML: links and figures get their addresses, ids become links, alerts become cautions.
 
-use super::address::{self, Thing};
+use super::address;
 use super::caution::{self, Signal};
 use super::escape::escape;
 use super::figure;
@@ -247,8 +247,7 @@ impl Writer<'_, '_> {
             },
             "fault" => {
                 let fault = book.faults.iter().find(|fault| fault.name == rest);
-                let href =
-                    fault.map_or_else(String::new, |fault| address::thing(book, Thing::from(fault.item)));
+                let href = fault.map_or_else(String::new, |fault| address::thing(book, fault.item));
                 to("", &href)
             }
             "image" => to("", rest),

@@ -84,7 +84,7 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
             .iter()
             .filter(|reason| reason.difference.is_some())
             .count(),
-        walks: proof.faults.len(),
+        walks: proof.walks,
         detected: percent(metrics.fraction_detected),
         isolated: metrics.fraction_isolated.map(percent),
         mean_group: crate::quantity::number(metrics.mean_group_per_fault),

@@ -1,10 +1,10 @@
 //! Turns the book into the index that its search reads: a script file, since a page opened from a folder may load no other.
 
 use super::Output;
-use super::address::{self, Thing};
+use super::address;
 use super::escape;
 use super::kit::{Kit, LISTS};
-use crate::book::{ConnectorId, PartId, Role, SheetId, WireId};
+use crate::book::{ConnectorId, Item, PartId, Role, SheetId, WireId};
 use serde::Serialize;
 
 /// One thing to find: its title, what it is, where it is, and further words that lead to it.
@@ -63,7 +63,7 @@ fn entries(kit: &Kit) -> Vec<Entry> {
         entries.push(Entry(
             kit.say().part(PartId(index as u32)),
             kind,
-            address::thing(book, Thing::Part(PartId(index as u32))),
+            address::thing(book, Item::Part(PartId(index as u32))),
             part.place.clone().unwrap_or_default(),
         ));
     }
@@ -71,7 +71,7 @@ fn entries(kit: &Kit) -> Vec<Entry> {
         entries.push(Entry(
             format!("{} {}", connector.id, connector.name),
             kit.words.text("search.connector"),
-            address::thing(book, Thing::Connector(ConnectorId(index as u32))),
+            address::thing(book, Item::Connector(ConnectorId(index as u32))),
             connector.place.clone().unwrap_or_default(),
         ));
     }
@@ -80,7 +80,7 @@ fn entries(kit: &Kit) -> Vec<Entry> {
         entries.push(Entry(
             format!("{} {}", wire.id, wire.color),
             format!("{} – {}", ends[0], ends[1]),
-            address::thing(book, Thing::Wire(WireId(index as u32))),
+            address::thing(book, Item::Wire(WireId(index as u32))),
             kit.color_name(&wire.color),
         ));
     }

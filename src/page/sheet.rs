@@ -1,12 +1,12 @@
 //! Turns checkouts and procedures into sheets to print: one procedure a sheet, complete on paper, without a link to follow.
 
 use super::Output;
-use super::address::{self, Thing};
+use super::address;
 use super::caution;
 use super::escape::{css_string, escape};
 use super::excerpt;
 use super::kit::{Chrome, Kit, Link};
-use super::names::{self, PAPER};
+use super::names::PAPER;
 use super::prose;
 use super::steps::{self, Branch, StepView, TestView};
 use super::table;
@@ -525,7 +525,7 @@ fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerp
     };
     for (_, section) in sections {
         for act in acts(&section.role) {
-            touched.things.extend(names::in_act(act));
+            touched.things.extend(act.items());
         }
         let Role::Test(test) = &section.role else { continue };
         for outcome in &test.outcomes {
@@ -533,13 +533,13 @@ fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerp
                 touched
                     .things
                     .extend(blames.iter().filter_map(|suspect| match suspect {
-                        Suspect::Item(item) => Some(Thing::from(*item)),
+                        Suspect::Item(item) => Some(*item),
                         Suspect::Harness { .. } => None,
                     }));
             }
         }
         if let Some(crate::book::Subject::Face { part, .. }) = test.reads {
-            touched.things.insert(Thing::from(Item::Part(part)));
+            touched.things.insert(Item::Part(part));
         }
     }
     touched

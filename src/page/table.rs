@@ -1,9 +1,9 @@
 //! Turns the book's lists into tables: one view for every table, filled in here and laid out by one template.
 
-use super::address::{self, Thing};
+use super::address;
 use super::escape::escape;
 use super::kit::Kit;
-use crate::book::{Action, Table as Sort};
+use crate::book::{Action, Item, Table as Sort};
 use crate::book::{
     BuildId, COLORS, ConnectorId, End, Kind, PartId, Protection, SheetId, Strength, Subject, TerminalId,
     WireId,
@@ -114,11 +114,11 @@ fn place(place: &Option<String>) -> String {
 }
 
 /// A thing's id as a link, with the mark of the builds that have it.
-fn head(kit: &Kit, thing: Thing, root: &str) -> String {
+fn head(kit: &Kit, thing: Item, root: &str) -> String {
     let (id, fitted): (&str, Option<&[bool]>) = match thing {
-        Thing::Part(part) => (&kit.book.part(part).id, Some(&kit.book.part(part).fitted)),
-        Thing::Wire(wire) => (&kit.book.wire(wire).id, Some(&kit.book.wire(wire).fitted)),
-        Thing::Connector(connector) => (&kit.book.connector(connector).id, None),
+        Item::Part(part) => (&kit.book.part(part).id, Some(&kit.book.part(part).fitted)),
+        Item::Wire(wire) => (&kit.book.wire(wire).id, Some(&kit.book.wire(wire).fitted)),
+        Item::Connector(connector) => (&kit.book.connector(connector).id, None),
     };
     let link = kit.names.anchor(thing, id, root);
     match fitted.and_then(|fitted| kit.say().only(fitted)) {
@@ -147,7 +147,7 @@ fn parts(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         table.row(
             kit.build_list(&held.fitted),
             vec![
-                head(kit, Thing::Part(part), root),
+                head(kit, Item::Part(part), root),
                 escape(&held.name),
                 escape(&kit.words.text(&format!("kind.{}", held.kind.word()))),
                 place(&held.place),
@@ -212,7 +212,7 @@ pub fn wire_row(kit: &Kit, wire: WireId, root: &str) -> Row {
         anchor: None,
         builds: kit.build_list(&held.fitted),
         cells: vec![
-            head(kit, Thing::Wire(wire), root),
+            head(kit, Item::Wire(wire), root),
             end(0),
             end(1),
             kit.color(wire),
@@ -238,7 +238,7 @@ fn connectors(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         table.row(
             None,
             vec![
-                head(kit, Thing::Connector(connector), root),
+                head(kit, Item::Connector(connector), root),
                 escape(&held.name),
                 place(&held.place),
                 escape(&joins.join(" – ")),
@@ -262,7 +262,7 @@ fn grounds(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         table.row(
             kit.build_list(&held.fitted),
             vec![
-                head(kit, Thing::Part(part), root),
+                head(kit, Item::Part(part), root),
                 escape(&held.name),
                 place(&held.place),
                 wire_links(kit, &at, root),
@@ -341,7 +341,7 @@ pub fn wire_links(kit: &Kit, wires: &[WireId], root: &str) -> String {
     let link = |wire: &WireId| {
         let id = kit
             .names
-            .anchor(Thing::Wire(*wire), &kit.book.wire(*wire).id, root);
+            .anchor(Item::Wire(*wire), &kit.book.wire(*wire).id, root);
         format!("{id} {}", kit.color(*wire))
     };
     wires.iter().map(link).collect::<Vec<_>>().join(", ")
@@ -376,7 +376,7 @@ fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         table.row(
             kit.build_list(&held.fitted),
             vec![
-                head(kit, Thing::Part(part), root),
+                head(kit, Item::Part(part), root),
                 escape(&held.name),
                 escape(&kind),
                 place(&held.place),
@@ -409,7 +409,7 @@ pub fn colors(kit: &Kit, root: &str) -> Table {
     for group in wires.chunk_by(|a, b| kit.book.wire(*a).color == kit.book.wire(*b).color) {
         let links: Vec<String> = group
             .iter()
-            .map(|wire| head(kit, Thing::Wire(*wire), root))
+            .map(|wire| head(kit, Item::Wire(*wire), root))
             .collect();
         let name = kit.color_name(&kit.book.wire(group[0]).color);
         table.row(None, vec![kit.color(group[0]), escape(&name), links.join(", ")]);
@@ -575,9 +575,9 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 
 fn item_sheet(kit: &Kit, id: &str) -> Option<SheetId> {
     match kit.names.find(id)? {
-        Thing::Part(part) => Some(kit.book.part(part).sheet),
-        Thing::Wire(wire) => Some(kit.book.wire(wire).sheet),
-        Thing::Connector(connector) => Some(kit.book.connector(connector).sheet),
+        Item::Part(part) => Some(kit.book.part(part).sheet),
+        Item::Wire(wire) => Some(kit.book.wire(wire).sheet),
+        Item::Connector(connector) => Some(kit.book.connector(connector).sheet),
     }
 }
 
@@ -597,7 +597,7 @@ fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         table.row(
             kit.build_list(&held.fitted),
             vec![
-                head(kit, Thing::Part(part), root),
+                head(kit, Item::Part(part), root),
                 escape(&held.name),
                 said.join(" "),
             ],

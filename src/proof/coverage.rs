@@ -7,7 +7,7 @@ use super::memory::{Kept, Memory, Piece, fingerprint};
 use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
 use super::{Progress, faults_of, steps};
 use crate::bench::{Bench, Corner, Frame, Rig, Upset};
-use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, Step};
+use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, SheetId, Step};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -18,9 +18,8 @@ pub struct Showing {
     pub fault: FaultId,
     pub build: BuildId,
     pub page: PageId,
-    /// The first step that shows it; none when the checkout passes in spite of it. In a large book that is nearly every one of
-    /// millions, so that none takes no more than its place.
-    pub shown: Option<Box<Shown>>,
+    /// The first step that shows it; none when the checkout passes in spite of it.
+    pub shown: Option<Shown>,
 }
 
 /// Where and how a fault shows.
@@ -37,7 +36,11 @@ pub struct Shown {
 /// All that walking the faults gave.
 #[derive(Debug, Clone, Default)]
 pub struct Walked {
+    /// The faults that a checkout shows, and those that it passes though they are its own system's, or of a system without a
+    /// checkout. That a checkout passes with another system's fault goes without saying, and a large book has millions of these.
     pub faults: Vec<Showing>,
+    /// How many faults were walked through how many checkouts, shown or not.
+    pub walks: usize,
     pub harms: Vec<Harmed>,
     pub traffic: Vec<Traffic>,
     pub healthy: Vec<HealthyWalk>,
@@ -78,14 +81,18 @@ pub fn prove(
             progress.at("faults", done, total);
         }
     };
+    let covered: BTreeSet<SheetId> = pages.iter().filter_map(|&page| book.page(page).sheet).collect();
     let parts = memory.provide(&pieces, |piece| match piece {
         Piece::Faults(build, page) => {
-            let (walked, counter) = walk_page(book, &rigs[build.index()], page, &tick);
+            let (walked, counter) = walk_page(book, &rigs[build.index()], page, &covered, &tick);
             Kept::Faults(walked, counter)
         }
         _ => unreachable!("only fault pieces are asked for"),
     });
-    let mut all = Walked::default();
+    let mut all = Walked {
+        walks: total,
+        ..Walked::default()
+    };
     let mut counter = Counter::default();
     for part in parts {
         let Kept::Faults(walked, counted) = part else {
@@ -102,13 +109,22 @@ pub fn prove(
 
 /// Walks every fault of every build through one checkout.
 pub fn prove_page(book: &Book, rigs: &[Rig], page: PageId) -> Vec<Showing> {
+    let covered = book.page(page).sheet.into_iter().collect();
     let walks = rigs
         .par_iter()
-        .map(|rig| walk_page(book, rig, page, &|| ()).0.faults);
+        .map(|rig| walk_page(book, rig, page, &covered, &|| ()).0.faults);
     walks.flatten_iter().collect()
 }
 
-fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> (Walked, Counter) {
+/// `covered` are the systems that have a checkout.
+fn walk_page(
+    book: &Book,
+    rig: &Rig,
+    page: PageId,
+    covered: &BTreeSet<SheetId>,
+    tick: &(dyn Fn() + Sync),
+) -> (Walked, Counter) {
+    let about = book.page(page).sheet;
     let mut walked = Walked::default();
     let mut counter = Counter::default();
     let route = healthy_route(book, rig, page, &mut walked).unwrap_or_default();
@@ -119,14 +135,17 @@ fn walk_page(book: &Book, rig: &Rig, page: PageId, tick: &(dyn Fn() + Sync)) -> 
             .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)));
         let mut shown = None;
         if let Some(first) = touched {
-            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter).map(Box::new);
+            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter);
         }
-        walked.faults.push(Showing {
-            fault: id,
-            build: rig.build,
-            page,
-            shown,
-        });
+        let sheet = book.item_sheet(fault.item);
+        if shown.is_some() || about == Some(sheet) || about.is_none() || !covered.contains(&sheet) {
+            walked.faults.push(Showing {
+                fault: id,
+                build: rig.build,
+                page,
+                shown,
+            });
+        }
     }
     acquit(&route, rig.build, &mut walked, &mut counter);
     (walked, counter)

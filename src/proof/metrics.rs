@@ -1,9 +1,10 @@
 //! Turns the fault walks into the figures of a testability assessment.
 
 use super::coverage::{Showing, Shown};
+use super::faults_of;
 use super::trouble::{End, target};
-use crate::book::{Book, FaultId, Item, Suspect, Target};
-use std::collections::BTreeMap;
+use crate::book::{Book, BuildId, FaultId, Item, Suspect, Target};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Figures after the definitions of MIL-STD-2165, appendix A (formulas from memory): the denominator of isolation is the
 /// detected faults. A fault's weight is its share of its item's failures; every item counts the same, since a book gives no
@@ -40,12 +41,20 @@ pub struct Grouped {
 
 /// Measures a book's fault walks.
 pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
-    let mut by_fault: BTreeMap<FaultId, BTreeMap<u32, bool>> = BTreeMap::new();
+    let shown = showings.iter().filter(|showing| showing.shown.is_some());
+    let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
+    // Whether every build that can have the fault shows it.
+    let mut by_fault: BTreeMap<FaultId, bool> = BTreeMap::new();
+    if !super::steps::checkouts(book).is_empty() {
+        for build in (0..book.builds.len() as u32).map(BuildId) {
+            for (fault, _) in faults_of(book, build) {
+                *by_fault.entry(fault).or_insert(true) &= shown.contains(&(fault, build));
+            }
+        }
+    }
     let mut verdicts: BTreeMap<(crate::book::Place, usize), usize> = BTreeMap::new();
     let mut grouped = Vec::new();
     for showing in showings {
-        let builds = by_fault.entry(showing.fault).or_default();
-        *builds.entry(showing.build.0).or_default() |= showing.shown.is_some();
         let Some((place, outcome, items, tests)) =
             showing.shown.as_ref().and_then(|shown| verdict(book, shown))
         else {
@@ -63,7 +72,7 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
     let weight = |fault: &FaultId| book.fault(*fault).share;
     let detected: Vec<FaultId> = by_fault
         .iter()
-        .filter(|(_, builds)| builds.values().all(|&shown| shown))
+        .filter(|(_, shown)| **shown)
         .map(|(fault, _)| *fault)
         .collect();
     let all: f64 = by_fault.keys().map(weight).sum();

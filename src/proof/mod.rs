@@ -45,8 +45,10 @@ pub struct Proof {
     pub judged: Vec<intent::Judged>,
     /// What each part is for: what changes without it, and when it is bridged.
     pub reasons: Vec<reasons::Reason>,
-    /// Every fault, in every build and checkout that can show it.
+    /// See [`coverage::Walked::faults`].
     pub faults: Vec<coverage::Showing>,
+    /// See [`coverage::Walked::walks`].
+    pub walks: usize,
     /// What a technician's hands harm or move.
     pub harms: Vec<hands::Harmed>,
     /// Which outcome of which test was reached, and by how many faults.
@@ -108,6 +110,7 @@ pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) ->
         judged,
         reasons,
         faults: walked.faults,
+        walks: walked.walks,
         harms: walked.harms,
         traffic: walked.traffic,
         healthy: walked.healthy,
@@ -117,7 +120,7 @@ pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) ->
 }
 
 /// The faults that a build can have, by their number.
-fn faults_of(book: &Book, build: BuildId) -> impl Iterator<Item = (crate::book::FaultId, &Fault)> {
+pub fn faults_of(book: &Book, build: BuildId) -> impl Iterator<Item = (crate::book::FaultId, &Fault)> {
     book.faults
         .iter()
         .enumerate()

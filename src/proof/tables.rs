@@ -191,15 +191,8 @@ fn faults(book: &Book, proof: &Proof) -> Vec<FaultRow> {
     let mut rows: Vec<FaultRow> = Vec::new();
     let mut order: Vec<&Showing> = proof.faults.iter().collect();
     order.sort_by_key(|showing| (showing.fault, showing.page, showing.build));
-    let alike = |one: &&Showing, next: &&Showing| {
-        (one.fault, one.page) == (next.fault, next.page) && one.shown.is_none() && next.shown.is_none()
-    };
-    // In a large book nearly all are alike in not being shown: no row is made of each to find that out.
-    for showings in order.chunk_by(alike) {
-        let mut row = row(book, showings[0]);
-        let others = showings[1..].iter();
-        row.builds
-            .extend(others.map(|showing| book.build_name(showing.build)));
+    for showing in order {
+        let row = row(book, showing);
         let same = rows.last_mut().filter(|last| {
             (&last.fault, &last.checkout, &last.shown) == (&row.fault, &row.checkout, &row.shown)
         });

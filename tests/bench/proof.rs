@@ -8,8 +8,7 @@ mod large;
 use goodground::book::Book;
 use goodground::page::{Request, pages};
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::quiz::Question;
-use goodground::proof::{self, Progress, Proof, quiz};
+use goodground::proof::{self, Progress, Proof, lab, quiz};
 use goodground::source::Sources;
 use goodground::{check, read};
 use std::sync::Mutex;
@@ -78,8 +77,8 @@ fn main() {
     let found = check::check(&book, &proof).sorted().len();
     assert_eq!(found, 0, "the book proves clean");
     println!(
-        "{} faults in their builds and checkouts, {shown} shown",
-        proof.faults.len()
+        "{} walks of a fault through a checkout, {shown} show it",
+        proof.walks
     );
     let memory = peak_memory().map_or("unknown".to_string(), |mebibytes| format!("{mebibytes:.0} MiB"));
     let rate = (faults * builds) as f64 / seconds;
@@ -87,34 +86,41 @@ fn main() {
     publish(&book, &sources, &proof);
 }
 
-/// From the proof to the bytes of every file: the book, then the same with its study pack.
+/// From the proof to the bytes of every file, study pack included.
 fn publish(book: &Book, sources: &Sources, proof: &Proof) {
     let start = Instant::now();
-    let illustrations = illustrate(book);
-    println!("{:<12} {:>8.2} s", "illustrated", start.elapsed().as_secs_f64());
-    let write = |questions: &[Question]| {
-        let (outputs, findings) = pages(&Request {
-            book,
-            sources,
-            proof,
-            illustrations: &illustrations,
-            questions,
-            labs: &[],
-            stamp: "00000-00000",
-            findings: &[],
-            draft: false,
-        });
-        assert_eq!(findings.iter().count(), 0, "the templates are complete");
-        let bytes: usize = outputs.iter().map(|output| output.bytes.len()).sum();
-        (outputs.len(), bytes as f64 / 1e6)
+    let mut from = 0.0;
+    let mut stage = |words: &str| {
+        let seconds = start.elapsed().as_secs_f64();
+        println!("{words:<20} {:>8.2} s", seconds - from);
+        from = seconds;
     };
-    let (files, megabytes) = write(&[]);
-    let seconds = start.elapsed().as_secs_f64();
-    println!("book: {seconds:.2} s for {files} files of {megabytes:.1} MB");
-    let start = Instant::now();
+    let illustrations = illustrate(book);
+    stage("states and evidence");
     let questions = quiz::ask(book, proof, &illustrations.live, quiz::SEED, quiz::EACH);
-    let seconds = start.elapsed().as_secs_f64();
-    println!("{} questions: {seconds:.2} s", questions.len());
-    let (files, megabytes) = write(&questions);
-    println!("book and study pack: {files} files of {megabytes:.1} MB");
+    stage("questions");
+    let labs = lab::labs(book, proof, &illustrations.live);
+    stage("labs");
+    let (outputs, findings) = pages(&Request {
+        book,
+        sources,
+        proof,
+        illustrations: &illustrations,
+        questions: &questions,
+        labs: &labs,
+        stamp: "00000-00000",
+        findings: &[],
+        draft: false,
+    });
+    stage("pages");
+    assert_eq!(findings.iter().count(), 0, "the templates are complete");
+    let bytes: usize = outputs.iter().map(|output| output.bytes.len()).sum();
+    println!(
+        "output: {:.2} s for {} questions, {} labs, {} files of {:.1} MB",
+        start.elapsed().as_secs_f64(),
+        questions.len(),
+        labs.len(),
+        outputs.len(),
+        bytes as f64 / 1e6
+    );
 }

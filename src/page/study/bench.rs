@@ -154,11 +154,7 @@ fn items(kit: &Kit, lab: &Lab) -> Vec<Item> {
         .flat_map(|planted| guilty(kit, planted.fault))
         .collect();
     let faults = kit.book.faults.iter().map(|fault| fault.item);
-    items.extend(faults.filter(|item| match item {
-        Item::Part(part) => Some(kit.book.part(*part).sheet) == sheet,
-        Item::Wire(wire) => Some(kit.book.wire(*wire).sheet) == sheet,
-        Item::Connector(connector) => Some(kit.book.connector(*connector).sheet) == sheet,
-    }));
+    items.extend(faults.filter(|item| Some(kit.book.item_sheet(*item)) == sheet));
     items.sort();
     items.dedup();
     items

@@ -125,12 +125,7 @@ pub fn labs(book: &Book, proof: &Proof, live: &[Live]) -> Vec<Lab> {
 /// The proven way of a fault of the sheet's own items: step, procedure and tests; none when it leads to no right verdict.
 fn route(book: &Book, showing: &Showing) -> Option<(Place, Place, Vec<Place>)> {
     let fault = book.fault(showing.fault);
-    let sheet = match fault.item {
-        crate::book::Item::Part(part) => book.part(part).sheet,
-        crate::book::Item::Wire(wire) => book.wire(wire).sheet,
-        crate::book::Item::Connector(connector) => book.connector(connector).sheet,
-    };
-    if book.page(showing.page).sheet != Some(sheet) {
+    if book.page(showing.page).sheet != Some(book.item_sheet(fault.item)) {
         return None;
     }
     let shown = showing.shown.as_ref()?;
