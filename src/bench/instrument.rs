@@ -71,6 +71,10 @@ pub(super) fn load(instrument: Instrument, a: NodeId, b: NodeId) -> Option<Eleme
     }
 }
 
+/// What a meter still shows, in volts, amperes or ohms (common practice, no source: shop meters end at tenths of a millivolt);
+/// below it is the rounding of the arithmetic.
+const RESOLVED: f64 = 1e-6;
+
 impl Bench<'_> {
     /// The tool of this kind, if it is in place.
     pub(super) fn tool(&self, instrument: Instrument) -> Option<&Tool> {
@@ -122,6 +126,7 @@ impl Bench<'_> {
             }
             _ => (amps, Dimension::Current),
         };
+        let value = if value.abs() < RESOLVED { 0.0 } else { value };
         Reading::Number(Amount::base(value, dimension))
     }
 }

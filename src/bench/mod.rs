@@ -10,6 +10,7 @@
 mod act;
 mod ahead;
 mod album;
+mod awake;
 mod state;
 mod blow;
 mod conductor;

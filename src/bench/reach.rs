@@ -334,7 +334,7 @@ impl Rig<'_> {
 
 /// What a gate is as far as the fixed controls, and relays that are surely out, decide it. Level switches that remember, other
 /// relays, voltages and time leave it undecided.
-fn decide(gate: &Gate, fixed: &Fixed, out: &[bool]) -> Option<bool> {
+pub(super) fn decide(gate: &Gate, fixed: &Fixed, out: &[bool]) -> Option<bool> {
     match gate {
         Gate::Fixed(value) => Some(*value),
         Gate::Position { control, any } => match fixed[control.index()]? {

@@ -4,7 +4,7 @@ use super::settle::along;
 use super::shine;
 use super::state::{Bench, Upset};
 use crate::book::{Face, Look, Strength, Subject};
-use crate::quantity::{Amount, Dimension, Unit, print};
+use crate::quantity::{Amount, Dimension, Unit, print, rounded};
 
 /// How long a technician looks at a step's result, in seconds. A fuse at twice its rating opens within it.
 pub const LOOKING: f64 = 5.0;
@@ -226,6 +226,26 @@ fn classify(story: &[(f64, Seen)]) -> Reading {
 const LEAST_AMPS: f64 = 1e-4;
 
 impl Reading {
+    /// The reading as it is told: two numbers that differ further down than numbers are printed are one. No two machines
+    /// need agree on the last digits of a power or an exponential.
+    pub fn rounded(self) -> Reading {
+        match self {
+            Reading::Number(amount) => Reading::Number(Amount {
+                value: rounded(amount.value),
+                ..amount
+            }),
+            Reading::Flashing { per_minute } => Reading::Flashing {
+                per_minute: rounded(per_minute),
+            },
+            Reading::Then { first, seconds, last } => Reading::Then {
+                first,
+                seconds: rounded(seconds),
+                last,
+            },
+            other => other,
+        }
+    }
+
     /// Whether the reading is what a look says. `clicked` is whether the subject's relay changed over.
     pub fn is(&self, look: &Look, clicked: bool) -> bool {
         match (look, self) {

@@ -1,5 +1,6 @@
 //! Turns a book and one of its builds into a network, and remembers which conductor of the vehicle each element is.
 
+use super::awake::Kept;
 use super::conductor::{ampacity, wire_ohms};
 use super::gate::{Gate, Numbering};
 use super::shine::HOT_TO_COLD;
@@ -213,7 +214,16 @@ pub struct Rig<'b> {
 impl<'b> Rig<'b> {
     /// Wires up a build.
     pub fn new(book: &'b Book, build: BuildId) -> Rig<'b> {
-        Wiring::new(book, build).finish()
+        let kept = Kept {
+            parts: book.parts.iter().map(|part| part.fitted[build.index()]).collect(),
+            wires: book.wires.iter().map(|wire| wire.fitted[build.index()]).collect(),
+        };
+        Rig::of(book, build, kept)
+    }
+
+    /// Wires up what is kept of a build.
+    pub(super) fn of(book: &'b Book, build: BuildId, kept: Kept) -> Rig<'b> {
+        Wiring::new(book, build, kept).finish()
     }
 
     /// Whether a timer of the build has a band of times.
@@ -282,6 +292,7 @@ impl<'b> Rig<'b> {
 struct Wiring<'b> {
     book: &'b Book,
     build: BuildId,
+    kept: Kept,
     network: Network,
     carriers: Vec<Carrier>,
     ends: Vec<(NodeId, NodeId)>,
@@ -292,10 +303,11 @@ struct Wiring<'b> {
 }
 
 impl<'b> Wiring<'b> {
-    fn new(book: &'b Book, build: BuildId) -> Wiring<'b> {
+    fn new(book: &'b Book, build: BuildId, kept: Kept) -> Wiring<'b> {
         Wiring {
             book,
             build,
+            kept,
             network: Network::new(1),
             carriers: Vec::new(),
             ends: Vec::new(),
@@ -359,9 +371,9 @@ impl<'b> Wiring<'b> {
             lively: Vec::new(),
             battery: None,
         };
-        for (index, part) in book.parts.iter().enumerate() {
+        for index in 0..book.parts.len() {
             self.elements.push(Vec::new());
-            if part.fitted[build.index()] {
+            if self.kept.parts[index] {
                 self.part_elements(PartId(index as u32), &mut rig);
             }
         }
@@ -384,7 +396,7 @@ impl<'b> Wiring<'b> {
         let part = self.book.part(id);
         self.pins.push(Vec::new());
         self.bonds.push(None);
-        if !part.fitted[self.build.index()] {
+        if !self.kept.parts[id.index()] {
             return;
         }
         for index in 0..part.terminals.len() {
@@ -421,7 +433,7 @@ impl<'b> Wiring<'b> {
             .collect();
         let mut runs = Vec::with_capacity(book.wires.len());
         for (index, wire) in book.wires.iter().enumerate() {
-            if !wire.fitted[self.build.index()] {
+            if !self.kept.wires[index] {
                 runs.push(None);
                 continue;
             }

@@ -78,6 +78,14 @@ impl Fault {
         }
     }
 
+    /// The items that it is in: its own, and of two wires that touch each other either.
+    pub fn items(&self) -> Vec<Item> {
+        match self.mode {
+            Mode::WireToWire(other) => vec![self.item, Item::Wire(other)],
+            _ => vec![self.item],
+        }
+    }
+
     /// The part, when the item is one.
     pub fn part(&self) -> Option<PartId> {
         match self.item {

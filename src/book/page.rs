@@ -1,6 +1,6 @@
 //! The pages: prose, checkout steps and troubleshooting procedures, resolved.
 
-use super::{Act, ClaimId, Expect, Look, PageId, SheetId, Subject, Suspect};
+use super::{Act, ClaimId, Expect, Item, Look, PageId, SheetId, Subject, Suspect};
 use crate::source::{FileId, Span};
 use pulldown_cmark::Event;
 
@@ -68,6 +68,56 @@ pub enum Role {
     Procedure,
     Test(Test),
     Question(Question),
+}
+
+impl Role {
+    /// What a step or a test does.
+    pub fn acts(&self) -> &[Act] {
+        match self {
+            Role::Step(step) => &step.acts,
+            Role::Test(test) => &test.acts,
+            Role::Text | Role::Procedure | Role::Question(_) => &[],
+        }
+    }
+
+    /// What a step's or a test's lines touch and look at, in their order.
+    pub fn items(&self) -> Vec<Item> {
+        let touched = self.acts().iter().flat_map(Act::items);
+        let seen: Vec<Subject> = match self {
+            Role::Step(step) => {
+                let symptoms = step
+                    .branches
+                    .iter()
+                    .flat_map(|branch| branch.when.iter().flatten());
+                let results = step.expects.iter().chain(symptoms);
+                results.map(|expect| expect.subject).collect()
+            }
+            Role::Test(test) => {
+                let announced = test.expects.iter().map(|expect| expect.subject);
+                announced.chain(test.reads).collect()
+            }
+            Role::Text | Role::Procedure | Role::Question(_) => Vec::new(),
+        };
+        touched
+            .chain(seen.into_iter().filter_map(Subject::item))
+            .collect()
+    }
+
+    /// What a test's verdicts blame, in their order.
+    pub fn blamed(&self) -> Vec<Item> {
+        let Role::Test(test) = self else {
+            return Vec::new();
+        };
+        let verdicts = test.outcomes.iter().filter_map(|outcome| match &outcome.to {
+            Target::Verdict { blames, .. } => Some(blames),
+            _ => None,
+        });
+        let items = verdicts.flatten().filter_map(|suspect| match suspect {
+            Suspect::Item(item) => Some(*item),
+            Suspect::Harness { .. } => None,
+        });
+        items.collect()
+    }
 }
 
 /// An author's question: the section's title asks it, its list has the choices.

@@ -216,6 +216,16 @@ pub enum Subject {
     Instrument(Instrument),
 }
 
+impl Subject {
+    /// The part that is looked at; an instrument is none of the vehicle's.
+    pub fn item(self) -> Option<Item> {
+        match self {
+            Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Item::Part(part)),
+            Subject::Instrument(_) => None,
+        }
+    }
+}
+
 /// How strongly a face shows: lit, dim, dark; sounding, faint, quiet; running, slow, stopped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Strength {

@@ -38,6 +38,11 @@ impl Drawings {
     }
 }
 
+/// Whether a drawing shows the current from a wire's second end to its first: rounding has no direction.
+pub fn is_reversed(flow: &evidence::Flow) -> bool {
+    flow.amps <= -CARRIES
+}
+
 /// A state of the vehicle as a drawing shows it.
 pub fn state(evidence: &Evidence) -> State {
     let at_fault = |part| evidence.faults.contains(&Item::Part(part));
@@ -48,7 +53,7 @@ pub fn state(evidence: &Evidence) -> State {
     };
     for (&wire, flow) in &evidence.wires {
         state.wires.insert(wire, kind(flow));
-        if flow.amps < 0.0 {
+        if is_reversed(flow) {
             state.reversed.insert(wire);
         }
     }

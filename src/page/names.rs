@@ -2,9 +2,7 @@
 
 use super::address;
 use super::escape::escape;
-use crate::book::{
-    Act, Book, ConnectorId, Item, PageId, PartId, Place, Role, Subject, Suspect, Target, WireId,
-};
+use crate::book::{Book, ConnectorId, Item, PageId, PartId, Place, WireId};
 use pulldown_cmark::Event;
 use std::collections::BTreeMap;
 
@@ -133,43 +131,9 @@ pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Item, Vec<Place>> {
                     names.named(text).into_iter().for_each(&mut note);
                 }
             }
-            in_role(&content.role, &mut note);
+            let items = content.role.items().into_iter();
+            items.chain(content.role.blamed()).for_each(note);
         }
     }
     found
-}
-
-/// What a step's or a test's lines name.
-fn in_role(role: &Role, note: &mut impl FnMut(Item)) {
-    let subject = |subject: &Subject| match subject {
-        Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Item::Part(*part)),
-        Subject::Instrument(_) => None,
-    };
-    match role {
-        Role::Step(step) => {
-            step.acts.iter().flat_map(Act::items).for_each(&mut *note);
-            let symptoms = step
-                .branches
-                .iter()
-                .flat_map(|branch| branch.when.iter().flatten());
-            let results = step.expects.iter().chain(symptoms);
-            results
-                .filter_map(|expect| subject(&expect.subject))
-                .for_each(note);
-        }
-        Role::Test(test) => {
-            test.acts.iter().flat_map(Act::items).for_each(&mut *note);
-            test.reads.iter().filter_map(subject).for_each(&mut *note);
-            for outcome in &test.outcomes {
-                if let Target::Verdict { blames, .. } = &outcome.to {
-                    for blame in blames {
-                        if let Suspect::Item(item) = blame {
-                            note(*item);
-                        }
-                    }
-                }
-            }
-        }
-        Role::Text | Role::Procedure | Role::Question(_) => {}
-    }
 }

@@ -297,7 +297,7 @@ impl<'k, 'a> Packer<'k, 'a> {
             .iter()
             .position(|other| *other == kind)
             .unwrap_or_default();
-        let back = flow.amps < 0.0;
+        let back = drawing::is_reversed(flow);
         let volts = flow.volts.map(|volts| (volts * 10.0).round() / 10.0 + 0.0);
         let amps = (flow.amps.abs() * 1e3).round() / 1e3;
         let key = (

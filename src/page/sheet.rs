@@ -10,9 +10,7 @@ use super::names::PAPER;
 use super::prose;
 use super::steps::{self, Branch, StepView, TestView};
 use super::table;
-use crate::book::{
-    Act, End, Instrument, Item, Page, PageId, Paper, Place, Point, Role, Section, Suspect, Target,
-};
+use crate::book::{Act, End, Instrument, Page, PageId, Paper, Place, Point, Role, Section, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -376,7 +374,7 @@ pub fn paper_css(kit: &Kit, title: &str) -> String {
 pub fn tools<'s>(kit: &Kit, page: &Page, sections: impl Iterator<Item = &'s Section>) -> Vec<String> {
     let mut used: BTreeSet<Instrument> = BTreeSet::new();
     for section in sections {
-        for act in acts(&section.role) {
+        for act in section.role.acts() {
             if let Act::Connect { instrument, .. } | Act::Measure { instrument, .. } = act {
                 used.insert(*instrument);
             }
@@ -384,14 +382,6 @@ pub fn tools<'s>(kit: &Kit, page: &Page, sections: impl Iterator<Item = &'s Sect
     }
     let instruments = used.into_iter().map(|tool| kit.say().instrument(tool));
     instruments.chain(page.tools.iter().cloned()).collect()
-}
-
-fn acts(role: &Role) -> &[Act] {
-    match role {
-        Role::Step(step) => &step.acts,
-        Role::Test(test) => &test.acts,
-        Role::Text | Role::Procedure | Role::Question(_) => &[],
-    }
 }
 
 /// The author's time, or an estimate: for a procedure by the longest way to a verdict that any fault takes.
@@ -465,7 +455,7 @@ fn start(kit: &Kit, page: PageId, procedure: Option<u32>) -> Vec<Start> {
 /// The points where leads are put, each once with its number; a post of the battery and plain body metal need none.
 fn points(sections: &[(u32, &Section)]) -> Vec<(String, Point)> {
     let mut points: Vec<Point> = Vec::new();
-    for act in sections.iter().flat_map(|(_, section)| acts(&section.role)) {
+    for act in sections.iter().flat_map(|(_, section)| section.role.acts()) {
         let Act::Connect { from, to, .. } = *act else {
             continue;
         };
@@ -524,22 +514,12 @@ fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerp
         ..excerpt::Touched::default()
     };
     for (_, section) in sections {
-        for act in acts(&section.role) {
-            touched.things.extend(act.items());
-        }
-        let Role::Test(test) = &section.role else { continue };
-        for outcome in &test.outcomes {
-            if let Target::Verdict { blames, .. } = &outcome.to {
-                touched
-                    .things
-                    .extend(blames.iter().filter_map(|suspect| match suspect {
-                        Suspect::Item(item) => Some(*item),
-                        Suspect::Harness { .. } => None,
-                    }));
-            }
-        }
-        if let Some(crate::book::Subject::Face { part, .. }) = test.reads {
-            touched.things.insert(Item::Part(part));
+        match &section.role {
+            role @ Role::Test(_) => touched
+                .things
+                .extend(role.items().into_iter().chain(role.blamed())),
+            // What a step expects is no reason to cut the drawing down to it.
+            role => touched.things.extend(role.acts().iter().flat_map(Act::items)),
         }
     }
     touched

@@ -2,14 +2,15 @@
 //! it, and on through the procedure that the step leads to.
 
 use super::corners::middle;
+use super::field::Field;
 use super::hands::{self, Harmed};
 use super::memory::{Kept, Memory, Piece, fingerprint};
 use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
 use super::{Progress, faults_of, steps};
 use crate::bench::{Bench, Corner, Frame, Rig, Upset};
-use crate::book::{Book, BuildId, Expect, FaultId, PageId, Place, SheetId, Step};
+use crate::book::{Book, BuildId, Expect, Fault, FaultId, PageId, Place, SheetId, Step};
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A fault in a build and a checkout.
@@ -127,16 +128,31 @@ fn walk_page(
     let about = book.page(page).sheet;
     let mut walked = Walked::default();
     let mut counter = Counter::default();
-    let route = healthy_route(book, rig, page, &mut walked).unwrap_or_default();
+    let route = healthy_route(book, rig, page, &mut walked.harms).unwrap_or_default();
+    let first_touched = |fault: &Fault| {
+        route
+            .iter()
+            .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
+    };
+    let mut touching: Vec<(FaultId, &Fault, usize)> = faults_of(book, rig.build)
+        .filter_map(|(id, fault)| Some((id, fault, first_touched(fault)?)))
+        .collect();
+    // Neighbors go together: what wakes for one of them is awake for the next.
+    touching.sort_by_key(|(_, fault, _)| book.item_sheet(fault.item));
+    let field = Field::of_page(book, page);
+    let mut shown: BTreeMap<FaultId, Shown> = BTreeMap::new();
+    for group in touching.chunks(TOGETHER) {
+        let field = field.clone().faults(group.iter().map(|(_, fault, _)| *fault));
+        let rig = field.awake(rig);
+        let route = healthy_route(book, &rig, page, &mut Vec::new()).unwrap_or_default();
+        for &(id, _, first) in group {
+            let found = show(&route[first..], id, book, &mut walked.harms, &mut counter);
+            shown.extend(found.map(|found| (id, found)));
+        }
+    }
     for (id, fault) in faults_of(book, rig.build) {
         tick();
-        let touched = route
-            .iter()
-            .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)));
-        let mut shown = None;
-        if let Some(first) = touched {
-            shown = show(&route[first..], id, rig, &mut walked.harms, &mut counter);
-        }
+        let shown = shown.remove(&id);
         let sheet = book.item_sheet(fault.item);
         if shown.is_some() || about == Some(sheet) || about.is_none() || !covered.contains(&sheet) {
             walked.faults.push(Showing {
@@ -150,6 +166,10 @@ fn walk_page(
     acquit(&route, rig.build, &mut walked, &mut counter);
     (walked, counter)
 }
+
+/// So many faults are walked with what any of them wakes: more, and each walk takes longer; fewer, and more often it is to
+/// be found out what wakes.
+const TOGETHER: usize = 64;
 
 /// Walks the healthy vehicle from each step through the procedures that a fault of this build leads to from there: a
 /// technician may come to those with a vehicle that has nothing, and to no others.
@@ -178,7 +198,7 @@ fn healthy_route<'r, 's>(
     book: &'s Book,
     rig: &'r Rig<'r>,
     page: PageId,
-    walked: &mut Walked,
+    harms: &mut Vec<Harmed>,
 ) -> Result<Vec<Station<'r, 's>>, Upset> {
     let mut bench = Bench::new(rig, middle(book))?;
     let mut route = Vec::new();
@@ -186,7 +206,7 @@ fn healthy_route<'r, 's>(
         let before = bench.clone();
         bench.open_album();
         let announced = step.expects.iter().map(|expect| expect.subject).collect();
-        hands::watch(&mut bench, &step.acts, place, None, announced, &mut walked.harms)?;
+        hands::watch(&mut bench, &step.acts, place, None, announced, harms)?;
         steps::look(&mut bench, &step.expects, &step.branches)?;
         let frames = bench.close_album();
         route.push(Station {
@@ -253,12 +273,12 @@ pub fn replay<'r>(
 fn show(
     route: &[Station],
     id: FaultId,
-    rig: &Rig,
+    book: &Book,
     harms: &mut Vec<Harmed>,
     counter: &mut Counter,
 ) -> Option<Shown> {
     let mut bench = route[0].before.clone();
-    let fault = rig.book.fault(id);
+    let fault = book.fault(id);
     let upset = |step: &Step, place| Shown {
         step: place,
         fails: (0..step.expects.len()).collect(),

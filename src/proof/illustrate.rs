@@ -4,6 +4,7 @@
 
 use super::corners::middle;
 use super::evidence::Evidence;
+use super::field::Field;
 use super::live::{self, Live};
 use super::scope::Scope;
 use super::{rigs, statements, steps};
@@ -54,8 +55,10 @@ pub fn illustrate(book: &Book) -> Illustrations {
     let steps: Vec<(Place, Exhibit)> = steps::checkouts(book)
         .into_par_iter()
         .flat_map_iter(|page| {
+            let scope = book.page(page).sheet.map(|sheet| &scopes[sheet.index()]);
+            let field = Field::of_page(book, page).and(scope.map(Field::of_scope).unwrap_or_default());
             rigs.iter()
-                .flat_map(|rig| route(book, rig, page, &scopes).unwrap_or_default())
+                .flat_map(|rig| route(&field.awake(rig), page, scope).unwrap_or_default())
                 .collect::<Vec<_>>()
         })
         .collect();
@@ -122,9 +125,9 @@ fn claim_exhibit(rig: &Rig, claim: &Claim, scope: Option<&Scope>) -> Option<Exhi
 }
 
 /// The healthy vehicle after each step of a checkout.
-fn route(book: &Book, rig: &Rig, page: PageId, scopes: &[Scope]) -> Result<Vec<(Place, Exhibit)>, Upset> {
+fn route(rig: &Rig, page: PageId, scope: Option<&Scope>) -> Result<Vec<(Place, Exhibit)>, Upset> {
+    let book = rig.book;
     let mut bench = Bench::new(rig, middle(book))?;
-    let scope = book.page(page).sheet.map(|sheet| &scopes[sheet.index()]);
     let mut found = Vec::new();
     for (place, step) in steps::steps(book.page(page), page) {
         steps::set(&mut bench, &step.acts)?;

@@ -2,8 +2,9 @@
 
 use super::corners::{middle, regions};
 use super::evidence::{Evidence, Flow};
+use super::field::Field;
 use super::scope::Scope;
-use crate::bench::{Bench, Reading, Rig};
+use crate::bench::{Bench, Reading, Rig, Upset};
 use crate::book::{
     Action, Book, ControlId, ControlRange, PartId, Resistance, Setting, SheetId, Subject, Supply,
 };
@@ -54,11 +55,12 @@ pub fn tables(book: &Book, rigs: &[Rig], scopes: &[Scope]) -> Vec<Live> {
 }
 
 fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize) -> Live {
-    let controls = controls(book, rigs, sheet, scope);
-    let choices: Vec<Vec<Setting>> = controls
-        .iter()
-        .map(|control| choices(book, rigs, *control))
-        .collect();
+    let candidates = candidates(book, rigs, sheet, scope);
+    let field = Field::of_scope(scope).worked(candidates.all.iter().map(|(control, _)| *control));
+    let rigs: Vec<Rig> = rigs.iter().map(|rig| field.awake(rig)).collect();
+    let rests: Vec<Result<Bench, Upset>> = rigs.iter().map(|rig| Bench::new(rig, middle(book))).collect();
+    let (controls, choices): (Vec<ControlId>, Vec<Vec<Setting>>) =
+        candidates.showing(&rests, scope).into_iter().unzip();
     let (picks, complete) = picks(&choices, limit);
     let mut live = Live {
         sheet,
@@ -69,9 +71,8 @@ fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize)
         states: Vec::new(),
     };
     let mut known: BTreeMap<Vec<i64>, u32> = BTreeMap::new();
-    for rig in rigs {
+    for rest in &rests {
         let mut build = BTreeMap::new();
-        let rest = Bench::new(rig, middle(book));
         for pick in &picks {
             let Ok(mut bench) = rest.clone() else { break };
             let settings: Vec<(ControlId, Setting)> = live
@@ -117,9 +118,15 @@ fn state(bench: &mut Bench, settings: &[(ControlId, Setting)], scope: &Scope) ->
     })
 }
 
-/// The controls that change anything to be seen on the sheet: those that its own parts read, and of those on the way to its
-/// loads and coils the ones that make a difference to the eye, alone or together with one other control.
-fn controls(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope) -> Vec<ControlId> {
+/// Controls that may change something to be seen on a sheet.
+struct Candidates {
+    /// Those that the sheet's own parts read.
+    own: BTreeSet<ControlId>,
+    /// These and all on the way to its loads and coils, with their choices.
+    all: Vec<(ControlId, Vec<Setting>)>,
+}
+
+fn candidates(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope) -> Candidates {
     let free = vec![None; book.controls.len()];
     let stands: Vec<_> = rigs.iter().map(|rig| rig.stand(&free)).collect();
     let (mut own, mut others) = (BTreeSet::new(), BTreeSet::new());
@@ -139,17 +146,23 @@ fn controls(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope) -> Vec<Con
             }
         }
     }
-    let all: Vec<(ControlId, Vec<Setting>)> = own
+    let all = own
         .union(&others)
         .map(|&control| (control, choices(book, rigs, control)))
         .collect();
-    let shows = |(control, settings): &&(ControlId, Vec<Setting>)| {
-        own.contains(control)
-            || rigs
-                .iter()
-                .any(|rig| matters(rig, scope, *control, settings, &all))
-    };
-    all.iter().filter(shows).map(|(control, _)| *control).collect()
+    Candidates { own, all }
+}
+
+impl Candidates {
+    /// Those that do change something: the sheet's own, and of the others the ones that make a difference to the eye, alone or
+    /// together with one other control.
+    fn showing(&self, rests: &[Result<Bench, Upset>], scope: &Scope) -> Vec<(ControlId, Vec<Setting>)> {
+        let shows = |(control, settings): &&(ControlId, Vec<Setting>)| {
+            let matters = |rest: &Bench| matters(rest, scope, *control, settings, &self.all);
+            self.own.contains(control) || rests.iter().flatten().any(matters)
+        };
+        self.all.iter().filter(shows).cloned().collect()
+    }
 }
 
 /// The controls that an element reads itself.
@@ -169,15 +182,12 @@ fn read_by(action: &Action) -> Vec<ControlId> {
 
 /// Whether moving a control changes what the sheet shows, with the others at rest or with one of them moved.
 fn matters(
-    rig: &Rig,
+    rest: &Bench,
     scope: &Scope,
     control: ControlId,
     settings: &[Setting],
     all: &[(ControlId, Vec<Setting>)],
 ) -> bool {
-    let Ok(rest) = Bench::new(rig, middle(rig.book)) else {
-        return false;
-    };
     let look = |moved: &[(ControlId, Setting)]| {
         let mut bench = rest.clone();
         bench.set_all(moved).ok()?;

@@ -7,10 +7,11 @@ use super::coverage::Walked;
 use super::intent::{Breach, Judged};
 use super::reasons::Reason;
 use super::statements::Statement;
+use super::steps::led_to;
 use super::trouble::Counter;
-use crate::book::{Book, BuildId, ClaimId, PageId, Role, Target};
+use crate::book::{Book, BuildId, ClaimId, PageId};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::fmt::{Debug, Write};
 use std::hash::{DefaultHasher, Hasher};
 
@@ -131,30 +132,6 @@ pub fn fingerprint(book: &Book, vehicle: u64, piece: Piece) -> u64 {
         }
     }
     print.0.finish()
-}
-
-/// A page and all pages that its steps and tests lead to.
-fn led_to(book: &Book, page: PageId) -> BTreeSet<PageId> {
-    let mut found = BTreeSet::new();
-    let mut queue = vec![page];
-    while let Some(page) = queue.pop() {
-        if !found.insert(page) {
-            continue;
-        }
-        for section in &book.page(page).sections {
-            match &section.role {
-                Role::Step(step) => queue.extend(step.branches.iter().map(|branch| branch.to.page)),
-                Role::Test(test) => {
-                    queue.extend(test.outcomes.iter().filter_map(|outcome| match &outcome.to {
-                        Target::Go(place) => Some(place.page),
-                        _ => None,
-                    }))
-                }
-                _ => {}
-            }
-        }
-    }
-    found
 }
 
 /// Takes things in by the text that describes them: equal things have equal texts.

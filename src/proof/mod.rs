@@ -10,6 +10,7 @@ pub mod coverage;
 pub mod edition;
 pub mod evidence;
 pub mod explore;
+pub mod field;
 pub mod hands;
 pub mod illustrate;
 pub mod intent;

@@ -1,7 +1,8 @@
 //! Turns a checkout step on the bench into its readings, and says which expected results hold.
 
 use crate::bench::{Bench, Reading, Upset, seconds_needed};
-use crate::book::{Act, Book, Expect, Page, PageId, Place, Role, Step, StepBranch, Subject};
+use crate::book::{Act, Book, Expect, Page, PageId, Place, Role, Step, StepBranch, Subject, Target};
+use std::collections::BTreeSet;
 
 /// What a step gave.
 #[derive(Debug, Clone)]
@@ -49,6 +50,30 @@ pub fn checkouts(book: &Book) -> Vec<PageId> {
         .filter(|(id, page)| !steps(page, *id).is_empty())
         .map(|(id, _)| id)
         .collect()
+}
+
+/// A page and all pages that its steps and tests lead to.
+pub fn led_to(book: &Book, page: PageId) -> BTreeSet<PageId> {
+    let mut found = BTreeSet::new();
+    let mut queue = vec![page];
+    while let Some(page) = queue.pop() {
+        if !found.insert(page) {
+            continue;
+        }
+        for section in &book.page(page).sections {
+            match &section.role {
+                Role::Step(step) => queue.extend(step.branches.iter().map(|branch| branch.to.page)),
+                Role::Test(test) => {
+                    queue.extend(test.outcomes.iter().filter_map(|outcome| match &outcome.to {
+                        Target::Go(place) => Some(place.page),
+                        _ => None,
+                    }))
+                }
+                _ => {}
+            }
+        }
+    }
+    found
 }
 
 /// All acts of a page's steps, in order.

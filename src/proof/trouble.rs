@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
     pub place: Place,
+    /// Rounded: what it was judged by is finer, and its last digits are of no meaning.
     pub reading: Reading,
     pub outcome: Option<usize>,
 }
@@ -109,7 +110,7 @@ pub fn walk(bench: &mut Bench, start: Place, fault: Option<FaultId>, harms: &mut
         });
         trail.push(Taken {
             place: at,
-            reading,
+            reading: reading.rounded(),
             outcome,
         });
         let Some(outcome) = outcome else {

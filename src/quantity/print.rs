@@ -13,10 +13,14 @@ pub fn number(value: f64) -> String {
     if value.fract() == 0.0 && value.abs() < 1e5 {
         return format!("{}", value + 0.0);
     }
-    let rounded: f64 = format!("{value:.*e}", DIGITS - 1)
+    format!("{}", rounded(value))
+}
+
+/// A value as it is read off paper or a meter: to as many digits as are printed.
+pub fn rounded(value: f64) -> f64 {
+    format!("{value:.*e}", DIGITS - 1)
         .parse()
-        .expect("a printed number reads back");
-    format!("{rounded}")
+        .expect("a printed number reads back")
 }
 
 /// A value given in the base unit of `unit`, printed in `unit`; small amperes and volts fall back to milli.

@@ -7,7 +7,7 @@ use super::ask::Asker;
 use super::pack::{Packed, pack};
 use super::seal::seal;
 use super::{Head, head};
-use crate::book::{Act, FaultId, Instrument, Item, Mode, PageId, Place, Point, Role, Subject, WireId};
+use crate::book::{Act, Instrument, Item, PageId, Place, Point, Role, Subject, WireId};
 use crate::draw::Use;
 use crate::proof::lab::{Lab, Planted};
 use crate::proof::quiz::Lot;
@@ -151,22 +151,13 @@ fn items(kit: &Kit, lab: &Lab) -> Vec<Item> {
     let mut items: Vec<Item> = lab
         .planted
         .iter()
-        .flat_map(|planted| guilty(kit, planted.fault))
+        .flat_map(|planted| kit.book.fault(planted.fault).items())
         .collect();
     let faults = kit.book.faults.iter().map(|fault| fault.item);
     items.extend(faults.filter(|item| Some(kit.book.item_sheet(*item)) == sheet));
     items.sort();
     items.dedup();
     items
-}
-
-/// The items that a right verdict names: of two wires shorted to each other, either.
-fn guilty(kit: &Kit, fault: FaultId) -> Vec<Item> {
-    let fault = kit.book.fault(fault);
-    match fault.mode {
-        Mode::WireToWire(other) => vec![fault.item, Item::Wire(other)],
-        _ => vec![fault.item],
-    }
 }
 
 /// The page for students.
@@ -286,7 +277,7 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
     let seals = order.iter().enumerate().map(|(index, planted)| {
         let key = format!("{case} {}", index + 1);
         let end = ending(kit, planted);
-        let items = guilty(kit, planted.fault).into_iter();
+        let items = kit.book.fault(planted.fault).items().into_iter();
         items.map(|item| seal(&key, &say.item(item), &end)).collect()
     });
     let at = |point: &Point| {

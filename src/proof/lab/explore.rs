@@ -9,6 +9,7 @@ use crate::bench::{Carrier, Reading, Rig};
 use crate::book::{
     Act, Book, ControlId, ControlRange, FaultId, Instrument, PageId, Place, Point, Role, Setting, Subject,
 };
+use crate::proof::field::Field;
 use crate::proof::live::Live;
 use crate::proof::scope::Scope;
 use crate::proof::{Proof, steps};
@@ -31,7 +32,7 @@ pub struct Plan<'r> {
 }
 
 /// The lab of a checkout in one build; none when it has no fault to find.
-pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live: &Live) -> Option<Lab> {
+pub fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> Option<Lab> {
     let found: Vec<Found> = proof
         .faults
         .iter()
@@ -47,7 +48,7 @@ pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live:
     let tests = found.iter().flat_map(|(_, _, _, tests)| tests.iter());
     let mut in_tests: Vec<Act> = Vec::new();
     for place in tests {
-        for act in acts_of(book, *place) {
+        for act in book.section(*place).role.acts() {
             if !in_tests.contains(act) {
                 in_tests.push(act.clone());
             }
@@ -73,15 +74,23 @@ pub fn lab<'r>(book: &Book, proof: &Proof, rig: &'r Rig<'r>, page: PageId, live:
             }
         }
     }
+    let faces = faces(book, rig, page, live, &found);
+    let points = points(book, rig, live, &in_tests);
+    let scope = Scope::of(book, live.sheet);
+    let field = Field::of_page(book, page)
+        .and(Field::of_scope(&scope))
+        .worked(controls.iter().map(|(control, _)| *control))
+        .faults(found.iter().map(|(fault, ..)| book.fault(*fault)));
+    let rig = field.awake(rig);
     let plan = Plan {
-        faces: faces(book, rig, page, live, &found),
-        points: points(book, rig, live, &in_tests),
+        joints: joints(&rig, &scope),
         probes: probes(acts.iter().flatten().chain(&in_tests)),
-        joints: joints(book, rig, live),
+        faces,
+        points,
         moves,
         acts,
         places: walked.iter().map(|(place, _)| *place).collect(),
-        rig,
+        rig: &rig,
     };
     let healthy = Healthy::walk(book, &plan)?;
     let broken: Vec<Option<Broken>> = found
@@ -221,14 +230,6 @@ fn shared(plan: &Plan, healthy: &Healthy, vehicles: &[&Broken]) -> (Vec<View>, V
     (views, differs)
 }
 
-/// What a test does.
-pub fn acts_of(book: &Book, place: Place) -> &[Act] {
-    match &book.section(place).role {
-        Role::Test(test) => &test.acts,
-        _ => &[],
-    }
-}
-
 /// Whether an act changes the vehicle, rather than only measuring in it.
 pub fn is_move(act: &Act) -> bool {
     match act {
@@ -348,8 +349,7 @@ fn probes<'a>(acts: impl Iterator<Item = &'a Act>) -> Vec<Act> {
 }
 
 /// The wires, pins, contacts and fuses of the drawing.
-fn joints(book: &Book, rig: &Rig, live: &Live) -> Vec<usize> {
-    let scope = Scope::of(book, live.sheet);
+fn joints(rig: &Rig, scope: &Scope) -> Vec<usize> {
     rig.joints(|carrier| match carrier {
         Carrier::Element { part, .. } | Carrier::Pin { part, .. } | Carrier::Bond(part) => {
             scope.parts.contains(&part)

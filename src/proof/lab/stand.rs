@@ -82,7 +82,7 @@ impl<'r> Stand<'r> {
             let mut bench = self.bench.clone();
             bench.act(act).ok()?;
             let reading = bench.observe(&[Subject::Instrument(instrument)], 0.0).ok()?[0];
-            (reading != Reading::Nothing).then_some(reading)
+            (reading != Reading::Nothing).then_some(reading.rounded())
         };
         let all = asked.iter();
         all.filter_map(|&index| Some((index, read(&plan.probes[index])?)))

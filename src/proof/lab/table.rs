@@ -83,7 +83,11 @@ const FEEDS_A_METER: f64 = 1e-4;
 /// Lets a person look at the faces, and says what they do; time passes.
 pub fn look(bench: &mut Bench, faces: &[Subject]) -> Result<Vec<Reading>, Upset> {
     let needs = if bench.is_heating() { PATIENCE } else { 0.0 };
-    bench.observe(faces, needs)
+    Ok(bench
+        .observe(faces, needs)?
+        .into_iter()
+        .map(Reading::rounded)
+        .collect())
 }
 
 /// The levels at every point, phase by phase.

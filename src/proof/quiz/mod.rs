@@ -19,13 +19,16 @@ mod wiring;
 pub use lot::{Lot, hash};
 pub use scene::{Scene, Variation, told_apart};
 
-use crate::bench::{Bench, Carrier, Reading, Upset, Why};
+use crate::bench::{Bench, Carrier, Reading, Rig, Upset, Why};
 use crate::book::{
-    Act, Book, ConnectorId, FaultId, Instrument, PageId, PartId, Place, SheetId, Subject, TerminalId, WireId,
+    Act, Book, ConnectorId, FaultId, Instrument, Item, PageId, PartId, Place, SheetId, Subject, TerminalId,
+    WireId,
 };
 use crate::proof::corners::middle;
 use crate::proof::coverage::Showing;
+use crate::proof::field::Field;
 use crate::proof::live::Live;
+use crate::proof::scope::Scope;
 use crate::proof::{Proof, rigs};
 use rayon::prelude::*;
 use std::cell::RefCell;
@@ -216,10 +219,6 @@ pub const EACH: usize = 48;
 /// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let rigs = rigs(book);
-    let rests = rigs.iter().map(|rig| Bench::new(rig, middle(book)));
-    let Ok(rests) = rests.collect::<Result<Vec<Bench>, _>>() else {
-        return Vec::new();
-    };
     let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();
     for route in proof
         .faults
@@ -231,10 +230,17 @@ pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -
     }
     live.par_iter()
         .flat_map_iter(|live| {
+            let routes = routes.get(&live.sheet).cloned().unwrap_or_default();
+            let field = field(book, proof, live, &routes);
+            let rigs: Vec<Rig> = rigs.iter().map(|rig| field.awake(rig)).collect();
+            let rests = rigs.iter().map(|rig| Bench::new(rig, middle(book)));
+            let Ok(rests) = rests.collect::<Result<Vec<Bench>, _>>() else {
+                return Vec::new();
+            };
             let desk = Desk {
                 book,
                 rests: &rests,
-                routes: routes.get(&live.sheet).cloned().unwrap_or_default(),
+                routes,
                 live,
                 proof,
                 sheet: live.sheet,
@@ -243,6 +249,32 @@ pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -
             of_sheet(&desk, seed, count)
         })
         .collect()
+}
+
+/// What a sheet's questions bring to life: its drawing, what its parts are there for, its checkouts and their faults.
+fn field(book: &Book, proof: &Proof, live: &Live, routes: &[&[Showing]]) -> Field {
+    let shown = routes
+        .iter()
+        .copied()
+        .flatten()
+        .filter(|showing| showing.shown.is_some());
+    let pages: BTreeSet<PageId> = shown.clone().map(|showing| showing.page).collect();
+    let reasons = proof.reasons.iter();
+    let reasons = reasons.filter(|reason| book.part(reason.part).sheet == live.sheet);
+    let differences = reasons.filter_map(|reason| reason.difference.as_ref());
+    let moved = differences.clone().flat_map(|difference| &difference.settings);
+    let changed = differences.flat_map(|difference| &difference.changes);
+    let drawing = Field {
+        worked: live.controls.iter().copied().collect(),
+        ..Field::of_scope(&Scope::of(book, live.sheet))
+    };
+    let pages = pages.into_iter().map(|page| Field::of_page(book, page));
+    let mut all = pages
+        .fold(drawing, Field::and)
+        .worked(moved.map(|(control, _)| *control))
+        .faults(shown.map(|showing| book.fault(showing.fault)));
+    all.touched.extend(changed.map(|(part, ..)| Item::Part(*part)));
+    all
 }
 
 fn of_sheet(desk: &Desk, seed: u64, count: usize) -> Vec<Question> {
