@@ -5,7 +5,7 @@ use super::gate::Gate;
 use super::rig::{Carrier, Rig};
 use crate::book::{Action, ControlId, PartId, Setting};
 use crate::solve::NodeId;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Controls that stand fast; the others may stand anywhere.
 pub type Fixed = [Option<Setting>];
@@ -212,49 +212,45 @@ impl Rig<'_> {
 
     /// The elements on ways without a load from what is tied to some nodes: dead ends are cut off until none is left.
     fn ways_to(&self, stand: &Stand, to: [NodeId; 2]) -> Vec<usize> {
-        let mut elements: BTreeMap<usize, bool> = BTreeMap::new();
-        let mut degree: BTreeMap<NodeId, u32> = BTreeMap::new();
+        let mut there = vec![false; self.ends.len()];
+        let mut found: Vec<usize> = Vec::new();
+        let mut degree = vec![0u32; self.around.len()];
+        let mut seen = vec![false; self.around.len()];
         let mut queue = to.to_vec();
-        let mut seen = BTreeSet::new();
         while let Some(node) = queue.pop() {
-            if !seen.insert(node) || stand.tied[node.0 as usize] {
+            if std::mem::replace(&mut seen[node.0 as usize], true) || stand.tied[node.0 as usize] {
                 continue;
             }
             for &element in &self.around[node.0 as usize] {
-                if self.is_no_load(element, stand) && elements.insert(element, true).is_none() {
+                if self.is_no_load(element, stand) && !std::mem::replace(&mut there[element], true) {
+                    found.push(element);
                     let (a, b) = self.ends[element];
-                    *degree.entry(a).or_default() += 1;
-                    *degree.entry(b).or_default() += 1;
+                    degree[a.0 as usize] += 1;
+                    degree[b.0 as usize] += 1;
                     queue.push(self.other_end(element, node));
                 }
             }
         }
         let is_end = |node: NodeId| to.contains(&node) || stand.tied[node.0 as usize];
-        let ends = degree
-            .iter()
-            .filter(|(node, count)| **count == 1 && !is_end(**node));
-        let mut dead: Vec<NodeId> = ends.map(|(node, _)| *node).collect();
+        let nodes = (0..degree.len() as u32).map(NodeId);
+        let mut dead: Vec<NodeId> = nodes
+            .filter(|&node| degree[node.0 as usize] == 1 && !is_end(node))
+            .collect();
         while let Some(node) = dead.pop() {
             for &element in &self.around[node.0 as usize] {
-                let Some(there) = elements.get_mut(&element).filter(|there| **there) else {
+                if !std::mem::replace(&mut there[element], false) {
                     continue;
-                };
-                *there = false;
+                }
                 let next = self.other_end(element, node);
-                let count = degree
-                    .get_mut(&next)
-                    .expect("both ends of an element are counted");
-                *count -= 1;
-                if *count == 1 && !is_end(next) {
+                degree[next.0 as usize] -= 1;
+                if degree[next.0 as usize] == 1 && !is_end(next) {
                     dead.push(next);
                 }
             }
         }
-        elements
-            .into_iter()
-            .filter(|(_, there)| *there)
-            .map(|(element, _)| element)
-            .collect()
+        found.retain(|&element| there[element]);
+        found.sort_unstable();
+        found
     }
 
     /// Whether an element is a way for current and no load of its own.

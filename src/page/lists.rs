@@ -6,6 +6,7 @@ use super::kit::{Chrome, Kit, LISTS};
 use super::table::{self, Table};
 use crate::book::{SheetId, Table as Sort};
 use crate::draw;
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// The view of `tables.html`.
@@ -39,7 +40,7 @@ pub fn list(kit: &Kit, name: &str) -> Output {
 
 /// All lists of the book.
 pub fn all(kit: &Kit) -> Vec<Output> {
-    LISTS.iter().map(|name| list(kit, name)).collect()
+    LISTS.par_iter().map(|name| list(kit, name)).collect()
 }
 
 /// A sheet's steps table and fault map.

@@ -83,7 +83,10 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     let templates = Templates::of(&words, request.sources, &mut findings);
     let book = request.book;
     let names = names::Names::of(book);
-    let tables = tables::tables(book, request.proof);
+    let (tables, drawings) = rayon::join(
+        || tables::tables(book, request.proof),
+        || drawing::Drawings::of(book),
+    );
     let kit = Kit {
         book,
         proof: request.proof,
@@ -95,7 +98,7 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
         templates: &templates,
         mentions: names::mentions(book, &names),
         names,
-        drawings: drawing::Drawings::of(book),
+        drawings,
         leads: steps::leads(book),
         stamp: request.stamp,
         draft: request.draft.then_some(request.findings.len()),

@@ -22,6 +22,7 @@ use super::kit::Kit;
 use crate::book::SheetId;
 use crate::proof::lab::Lab;
 use crate::proof::quiz::Question;
+use rayon::prelude::*;
 use serde::Serialize;
 
 /// Where the folders lie in the book.
@@ -62,55 +63,17 @@ struct Entry {
 
 /// All files of the study pack.
 pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
+    let sheets: Vec<SheetId> = (0..kit.book.sheets.len() as u32).map(SheetId).collect();
+    let packs: Vec<Pack> = sheets
+        .into_par_iter()
+        .filter_map(|sheet| pack_of(kit, sheet, questions, labs))
+        .collect();
     let mut outputs = Vec::new();
     let (mut student, mut instructor) = (Vec::new(), Vec::new());
-    for index in 0..kit.book.sheets.len() as u32 {
-        let sheet = SheetId(index);
-        let own: Vec<&Question> = questions
-            .iter()
-            .filter(|question| question.sheet == sheet)
-            .collect();
-        if own.is_empty() {
-            continue;
-        }
-        let forms = paper::forms(kit, sheet, &own);
-        let own_labs = labs
-            .iter()
-            .filter(|lab| kit.book.page(lab.page).sheet == Some(sheet));
-        for (entries, folder, key) in [
-            (&mut student, STUDENT, false),
-            (&mut instructor, INSTRUCTOR, true),
-        ] {
-            let mut pages = Vec::new();
-            for form in &forms {
-                let name = format!("{}-{}.html", slug(&kit.book.sheets[sheet.index()].id), form.name);
-                outputs.push(paper::page(kit, &format!("{folder}/{name}"), form, key));
-                pages.push((name, form.words.clone()));
-            }
-            for lab in own_labs.clone() {
-                let name = bench::name(kit, lab);
-                let path = format!("{folder}/{name}");
-                let (page, words) = match key {
-                    true => (bench::key(kit, &path, lab), "study.lab-key"),
-                    false => (bench::page(kit, &path, lab), "study.lab"),
-                };
-                outputs.push(page);
-                pages.push((name, kit.words.text(words)));
-            }
-            entries.push(Entry {
-                title: kit.book.sheets[sheet.index()].title.clone(),
-                pages,
-            });
-        }
-        let name = format!(
-            "{INSTRUCTOR}/{}-grading.html",
-            slug(&kit.book.sheets[sheet.index()].id)
-        );
-        outputs.push(paper::grading(kit, &name, sheet, &forms));
-        if let Some(entry) = instructor.last_mut() {
-            let name = name.rsplit('/').next().unwrap_or_default().to_string();
-            entry.pages.push((name, kit.words.text("study.grading")));
-        }
+    for pack in packs {
+        outputs.extend(pack.outputs);
+        student.push(pack.student);
+        instructor.push(pack.instructor);
     }
     for (folder, sheets, key) in [(STUDENT, student, false), (INSTRUCTOR, instructor, true)] {
         let title = kit
@@ -130,6 +93,65 @@ pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
             .copy("study-lab.js", &format!("{STUDENT}/study-lab.js")),
     );
     outputs
+}
+
+/// The files of one sheet, and their entries in the two folders.
+struct Pack {
+    outputs: Vec<Output>,
+    student: Entry,
+    instructor: Entry,
+}
+
+/// None for a sheet that nothing is asked about.
+fn pack_of(kit: &Kit, sheet: SheetId, questions: &[Question], labs: &[Lab]) -> Option<Pack> {
+    let own = questions.iter().filter(|question| question.sheet == sheet);
+    let own: Vec<&Question> = own.collect();
+    if own.is_empty() {
+        return None;
+    }
+    let forms = paper::forms(kit, sheet, &own);
+    let of_sheet = |lab: &&Lab| kit.book.page(lab.page).sheet == Some(sheet);
+    let labs: Vec<&Lab> = labs.iter().filter(of_sheet).collect();
+    let title = &kit.book.sheets[sheet.index()].title;
+    let id = slug(&kit.book.sheets[sheet.index()].id);
+    let mut outputs = Vec::new();
+    let mut entry = |folder: &str, key: bool| {
+        let mut pages = Vec::new();
+        for form in &forms {
+            let name = format!("{id}-{}.html", form.name);
+            outputs.push(paper::page(kit, &format!("{folder}/{name}"), form, key));
+            pages.push((name, form.words.clone()));
+        }
+        for &lab in &labs {
+            let name = bench::name(kit, lab);
+            let path = format!("{folder}/{name}");
+            let (page, words) = match key {
+                true => (bench::key(kit, &path, lab), "study.lab-key"),
+                false => (bench::page(kit, &path, lab), "study.lab"),
+            };
+            outputs.push(page);
+            pages.push((name, kit.words.text(words)));
+        }
+        Entry {
+            title: title.clone(),
+            pages,
+        }
+    };
+    let student = entry(STUDENT, false);
+    let mut instructor = entry(INSTRUCTOR, true);
+    let name = format!("{id}-grading.html");
+    outputs.push(paper::grading(
+        kit,
+        &format!("{INSTRUCTOR}/{name}"),
+        sheet,
+        &forms,
+    ));
+    instructor.pages.push((name, kit.words.text("study.grading")));
+    Some(Pack {
+        outputs,
+        student,
+        instructor,
+    })
 }
 
 fn head(kit: &Kit, title: &str, key: bool) -> Head {

@@ -2,7 +2,7 @@
 
 use super::explore::{Plan, is_move};
 use super::healthy::Healthy;
-use super::stand::Stand;
+use super::stand::{Key, Stand};
 use super::table::{View, lights, volts};
 use super::{Edge, corner, sets};
 use crate::bench::{Bench, Reading};
@@ -21,7 +21,7 @@ pub struct Broken<'r, 'h> {
     pub changed: Vec<(usize, Edge)>,
     stands: Vec<Stand<'r>>,
     pub edges: Vec<Vec<Edge>>,
-    keys: BTreeMap<String, usize>,
+    keys: BTreeMap<Key, usize>,
     /// The placements of instruments that the procedure reads, by node.
     pub tested: BTreeMap<usize, Vec<usize>>,
     /// Nodes that hands can bring the vehicle to.

@@ -1,7 +1,7 @@
 //! Turns a checkout into the healthy vehicle's states: those along it, and one control beside each.
 
 use super::explore::{Plan, of_one_control};
-use super::stand::Stand;
+use super::stand::{Key, Stand};
 use super::table::{View, lights, volts};
 use super::{Edge, corner, sets};
 use crate::bench::{Bench, Frame};
@@ -17,7 +17,7 @@ pub struct Healthy<'r> {
     resting: Vec<Vec<Frame>>,
     /// The states that the vehicle passes through along each edge, by node and edge.
     pub frames: Vec<Vec<Vec<Frame>>>,
-    keys: BTreeMap<String, usize>,
+    keys: BTreeMap<Key, usize>,
 }
 
 impl<'r> Healthy<'r> {

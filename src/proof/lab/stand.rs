@@ -1,9 +1,12 @@
 //! Turns a vehicle with whatever is done to it into its next state, and says what the hand harmed on the way.
 
-use super::table::look;
+use super::table::{look, reading_bits};
 use super::{Edge, explore::Plan};
 use crate::bench::{Bench, HarmKind, Reading};
-use crate::book::{Act, Subject};
+use crate::book::{Act, Setting, Subject};
+
+/// Where everything stands, what is still to come and what is seen, as numbers; and the hands in place.
+pub type Key = (Vec<u64>, Vec<String>);
 
 /// A vehicle with all that a lab's tables are made of.
 pub struct Stand<'r> {
@@ -56,20 +59,22 @@ impl<'r> Stand<'r> {
     }
 
     /// Equal for vehicles that look the same now and behave the same from here on.
-    pub fn key(&self) -> String {
+    pub fn key(&self) -> Key {
         let (bench, rig) = (&self.bench, self.bench.rig());
-        let bits = |count: usize, is: &dyn Fn(usize) -> bool| -> String {
-            (0..count).map(|at| if is(at) { '1' } else { '0' }).collect()
-        };
-        format!(
-            "{:?} {:?} {} {} {} {:?} {:?}",
-            bench.settings(),
-            self.hands,
-            bits(rig.relays.len(), &|at| bench.energized(at)),
-            bits(rig.contacts.len(), &|at| bench.made(at)),
-            bits(rig.links.len(), &|at| bench.blown(at)),
-            bench.pending(),
-            self.faces,
+        let settings = bench.settings().iter().map(|setting| match *setting {
+            Setting::Position(at) => u64::from(at),
+            Setting::Level(level) => level.to_bits(),
+        });
+        let relays = (0..rig.relays.len()).map(|at| bench.energized(at));
+        let contacts = (0..rig.contacts.len()).map(|at| bench.made(at));
+        let links = (0..rig.links.len()).map(|at| bench.blown(at));
+        let stands = relays.chain(contacts).chain(links).map(u64::from);
+        let pending = bench.pending().into_iter().map(|left| left as u64);
+        let faces = self.faces.iter().flat_map(reading_bits);
+        let hands = self.hands.iter().map(|hand| format!("{hand:?}")).collect();
+        (
+            settings.chain(stands).chain(pending).chain(faces).collect(),
+            hands,
         )
     }
 

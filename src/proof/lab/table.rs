@@ -53,7 +53,7 @@ impl View {
     }
 }
 
-fn reading_bits(reading: &Reading) -> Vec<u64> {
+pub fn reading_bits(reading: &Reading) -> Vec<u64> {
     let seen = |seen: &Seen| 2 * seen.strength as u64 + u64::from(seen.backwards);
     match reading {
         Reading::Steady(now) => vec![0, seen(now)],

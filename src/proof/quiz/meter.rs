@@ -1,7 +1,7 @@
 //! Turns a state and two points into the question what a meter or a test light shows between them.
 
 use super::loads::{differ, scene, variations};
-use super::scene::{points, told_apart};
+use super::scene::{plain, points, told_apart};
 use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
 use crate::bench::{Reading, Seen};
 use crate::book::{Instrument, Point, Strength, Subject};
@@ -26,10 +26,7 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
         ..bare
     };
     let subject = Subject::Instrument(instrument);
-    let look = |scene: &Scene| {
-        desk.still(scene)?;
-        Some(desk.look(scene, &[subject])?[0])
-    };
+    let look = |scene: &Scene| Some(plain(desk.still(scene)?, &[subject])?[0]);
     let here = look(&scene)?;
     let mut choices = vec![Choice {
         answer: Answer::Readings(vec![(subject, here)]),

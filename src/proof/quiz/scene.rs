@@ -109,13 +109,18 @@ impl<'a> Desk<'a> {
 
     /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
     pub fn look(&self, scene: &Scene, subjects: &[Subject]) -> Option<Vec<Reading>> {
-        let readings = self.bench(scene).ok()?.observe(subjects, 0.0).ok()?;
-        let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
-        readings
-            .iter()
-            .all(plain)
-            .then(|| readings.into_iter().map(written).collect())
+        plain(self.bench(scene).ok()?, subjects)
     }
+}
+
+/// What subjects do, as it is written down; none when one of them does nothing that has a name.
+pub fn plain(mut bench: Bench, subjects: &[Subject]) -> Option<Vec<Reading>> {
+    let readings = bench.observe(subjects, 0.0).ok()?;
+    let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
+    readings
+        .iter()
+        .all(plain)
+        .then(|| readings.into_iter().map(written).collect())
 }
 
 /// The states that have one control of the sheet at another place.
