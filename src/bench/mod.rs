@@ -6,6 +6,8 @@
 //!                                        │ watch: time passes
 //!                                        └> read: what is seen; examine: what is harmed; why: the path or the gap
 //! ```
+//!
+//! A rig without what sleeps while only some controls are worked is made by `awake`.
 
 mod act;
 mod ahead;
