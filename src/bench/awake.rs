@@ -5,17 +5,10 @@
 //! stay open, so more has no way round. What hands touch counts as joined, for a jumper or a fault may join it.
 
 use super::gate::Gate;
-use super::rig::{Carrier, Rig, Source};
+use super::rig::{Carrier, Kept, Rig, Source};
 use crate::book::{ControlId, End, Item, PartId, Wire, WireId};
 use crate::solve::{ElementId, NodeId};
 use std::collections::BTreeSet;
-
-/// What of a build is wired up: parts and wires, by their numbers.
-#[derive(Debug, Clone)]
-pub struct Kept {
-    pub parts: Vec<bool>,
-    pub wires: Vec<bool>,
-}
 
 impl<'b> Rig<'b> {
     /// The same build without what sleeps from rest on, as long as nobody works another control than these, nothing is planted

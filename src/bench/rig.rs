@@ -1,6 +1,5 @@
 //! Turns a book and one of its builds into a network, and remembers which conductor of the vehicle each element is.
 
-use super::awake::Kept;
 use super::conductor::{ampacity, wire_ohms};
 use super::gate::{Gate, Numbering};
 use super::shine::HOT_TO_COLD;
@@ -286,6 +285,13 @@ impl<'b> Rig<'b> {
             .iter()
             .position(|relay| relay.part == part && relay.state == state)
     }
+}
+
+/// What of a build is wired up: parts and wires, by their numbers.
+#[derive(Debug, Clone)]
+pub(super) struct Kept {
+    pub parts: Vec<bool>,
+    pub wires: Vec<bool>,
 }
 
 /// The network while it grows.

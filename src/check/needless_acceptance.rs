@@ -6,17 +6,17 @@
 //!
 //! Repair: take the entry out.
 
-use super::unshown_fault::unshown;
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};
 use crate::proof::Proof;
+use crate::proof::coverage::unshown;
 
 /// Names acceptances that are not needed.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     if proof.walks == 0 {
         return;
     }
-    let unshown = unshown(book, proof);
+    let unshown = unshown(book, &proof.faults);
     for accepted in &book.accepted {
         if !unshown.contains_key(&accepted.fault) {
             let headline = format!(

@@ -8,10 +8,11 @@
 //! Repair: add a step that shows it, or name it under `[accepted]` with the reason why that is right.
 
 use super::describe;
-use crate::book::{Book, BuildId, FaultId, Item};
+use crate::book::{Book, BuildId, Item};
 use crate::finding::{Code, Finding, Findings};
-use crate::proof::{Proof, faults_of};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::proof::Proof;
+use crate::proof::coverage::unshown;
+use std::collections::BTreeMap;
 
 /// One finding for each item with faults that no step shows.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
@@ -19,7 +20,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         return;
     }
     let mut by_item: BTreeMap<Item, Vec<String>> = BTreeMap::new();
-    for (fault, builds) in unshown(book, proof) {
+    for (fault, builds) in unshown(book, &proof.faults) {
         if book.accepted.iter().any(|accepted| accepted.fault == fault) {
             continue;
         }
@@ -51,19 +52,4 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                 .hint("add a step that shows it, or accept it with its reason under [accepted]"),
         );
     }
-}
-
-/// The faults that at least one build has and no checkout shows there, with those builds.
-pub fn unshown(book: &Book, proof: &Proof) -> BTreeMap<FaultId, BTreeSet<u32>> {
-    let shown = proof.faults.iter().filter(|showing| showing.shown.is_some());
-    let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
-    let mut unshown: BTreeMap<FaultId, BTreeSet<u32>> = BTreeMap::new();
-    for build in (0..book.builds.len() as u32).map(BuildId) {
-        for (fault, _) in faults_of(book, build) {
-            if !shown.contains(&(fault, build)) {
-                unshown.entry(fault).or_default().insert(build.0);
-            }
-        }
-    }
-    unshown
 }

@@ -19,7 +19,7 @@ pub struct Kit<'a> {
     pub book: &'a Book,
     pub proof: &'a Proof,
     pub tables: Tables,
-    /// The rows of the fault map by the sheet that their checkout is about, as indices: a large book has half a million.
+    /// The rows of the fault map by the sheet that their checkout is about, as indices: a large book has tens of thousands.
     pub fault_rows: BTreeMap<SheetId, Vec<usize>>,
     /// Where a part's fault first shows in a checkout of its own system.
     pub shown_at_home: BTreeMap<FaultId, &'a Shown>,

@@ -524,7 +524,8 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     };
     for row in rows {
         // A fault of another system that this checkout does not show is no business of this map.
-        let here = item_sheet(kit, &row.item) == sheet || sheet.is_none();
+        let own = kit.names.find(&row.item).map(|item| kit.book.item_sheet(item));
+        let here = own == sheet || sheet.is_none();
         if row.shown.is_none() && !here {
             continue;
         }
@@ -571,14 +572,6 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         }
     }
     table
-}
-
-fn item_sheet(kit: &Kit, id: &str) -> Option<SheetId> {
-    match kit.names.find(id)? {
-        Item::Part(part) => Some(kit.book.part(part).sheet),
-        Item::Wire(wire) => Some(kit.book.wire(wire).sheet),
-        Item::Connector(connector) => Some(kit.book.connector(connector).sheet),
-    }
 }
 
 fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {

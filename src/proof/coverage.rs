@@ -134,9 +134,14 @@ fn walk_page(
             .iter()
             .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
     };
-    let mut touching: Vec<(FaultId, &Fault, usize)> = faults_of(book, rig.build)
-        .filter_map(|(id, fault)| Some((id, fault, first_touched(fault)?)))
-        .collect();
+    let faults: Vec<(FaultId, &Fault)> = faults_of(book, rig.build).collect();
+    let mut touching: Vec<(FaultId, &Fault, usize)> = Vec::new();
+    for &(id, fault) in &faults {
+        match first_touched(fault) {
+            Some(first) => touching.push((id, fault, first)),
+            None => tick(),
+        }
+    }
     // Neighbors go together: what wakes for one of them is awake for the next.
     touching.sort_by_key(|(_, fault, _)| book.item_sheet(fault.item));
     let field = Field::of_page(book, page);
@@ -146,12 +151,12 @@ fn walk_page(
         let rig = field.awake(rig);
         let route = healthy_route(book, &rig, page, &mut Vec::new()).unwrap_or_default();
         for &(id, _, first) in group {
+            tick();
             let found = show(&route[first..], id, book, &mut walked.harms, &mut counter);
             shown.extend(found.map(|found| (id, found)));
         }
     }
-    for (id, fault) in faults_of(book, rig.build) {
-        tick();
+    for (id, fault) in faults {
         let shown = shown.remove(&id);
         let sheet = book.item_sheet(fault.item);
         if shown.is_some() || about == Some(sheet) || about.is_none() || !covered.contains(&sheet) {
@@ -170,6 +175,21 @@ fn walk_page(
 /// So many faults are walked with what any of them wakes: more, and each walk takes longer; fewer, and more often it is to
 /// be found out what wakes.
 const TOGETHER: usize = 64;
+
+/// The faults that at least one build has and no checkout shows there, with those builds.
+pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<u32>> {
+    let shown = showings.iter().filter(|showing| showing.shown.is_some());
+    let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
+    let mut unshown: BTreeMap<FaultId, BTreeSet<u32>> = BTreeMap::new();
+    for build in (0..book.builds.len() as u32).map(BuildId) {
+        for (fault, _) in faults_of(book, build) {
+            if !shown.contains(&(fault, build)) {
+                unshown.entry(fault).or_default().insert(build.0);
+            }
+        }
+    }
+    unshown
+}
 
 /// Walks the healthy vehicle from each step through the procedures that a fault of this build leads to from there: a
 /// technician may come to those with a vehicle that has nothing, and to no others.

@@ -1,6 +1,6 @@
 //! Turns the fault walks into the figures of a testability assessment.
 
-use super::coverage::{Showing, Shown};
+use super::coverage::{Showing, Shown, unshown};
 use super::faults_of;
 use super::trouble::{End, target};
 use crate::book::{Book, BuildId, FaultId, Item, Suspect, Target};
@@ -41,17 +41,12 @@ pub struct Grouped {
 
 /// Measures a book's fault walks.
 pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
-    let shown = showings.iter().filter(|showing| showing.shown.is_some());
-    let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
-    // Whether every build that can have the fault shows it.
-    let mut by_fault: BTreeMap<FaultId, bool> = BTreeMap::new();
+    let mut faults: BTreeSet<FaultId> = BTreeSet::new();
     if !super::steps::checkouts(book).is_empty() {
-        for build in (0..book.builds.len() as u32).map(BuildId) {
-            for (fault, _) in faults_of(book, build) {
-                *by_fault.entry(fault).or_insert(true) &= shown.contains(&(fault, build));
-            }
-        }
+        let builds = (0..book.builds.len() as u32).map(BuildId);
+        faults.extend(builds.flat_map(|build| faults_of(book, build).map(|(fault, _)| fault)));
     }
+    let unshown = unshown(book, showings);
     let mut verdicts: BTreeMap<(crate::book::Place, usize), usize> = BTreeMap::new();
     let mut grouped = Vec::new();
     for showing in showings {
@@ -70,18 +65,15 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
         });
     }
     let weight = |fault: &FaultId| book.fault(*fault).share;
-    let detected: Vec<FaultId> = by_fault
-        .iter()
-        .filter(|(_, shown)| **shown)
-        .map(|(fault, _)| *fault)
-        .collect();
-    let all: f64 = by_fault.keys().map(weight).sum();
+    let in_all_builds = |fault: &&FaultId| !unshown.contains_key(fault);
+    let detected: Vec<&FaultId> = faults.iter().filter(in_all_builds).collect();
+    let all: f64 = faults.iter().map(weight).sum();
     let mut metrics = Metrics {
-        faults: by_fault.len(),
+        faults: faults.len(),
         detected: detected.len(),
         accepted: book.accepted.len(),
-        fraction_detected: share(detected.iter().map(weight).sum(), all),
-        fraction_detected_unweighted: share(detected.len() as f64, by_fault.len() as f64),
+        fraction_detected: share(detected.iter().copied().map(weight).sum(), all),
+        fraction_detected_unweighted: share(detected.len() as f64, faults.len() as f64),
         ..Metrics::default()
     };
     isolation(&grouped, &mut metrics);

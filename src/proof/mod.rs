@@ -121,7 +121,7 @@ pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) ->
 }
 
 /// The faults that a build can have, by their number.
-pub fn faults_of(book: &Book, build: BuildId) -> impl Iterator<Item = (crate::book::FaultId, &Fault)> {
+fn faults_of(book: &Book, build: BuildId) -> impl Iterator<Item = (crate::book::FaultId, &Fault)> {
     book.faults
         .iter()
         .enumerate()

@@ -161,9 +161,7 @@ pub fn names(book: &Book, blames: &[Suspect], fault: &Fault) -> bool {
 /// Whether one suspect is the item at fault; of two wires shorted to each other, either is.
 pub fn suspect_names(book: &Book, suspect: &Suspect, fault: &Fault) -> bool {
     match suspect {
-        Suspect::Item(item) => {
-            *item == fault.item || matches!(fault.mode, Mode::WireToWire(other) if *item == Item::Wire(other))
-        }
+        Suspect::Item(item) => fault.items().contains(item),
         Suspect::Harness { harness, way } => {
             let Item::Wire(wire) = fault.item else {
                 return false;

@@ -74,9 +74,9 @@ pub fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> 
             }
         }
     }
-    let faces = faces(book, rig, page, live, &found);
-    let points = points(book, rig, live, &in_tests);
     let scope = Scope::of(book, live.sheet);
+    let faces = faces(book, rig, page, &scope, &found);
+    let points = points(book, rig, &scope, &in_tests);
     let field = Field::of_page(book, page)
         .and(Field::of_scope(&scope))
         .worked(controls.iter().map(|(control, _)| *control))
@@ -271,8 +271,7 @@ fn controls(book: &Book, live: &Live, acts: &[&Act]) -> Vec<(ControlId, Vec<Sett
 }
 
 /// The faces that the drawing shows, and those beyond it that a step or a test looks at.
-fn faces(book: &Book, rig: &Rig, page: PageId, live: &Live, found: &[Found]) -> Vec<Subject> {
-    let scope = Scope::of(book, live.sheet);
+fn faces(book: &Book, rig: &Rig, page: PageId, scope: &Scope, found: &[Found]) -> Vec<Subject> {
     let sights = rig
         .sights
         .iter()
@@ -313,8 +312,7 @@ fn faces(book: &Book, rig: &Rig, page: PageId, live: &Live, found: &[Found]) -> 
 }
 
 /// The battery's posts, the body, every wired terminal and cavity of the drawing, and what the tests name beside.
-fn points(book: &Book, rig: &Rig, live: &Live, tests: &[Act]) -> Vec<Point> {
-    let scope = Scope::of(book, live.sheet);
+fn points(book: &Book, rig: &Rig, scope: &Scope, tests: &[Act]) -> Vec<Point> {
     let mut found = vec![Point::Ground, Point::BatteryPlus, Point::BatteryMinus];
     let mut own: Vec<Point> = Vec::new();
     for wire in &scope.wires {

@@ -264,10 +264,7 @@ fn field(book: &Book, proof: &Proof, live: &Live, routes: &[&[Showing]]) -> Fiel
     let differences = reasons.filter_map(|reason| reason.difference.as_ref());
     let moved = differences.clone().flat_map(|difference| &difference.settings);
     let changed = differences.flat_map(|difference| &difference.changes);
-    let drawing = Field {
-        worked: live.controls.iter().copied().collect(),
-        ..Field::of_scope(&Scope::of(book, live.sheet))
-    };
+    let drawing = Field::of_scope(&Scope::of(book, live.sheet)).worked(live.controls.iter().copied());
     let pages = pages.into_iter().map(|page| Field::of_page(book, page));
     let mut all = pages
         .fold(drawing, Field::and)

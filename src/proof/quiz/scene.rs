@@ -8,7 +8,7 @@ use crate::book::{
 use crate::proof::live::Live;
 use crate::proof::reasons::Way;
 use crate::proof::statements::prepare;
-use crate::quantity::Amount;
+use crate::quantity::{Amount, rounded};
 
 /// A state of the vehicle as a reader can set it up: from rest, one control after the other.
 #[derive(Debug, Clone, PartialEq)]
@@ -170,12 +170,8 @@ fn written(reading: Reading) -> Reading {
         Reading::Number(amount) if amount.value.is_finite() => {
             let number = amount.unit.from_base(amount.value);
             let number = if number.abs() < NOTHING { 0.0 } else { number };
-            let scale = match number.abs() {
-                0.0 => 1.0,
-                size => 10f64.powi(2 - size.log10().floor() as i32),
-            };
             Reading::Number(Amount {
-                value: amount.unit.to_base((number * scale).round() / scale),
+                value: amount.unit.to_base(rounded(number)),
                 unit: amount.unit,
             })
         }
