@@ -2,8 +2,8 @@
 //!
 //! ```text
 //!  files ─ command ─> source ─> read ─> Book ─┬─> bench (on solve) ─> proof ─> check ─> findings ─> report
-//!                                             │                         │
-//!                                             └─> draw ─────────────────┴─> page ─> book-out
+//!                                             │                         ├─> study ─┐
+//!                                             └─> draw ─────────────────┴──────────┴─> page ─> book-out
 //! ```
 //!
 //! The `mod` lines below are in reading order, and that order is the law of imports: a room may import only
@@ -17,6 +17,7 @@ pub mod read;
 pub mod solve;
 pub mod bench;
 pub mod proof;
+pub mod study;
 pub mod check;
 pub mod draft;
 pub mod draw;

@@ -1,7 +1,5 @@
 //! Proves the demo book, changes one line of it, and holds what is proved again to what depends on that line.
 
-mod book;
-
 use goodground::book::Book;
 use goodground::proof::memory::{Memory, Piece};
 use goodground::proof::tables::tables;
@@ -11,7 +9,7 @@ use goodground::source::Sources;
 /// The demo book's files with one text replaced by another in one of them, which must have it.
 fn demo(change: Option<(&str, &str, &str)>) -> Book {
     let mut sources = Sources::default();
-    for (path, mut text) in book::folder("") {
+    for (path, mut text) in crate::book::folder("") {
         if let Some((_, old, new)) = change.filter(|(file, _, _)| *file == path) {
             assert!(text.contains(old), "{path} has no {old:?}");
             text = text.replacen(old, new, 1);
@@ -32,17 +30,9 @@ fn a_line_touches_only_what_depends_on_it() {
     prove_again(&demo(None), &mut memory, &Silent);
     assert_eq!(memory.computed, [], "the same book is not proved again");
 
-    let page = book
-        .pages
-        .iter()
-        .position(|page| page.path == "heater-checkout.md")
-        .expect("a checkout page");
+    let page = book.pages.iter().position(|page| page.path == "heater-checkout.md").expect("a checkout page");
     let title = format!("title = \"{}", book.pages[page].title);
-    let renamed = demo(Some((
-        "content/heater-checkout.md",
-        &title,
-        &format!("{title} again"),
-    )));
+    let renamed = demo(Some(("content/heater-checkout.md", &title, &format!("{title} again"))));
     let again = prove_again(&renamed, &mut memory, &Silent);
     let touched = |piece: &Piece| match piece {
         Piece::Checkout(at) | Piece::Faults(_, at) => at.index() == page,
@@ -58,11 +48,7 @@ fn a_line_touches_only_what_depends_on_it() {
     let moved = demo(Some((&file, &old, &new)));
     prove_again(&moved, &mut memory, &Silent);
     let circuits = |piece: &Piece| !touched(piece);
-    assert!(
-        !memory.computed.iter().any(circuits),
-        "a blank touches nothing: {:?}",
-        memory.computed
-    );
+    assert!(!memory.computed.iter().any(circuits), "a blank touches nothing: {:?}", memory.computed);
 }
 
 #[test]
@@ -72,12 +58,6 @@ fn what_is_remembered_is_what_would_be_found() {
     let old = "internal = \"";
     let changed = demo(Some(("circuits/power-and-grounds.toml", old, "internal = \"1")));
     let again = prove_again(&changed, &mut memory, &Silent);
-    assert!(
-        memory.computed.contains(&Piece::Loads),
-        "the battery's resistance touches every load"
-    );
-    assert_eq!(
-        tables(&changed, &again),
-        tables(&changed, &prove(&changed, &Silent))
-    );
+    assert!(memory.computed.contains(&Piece::Loads), "the battery's resistance touches every load");
+    assert_eq!(tables(&changed, &again), tables(&changed, &prove(&changed, &Silent)));
 }

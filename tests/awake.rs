@@ -1,10 +1,6 @@
 //! Holds what is left of a vehicle when its sleeping part is taken away against the whole vehicle: the same hands, the same
 //! faults, the same readings. No source: both are this program's, one with all conductors in it.
 
-mod book;
-#[path = "large/mod.rs"]
-mod large;
-
 use goodground::bench::{Bench, Rig};
 use goodground::book::{Act, Book, BuildId, ControlId, Fault, Instrument, Item, Point, Setting, SheetId};
 use goodground::proof::corners::{middle, regions};
@@ -19,10 +15,7 @@ struct Draw(u64);
 
 impl Draw {
     fn below(&mut self, count: usize) -> usize {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) as usize % count
     }
 
@@ -40,14 +33,8 @@ fn apart(scope: &Scope, one: &Bench, other: &Bench) -> f64 {
     assert_eq!(one.made, other.made);
     assert_eq!(one.seen, other.seen);
     assert_eq!(one.energized, other.energized);
-    assert_eq!(
-        one.wires.keys().collect::<Vec<_>>(),
-        other.wires.keys().collect::<Vec<_>>()
-    );
-    assert_eq!(
-        one.terminals.keys().collect::<Vec<_>>(),
-        other.terminals.keys().collect::<Vec<_>>()
-    );
+    assert_eq!(one.wires.keys().collect::<Vec<_>>(), other.wires.keys().collect::<Vec<_>>());
+    assert_eq!(one.terminals.keys().collect::<Vec<_>>(), other.terminals.keys().collect::<Vec<_>>());
     let pairs = one.wires.values().zip(other.wires.values());
     let pairs = pairs.chain(one.terminals.values().zip(other.terminals.values()));
     let all = pairs.chain(one.elements.values().zip(other.elements.values()));
@@ -76,10 +63,9 @@ fn act(book: &Book, draw: &mut Draw, controls: &[(ControlId, Vec<Setting>)], sco
             to: point(draw),
         },
         _ => match draw.pick(controls) {
-            Some((control, settings)) => Act::Set {
-                control: *control,
-                to: settings[draw.below(settings.len())],
-            },
+            Some((control, settings)) => {
+                Act::Set { control: *control, to: settings[draw.below(settings.len())] }
+            }
             None => Act::Wait(1.0),
         },
     }
@@ -102,15 +88,10 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
                 _ => None,
             });
             let worked: Vec<ControlId> = worked.into_iter().chain(read.flatten()).collect();
-            let controls: Vec<(ControlId, Vec<Setting>)> = worked
-                .iter()
-                .map(|&control| (control, regions(book, &whole, control.index())))
-                .collect();
-            let faults: Vec<&Fault> = book
-                .faults
-                .iter()
-                .filter(|fault| fault.fits(book, build.index()))
-                .collect();
+            let controls: Vec<(ControlId, Vec<Setting>)> =
+                worked.iter().map(|&control| (control, regions(book, &whole, control.index()))).collect();
+            let faults: Vec<&Fault> =
+                book.faults.iter().filter(|fault| fault.fits(book, build.index())).collect();
             let at_home = |fault: &&&Fault| match fault.item {
                 Item::Part(part) => scope.parts.contains(&part),
                 Item::Wire(wire) => scope.wires.contains(&wire),
@@ -119,16 +100,10 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
             let own: Vec<&Fault> = faults.iter().filter(at_home).copied().collect();
             for _ in 0..walks {
                 // One in four is at fault elsewhere in the vehicle.
-                let fault = if draw.below(4) == 0 {
-                    draw.pick(&faults)
-                } else {
-                    draw.pick(&own)
-                };
+                let fault = if draw.below(4) == 0 { draw.pick(&faults) } else { draw.pick(&own) };
                 let fault = fault.copied();
-                let awake = Field::of_scope(&scope)
-                    .worked(worked.iter().copied())
-                    .faults(fault)
-                    .awake(&whole);
+                let awake =
+                    Field::of_scope(&scope).worked(worked.iter().copied()).faults(fault).awake(&whole);
                 shares.push(awake.ends.len() as f64 / whole.ends.len() as f64);
                 let [mut one, mut other] = [&whole, &awake]
                     .map(|rig| Bench::new(rig, middle(book)).expect("the healthy vehicle comes to rest"));
@@ -142,11 +117,7 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
                 for _ in 0..6 {
                     let far = apart(&scope, &one, &other);
                     let name = fault.map_or("nothing", |fault| &fault.name);
-                    assert!(
-                        far < SAME,
-                        "{far} apart with {name} on sheet {}",
-                        book.sheets[sheet.index()].id
-                    );
+                    assert!(far < SAME, "{far} apart with {name} on sheet {}", book.sheets[sheet.index()].id);
                     states += 1;
                     let act = act(book, &mut draw, &controls, &scope);
                     let done = (one.act(&act), other.act(&act));
@@ -164,7 +135,7 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
 #[test]
 fn the_demo_is_the_same_without_what_sleeps() {
     let mut sources = Sources::default();
-    for (path, text) in book::folder("") {
+    for (path, text) in crate::book::folder("") {
         sources.add(path, text);
     }
     let (book, _) = read::read(&sources, &[]);
@@ -177,7 +148,7 @@ fn the_demo_is_the_same_without_what_sleeps() {
 /// Of twelve functions on one feed a sheet's own is awake, and what its fault reaches.
 #[test]
 fn of_a_large_vehicle_most_sleeps() {
-    let (book, _) = read::read(&large::book(12), &[]);
+    let (book, _) = read::read(&crate::large::book(12), &[]);
     let (states, share) = compare(&book, 24);
     println!("{states} states, {share:.2} awake");
     assert!(states > 5000, "{states}");

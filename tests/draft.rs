@@ -21,16 +21,8 @@ fn files(folder: &str, without: &[&str]) -> Vec<(String, String)> {
     for under in ["circuits", "content"] {
         for entry in walkdir::WalkDir::new(root.join(under)).sort_by_file_name() {
             let entry = entry.unwrap();
-            let path = entry
-                .path()
-                .strip_prefix(&root)
-                .unwrap()
-                .to_str()
-                .unwrap()
-                .to_string();
-            let text = [".toml", ".md", ".csv"]
-                .iter()
-                .any(|ending| path.ends_with(ending));
+            let path = entry.path().strip_prefix(&root).unwrap().to_str().unwrap().to_string();
+            let text = [".toml", ".md", ".csv"].iter().any(|ending| path.ends_with(ending));
             if text && !without.contains(&path.as_str()) {
                 found.push((path, std::fs::read_to_string(entry.path()).unwrap()));
             }
@@ -93,19 +85,12 @@ fn the_starter_book_proves_clean() {
 
 #[test]
 fn drafted_pages_of_the_starter_prove_clean() {
-    let mut files = files(
-        STARTER,
-        &["content/reversing-checkout.md", "content/reversing-trouble.md"],
-    );
+    let mut files = files(STARTER, &["content/reversing-checkout.md", "content/reversing-trouble.md"]);
     let (checkout, trouble) = draft_both(&mut files, "reversing");
     let (book, proof, lines) = prove(&files);
     assert_eq!(lines, Vec::<String>::new());
     assert_eq!((checkout.steps, checkout.faults, trouble.procedures), (3, 61, 3));
-    let unshown: Vec<&str> = checkout
-        .unshown
-        .iter()
-        .map(|&fault| book.fault(fault).name.as_str())
-        .collect();
+    let unshown: Vec<&str> = checkout.unshown.iter().map(|&fault| book.fault(fault).name.as_str()).collect();
     assert_eq!(unshown, ["BAT weak"]);
     assert_eq!(proof.metrics.detected, 60);
     // Shorts on wires that end in one splice are one to any hand: a verdict names them together.
@@ -123,10 +108,7 @@ fn drafted_pages_of_a_pump_prove_clean() {
     let (checkout, trouble) = draft_both(&mut files, "pump");
     let (_, proof, lines) = prove(&files);
     assert_eq!(lines, Vec::<String>::new());
-    assert_eq!(
-        (checkout.faults, checkout.unshown.len()),
-        (proof.metrics.faults, 0)
-    );
+    assert_eq!((checkout.faults, checkout.unshown.len()), (proof.metrics.faults, 0));
     assert!(
         proof.metrics.faults > 110 && proof.metrics.detected == proof.metrics.faults,
         "{:?}",
@@ -134,21 +116,10 @@ fn drafted_pages_of_a_pump_prove_clean() {
     );
     assert!(proof.metrics.fraction_isolated[1] > 0.8, "{:?}", proof.metrics);
     for text in [&checkout.text, &trouble.text] {
-        assert!(
-            text.find("> [!WARNING]")
-                .is_some_and(|at| at < text.find("- ").unwrap()),
-            "{text}"
-        );
+        assert!(text.find("> [!WARNING]").is_some_and(|at| at < text.find("- ").unwrap()), "{text}");
     }
-    assert!(
-        checkout.text.contains("- Expect: M1 running, B1 sounding, P1 "),
-        "{}",
-        checkout.text
-    );
-    assert!(
-        checkout.text.contains("#t4b)"),
-        "the buzzer is an option and has a procedure of its own"
-    );
+    assert!(checkout.text.contains("- Expect: M1 running, B1 sounding, P1 "), "{}", checkout.text);
+    assert!(checkout.text.contains("#t4b)"), "the buzzer is an option and has a procedure of its own");
 }
 
 #[test]
@@ -157,10 +128,7 @@ fn the_fewest_tests_possible_are_never_more_than_the_pages() {
     let rigs = proof::rigs(&book);
     let best = draft::best_possible(&book, &rigs, &proof.faults);
     let counts: Vec<usize> = best.iter().map(|best| best.vehicles).collect();
-    assert_eq!(
-        (best.len(), counts.iter().sum::<usize>()),
-        (3, proof.metrics.detected)
-    );
+    assert_eq!((best.len(), counts.iter().sum::<usize>()), (3, proof.metrics.detected));
     for procedure in &best[..2] {
         assert_eq!(
             (procedure.tests, procedure.best),
@@ -174,10 +142,7 @@ fn the_fewest_tests_possible_are_never_more_than_the_pages() {
 
 /// Runs the program itself.
 fn goodground(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_goodground"))
-        .args(arguments)
-        .output()
-        .unwrap()
+    Command::new(env!("CARGO_BIN_EXE_goodground")).args(arguments).output().unwrap()
 }
 
 #[test]
@@ -188,10 +153,7 @@ fn a_new_book_proves_clean_and_its_pages_can_be_drafted_again() {
     let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
     let made = goodground(&["new", book]);
     assert_eq!((made.status.code(), text(&made.stderr)), (Some(0), String::new()));
-    assert!(
-        text(&made.stdout).contains("goodground prove"),
-        "it says what to do next"
-    );
+    assert!(text(&made.stdout).contains("goodground prove"), "it says what to do next");
     let proved = goodground(&["prove", "--book", book, "--format", "json"]);
     assert_eq!(proved.status.code(), Some(0), "{}", text(&proved.stdout));
     let report: serde_json::Value = serde_json::from_slice(&proved.stdout).unwrap();
@@ -199,35 +161,20 @@ fn a_new_book_proves_clean_and_its_pages_can_be_drafted_again() {
 
     let again = goodground(&["new", book]);
     assert_eq!(again.status.code(), Some(2));
-    assert!(
-        text(&again.stderr).contains("is not empty"),
-        "{}",
-        text(&again.stderr)
-    );
+    assert!(text(&again.stderr).contains("is not empty"), "{}", text(&again.stderr));
 
     for what in ["checkout", "troubleshooting"] {
         let drafted = goodground(&["draft", what, "reversing", "--book", book]);
         assert_eq!(drafted.status.code(), Some(0), "{}", text(&drafted.stderr));
         let page = text(&drafted.stdout);
-        assert!(
-            page.starts_with("+++\ntitle = ") && page.contains(&format!("kind = \"{what}\"")),
-            "{page}"
-        );
+        assert!(page.starts_with("+++\ntitle = ") && page.contains(&format!("kind = \"{what}\"")), "{page}");
         let name = if what == "checkout" { "checkout" } else { "trouble" };
-        std::fs::write(
-            place.path().join(format!("my book/content/reversing-{name}.md")),
-            page,
-        )
-        .unwrap();
+        std::fs::write(place.path().join(format!("my book/content/reversing-{name}.md")), page).unwrap();
     }
     assert_eq!(goodground(&["prove", "--book", book]).status.code(), Some(0));
     let unknown = goodground(&["draft", "checkout", "reverse", "--book", book]);
     assert_eq!(unknown.status.code(), Some(2));
-    assert!(
-        text(&unknown.stderr).contains("the book has reversing"),
-        "{}",
-        text(&unknown.stderr)
-    );
+    assert!(text(&unknown.stderr).contains("the book has reversing"), "{}", text(&unknown.stderr));
 }
 
 /// The demo's circuits with drafted pages only. Other sheets have none, so that faults which only those show stay unshown;
@@ -237,34 +184,18 @@ fn drafted_pages_of_demo_sheets_are_right() {
     let sheets = ["heater-blower", "cooling-fans"];
     let mut files = files(".", &[]);
     files.retain(|(path, _)| !path.ends_with(".md"));
-    let manual = files
-        .iter_mut()
-        .find(|(path, _)| path == "content/manual.toml")
-        .unwrap();
+    let manual = files.iter_mut().find(|(path, _)| path == "content/manual.toml").unwrap();
     let (before, after) = manual.1.split_once("pages = [").unwrap();
     manual.1 = format!("{before}{}", after.split_once("]\n").unwrap().1);
     for sheet in sheets {
         let (checkout, trouble) = draft_both(&mut files, sheet);
         let shown = 1.0 - checkout.unshown.len() as f64 / checkout.faults as f64;
-        assert!(
-            shown > 0.9 && checkout.steps >= 5,
-            "{sheet}: {shown} in {} steps",
-            checkout.steps
-        );
+        assert!(shown > 0.9 && checkout.steps >= 5, "{sheet}: {shown} in {} steps", checkout.steps);
         assert_eq!(trouble.procedures, checkout.steps, "{sheet}");
     }
     let (_, proof, lines) = prove(&files);
     let wrong: Vec<&String> = lines.iter().filter(|line| line.starts_with("content/")).collect();
     assert_eq!(wrong, Vec::<&String>::new());
-    let Metrics {
-        detected,
-        fraction_isolated,
-        mean_tests,
-        ..
-    } = proof.metrics;
-    assert!(
-        detected > 300 && fraction_isolated[2] > 0.7 && mean_tests < 6.0,
-        "{:?}",
-        proof.metrics
-    );
+    let Metrics { detected, fraction_isolated, mean_tests, .. } = proof.metrics;
+    assert!(detected > 300 && fraction_isolated[2] > 0.7 && mean_tests < 6.0, "{:?}", proof.metrics);
 }

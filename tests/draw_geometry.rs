@@ -1,18 +1,13 @@
 //! Holds drawings to their geometry: nothing lies over anything else, and the netlist read back from the SVG is the circuit's.
 
-mod vehicle;
-
+use crate::vehicle::Random;
 use goodground::book::*;
 use goodground::draw::{Frame, Order, Owner, Puzzle, Scene, Shown, Spot, Use, View, puzzle, scenes, svg};
 use goodground::source::Sources;
 use std::collections::{BTreeMap, BTreeSet};
-use vehicle::Random;
 
 fn view(sheet: u32, build: Option<u32>) -> View {
-    View {
-        sheet: SheetId(sheet),
-        build: build.map(BuildId),
-    }
+    View { sheet: SheetId(sheet), build: build.map(BuildId) }
 }
 
 /// Five hundred circuits of 5 to 150 parts.
@@ -20,7 +15,7 @@ fn cases() -> impl Iterator<Item = (u64, Book, View)> {
     (0..500u64).map(|seed| {
         let size = 5 + (seed as usize * 29) % 146;
         let build = [None, Some(0), Some(1)][seed as usize % 3];
-        (seed, vehicle::vehicle(seed + 1, size), view(0, build))
+        (seed, crate::vehicle::vehicle(seed + 1, size), view(0, build))
     })
 }
 
@@ -31,12 +26,7 @@ fn demo() -> Book {
     for folder in ["circuits", "content"] {
         for entry in walkdir::WalkDir::new(root.join(folder)).sort_by_file_name() {
             let entry = entry.expect("the demo can be listed");
-            let path = entry
-                .path()
-                .strip_prefix(root)
-                .unwrap()
-                .to_string_lossy()
-                .replace('\\', "/");
+            let path = entry.path().strip_prefix(root).unwrap().to_string_lossy().replace('\\', "/");
             if [".toml", ".csv", ".md"].iter().any(|end| path.ends_with(end)) {
                 sources.add(path, std::fs::read_to_string(entry.path()).unwrap());
             }
@@ -50,12 +40,7 @@ fn hold(name: &str, book: &Book, view: View) {
     let scenes = scenes(book, view);
     for scene in &scenes {
         let faults = overlaps(scene);
-        assert!(
-            faults.is_empty(),
-            "{name}, sheet {}: {}",
-            scene.number,
-            faults.join("; ")
-        );
+        assert!(faults.is_empty(), "{name}, sheet {}: {}", scene.number, faults.join("; "));
     }
     let faults = netlist_faults(book, view, &scenes);
     assert!(faults.is_empty(), "{name}: {}", faults.join("; "));
@@ -83,10 +68,7 @@ fn demo_drawings_are_clear_and_true_in_every_build() {
 fn the_same_circuit_gives_the_same_bytes() {
     for (_, book, view) in cases().step_by(50) {
         let text = |book: &Book| -> Vec<String> {
-            scenes(book, view)
-                .iter()
-                .map(|scene| svg(book, scene, None, Use::Live))
-                .collect()
+            scenes(book, view).iter().map(|scene| svg(book, scene, None, Use::Live)).collect()
         };
         assert_eq!(text(&book), text(&book.clone()));
     }
@@ -97,7 +79,7 @@ fn the_same_circuit_gives_the_same_bytes() {
 fn crossings_are_within_a_tenth_of_a_long_search() {
     let (mut drawn, mut least, mut searched) = (0, 0, 0);
     for seed in 0..400u64 {
-        let book = vehicle::vehicle(seed + 1000, 8 + (seed as usize * 7) % 40);
+        let book = crate::vehicle::vehicle(seed + 1000, 8 + (seed as usize * 7) % 40);
         let puzzle = puzzle(&book, view(0, None));
         if !(4..=16).contains(&puzzle.columns.len()) || searched == 80 {
             continue;
@@ -113,28 +95,20 @@ fn crossings_are_within_a_tenth_of_a_long_search() {
         }
         let own = count(&puzzle, &puzzle.solve());
         let best = long_search(&puzzle, seed);
-        assert!(
-            own * 10 <= best * 11,
-            "circuit {seed}: {own} crossings, a long search finds {best}"
-        );
+        assert!(own * 10 <= best * 11, "circuit {seed}: {own} crossings, a long search finds {best}");
         drawn += own;
         least += best;
     }
     assert!(searched >= 60, "only {searched} small circuits");
-    assert!(
-        drawn * 10 <= least * 11,
-        "{drawn} crossings in all, {least} at best"
-    );
+    assert!(drawn * 10 <= least * 11, "{drawn} crossings in all, {least} at best");
 }
 
 fn long_search(puzzle: &Puzzle, seed: u64) -> usize {
     let mut random = Random::new(seed + 5);
     let mut best = usize::MAX;
     for _ in 0..6 {
-        let mut order = Order {
-            columns: (0..puzzle.columns.len()).collect(),
-            bars: (0..puzzle.bars.len()).collect(),
-        };
+        let mut order =
+            Order { columns: (0..puzzle.columns.len()).collect(), bars: (0..puzzle.bars.len()).collect() };
         for at in (1..order.columns.len()).rev() {
             order.columns.swap(at, random.below(at + 1));
         }
@@ -171,17 +145,9 @@ fn long_search(puzzle: &Puzzle, seed: u64) -> usize {
 /// Crossings by the definition: a column strictly within a bar's reach, at a level that it passes, and not joined to it.
 fn count(puzzle: &Puzzle, order: &Order) -> usize {
     let mut level = vec![0; puzzle.bars.len()];
-    order
-        .bars
-        .iter()
-        .enumerate()
-        .for_each(|(at, &bar)| level[bar] = at);
+    order.bars.iter().enumerate().for_each(|(at, &bar)| level[bar] = at);
     let mut place = vec![0; puzzle.columns.len()];
-    order
-        .columns
-        .iter()
-        .enumerate()
-        .for_each(|(at, &column)| place[column] = at);
+    order.columns.iter().enumerate().for_each(|(at, &column)| place[column] = at);
     let mut crossings = 0;
     for (bar, joined) in puzzle.bars.iter().enumerate() {
         let low = joined.iter().map(|&column| place[column]).min().unwrap_or(0);
@@ -230,11 +196,8 @@ fn lines(scene: &Scene) -> Vec<(String, Frame)> {
 fn overlaps(scene: &Scene) -> Vec<String> {
     let mut faults = Vec::new();
     let mut fault = |a: &str, b: &str| faults.push(format!("{a} over {b}"));
-    let symbols: Vec<(String, Frame)> = scene
-        .symbols
-        .iter()
-        .map(|placed| (format!("{:?}", placed.shows), placed.frame()))
-        .collect();
+    let symbols: Vec<(String, Frame)> =
+        scene.symbols.iter().map(|placed| (format!("{:?}", placed.shows), placed.frame())).collect();
     for (at, label) in scene.labels.iter().enumerate() {
         for other in &scene.labels[at + 1..] {
             if label.frame.meets(&other.frame) {
@@ -275,11 +238,7 @@ fn overlaps(scene: &Scene) -> Vec<String> {
         for (line, line_frame) in lines(scene) {
             // A link ends in the two contacts that it moves; a splice's dot sits on its wires.
             let free = line == "link" || matches!(scene.symbols[at].shows, Shown::Joint(_));
-            let shrunk = Frame {
-                top: frame.top + 0.5,
-                bottom: frame.bottom - 0.5,
-                ..*frame
-            };
+            let shrunk = Frame { top: frame.top + 0.5, bottom: frame.bottom - 0.5, ..*frame };
             if !free && line_frame.meets(&shrunk) {
                 fault(&line, name);
             }
@@ -387,24 +346,14 @@ fn read(text: &str) -> Paper {
                 let data = get("d").unwrap();
                 let line = data[1..].split('M').next().unwrap();
                 let parts: Vec<f64> = line.split([' ', 'H']).map(number).collect();
-                paper
-                    .bars
-                    .push((terminal.clone().unwrap(), [parts[0], parts[2], parts[1]]));
+                paper.bars.push((terminal.clone().unwrap(), [parts[0], parts[2], parts[1]]));
             }
-            "dot" => paper
-                .dots
-                .push((number(&get("cx").unwrap()), number(&get("cy").unwrap()))),
+            "dot" => paper.dots.push((number(&get("cx").unwrap()), number(&get("cy").unwrap()))),
             "symbol" => {
-                for pin in get("data-pins")
-                    .unwrap()
-                    .split("; ")
-                    .filter(|pin| !pin.is_empty())
-                {
+                for pin in get("data-pins").unwrap().split("; ").filter(|pin| !pin.is_empty()) {
                     let mut words = pin.rsplitn(3, ' ');
                     let (y, x) = (words.next().unwrap(), words.next().unwrap());
-                    paper
-                        .pins
-                        .push((words.next().unwrap().to_string(), number(x), number(y)));
+                    paper.pins.push((words.next().unwrap().to_string(), number(x), number(y)));
                 }
                 if let (Some(part), Some(element)) = (get("data-part"), get("data-element")) {
                     paper.elements.push((part, element));
@@ -437,10 +386,9 @@ fn netlist_faults(book: &Book, view: View, scenes: &[Scene]) -> Vec<String> {
         for (line, (of, [x, top, bottom])) in paper.verticals.iter().enumerate() {
             // A line is a net of its own until its ends meet something.
             let own = format!("line {} {line}", scene.number);
-            for (y, name) in [
-                (top, of.as_ref().map(|run| &run.from)),
-                (bottom, of.as_ref().map(|run| &run.to)),
-            ] {
+            for (y, name) in
+                [(top, of.as_ref().map(|run| &run.from)), (bottom, of.as_ref().map(|run| &run.to))]
+            {
                 let mut met: Vec<String> = Vec::new();
                 for (pin, px, py) in &paper.pins {
                     if near(*px, *x) && near(*py, *y) {
@@ -493,14 +441,8 @@ fn netlist_faults(book: &Book, view: View, scenes: &[Scene]) -> Vec<String> {
             }
         }
     }
-    wires
-        .keys()
-        .for_each(|wire| faults.push(format!("wire {wire} should not be drawn")));
-    for part in book
-        .parts
-        .iter()
-        .filter(|part| part.sheet == view.sheet && fits(&part.fitted))
-    {
+    wires.keys().for_each(|wire| faults.push(format!("wire {wire} should not be drawn")));
+    for part in book.parts.iter().filter(|part| part.sheet == view.sheet && fits(&part.fitted)) {
         for element in &part.elements {
             // A coil's suppression is part of its symbol, and an alternator is one symbol whatever is inside.
             let beside = part.elements.iter().any(|coil| {

@@ -1,7 +1,5 @@
 //! Holds what a drawing shows of a state: classes on the same lines, the key below, the words beside it.
 
-mod vehicle;
-
 use goodground::book::*;
 use goodground::draw::{
     Flow, Mark, State, Use, View, connector_face, describe, ground_chart, harness_overview, scenes,
@@ -9,7 +7,7 @@ use goodground::draw::{
 };
 
 fn circuit() -> Book {
-    vehicle::vehicle(11, 60)
+    crate::vehicle::vehicle(11, 60)
 }
 
 fn drawing(book: &Book, state: Option<&State>) -> String {
@@ -17,30 +15,18 @@ fn drawing(book: &Book, state: Option<&State>) -> String {
 }
 
 fn drawn(book: &Book, state: Option<&State>, shall: Use) -> String {
-    let view = View {
-        sheet: SheetId(0),
-        build: None,
-    };
-    scenes(book, view)
-        .iter()
-        .map(|scene| svg(book, scene, state, shall))
-        .collect()
+    let view = View { sheet: SheetId(0), build: None };
+    scenes(book, view).iter().map(|scene| svg(book, scene, state, shall)).collect()
 }
 
 fn first_part(book: &Book, kind: Kind) -> (PartId, &Part) {
-    let index = book
-        .parts
-        .iter()
-        .position(|part| part.kind == kind && part.sheet == SheetId(0))
-        .unwrap();
+    let index = book.parts.iter().position(|part| part.kind == kind && part.sheet == SheetId(0)).unwrap();
     (PartId(index as u32), &book.parts[index])
 }
 
 /// The class of the group that stands for something.
 fn class_of<'a>(text: &'a str, attribute: &str) -> &'a str {
-    let at = text
-        .find(attribute)
-        .unwrap_or_else(|| panic!("{attribute} is in the drawing"));
+    let at = text.find(attribute).unwrap_or_else(|| panic!("{attribute} is in the drawing"));
     let tag = &text[text[..at].rfind('<').unwrap()..];
     let tag = &tag[..tag.find('>').unwrap()];
     let class = &tag[tag.find("class=\"").unwrap() + 7..];
@@ -58,10 +44,8 @@ fn shapes(text: &str, hidden: bool) -> Vec<(&str, &str)> {
     };
     tags.filter(|tag| hidden || !tag.contains("visibility=\"hidden\""))
         .map(|tag| {
-            let place = ["d", "x", "cx"]
-                .into_iter()
-                .map(|name| value(tag, name))
-                .find(|range| !range.is_empty());
+            let place =
+                ["d", "x", "cx"].into_iter().map(|name| value(tag, name)).find(|range| !range.is_empty());
             (&tag[value(tag, "class")], &tag[place.unwrap()])
         })
         .collect()
@@ -93,18 +77,13 @@ fn a_still_drawing_in_a_state_has_what_the_state_shows() {
     state.faults.push(Item::Part(lamp));
     let pages = drawn(&book, Some(&state), Use::Still);
     // Without the keys below, which have samples of everything.
-    let parts = pages
-        .split("</svg>")
-        .map(|page| page.split("class=\"key\"").next().unwrap());
+    let parts = pages.split("</svg>").map(|page| page.split("class=\"key\"").next().unwrap());
     let still: String = parts.collect();
     let of = |class: &str| {
         let shapes = shapes(&still, true);
         shapes.iter().filter(|shape| shape.0 == class).count()
     };
-    assert_eq!(
-        still.matches("class=\"wire carrying\"").count(),
-        of("arrow forth")
-    );
+    assert_eq!(still.matches("class=\"wire carrying\"").count(), of("arrow forth"));
     assert!(of("arrow forth") >= count, "{} of {count}", of("arrow forth"));
     assert_eq!(of("arrow back"), 0);
     assert_eq!((of("active") > 0, of("fault-sign")), (true, 1));
@@ -114,12 +93,7 @@ fn a_still_drawing_in_a_state_has_what_the_state_shows() {
 #[test]
 fn every_flow_has_its_class_and_its_line_in_the_key() {
     let book = circuit();
-    let wire = WireId(
-        book.wires
-            .iter()
-            .position(|wire| wire.sheet == SheetId(0))
-            .unwrap() as u32,
-    );
+    let wire = WireId(book.wires.iter().position(|wire| wire.sheet == SheetId(0)).unwrap() as u32);
     for &flow in Flow::ALL {
         let mut state = State::default();
         state.wires.insert(wire, flow);
@@ -139,10 +113,7 @@ fn a_bar_carries_current_when_one_of_its_wires_does() {
         .map(|index| (PartId(index as u32), &book.parts[index]))
         .find(|(_, part)| part.kind == Kind::Splice && part.sheet == SheetId(0))
         .unwrap();
-    let end = End::Terminal {
-        part,
-        terminal: TerminalId(0),
-    };
+    let end = End::Terminal { part, terminal: TerminalId(0) };
     let wires: Vec<WireId> = (0..book.wires.len() as u32)
         .map(WireId)
         .filter(|&wire| book.wire(wire).ends.contains(&end))
@@ -158,18 +129,12 @@ fn a_bar_carries_current_when_one_of_its_wires_does() {
 fn contacts_show_both_blades_and_the_state_picks_one() {
     let book = circuit();
     let (id, relay) = first_part(&book, Kind::Relay);
-    let contact = relay
-        .elements
-        .iter()
-        .position(|element| element.name == "30-87")
-        .unwrap();
+    let contact = relay.elements.iter().position(|element| element.name == "30-87").unwrap();
     let at_rest = drawing(&book, None);
     assert!(at_rest.contains("blade-open") && at_rest.contains("blade-made"));
-    for (mark, class) in [
-        (Mark::Made, "symbol made"),
-        (Mark::Open, "symbol open"),
-        (Mark::Carrying, "symbol made carrying"),
-    ] {
+    for (mark, class) in
+        [(Mark::Made, "symbol made"), (Mark::Open, "symbol open"), (Mark::Carrying, "symbol made carrying")]
+    {
         let mut state = State::default();
         state.elements.insert((id, contact), mark);
         let text = drawing(&book, Some(&state));
@@ -182,41 +147,20 @@ fn contacts_show_both_blades_and_the_state_picks_one() {
 fn faults_and_instruments_are_marked_and_named() {
     let book = circuit();
     let (id, lamp) = first_part(&book, Kind::Lamp);
-    let wire = WireId(
-        book.wires
-            .iter()
-            .position(|wire| wire.sheet == SheetId(0))
-            .unwrap() as u32,
-    );
-    let point = |terminal| Point::Terminal {
-        part: id,
-        terminal: TerminalId(terminal),
-        on_part: false,
-    };
-    let mut state = State {
-        faults: vec![Item::Wire(wire)],
-        ..State::default()
-    };
+    let wire = WireId(book.wires.iter().position(|wire| wire.sheet == SheetId(0)).unwrap() as u32);
+    let point = |terminal| Point::Terminal { part: id, terminal: TerminalId(terminal), on_part: false };
+    let mut state = State { faults: vec![Item::Wire(wire)], ..State::default() };
     state.probes.push((Instrument::TestLight, point(0), point(1)));
     state.faces.insert((id, 0), Strength::Weak);
     let text = drawing(&book, Some(&state));
     assert!(class_of(&text, &format!("data-wire=\"{}\"", book.wire(wire).id)).ends_with("at-fault"));
     assert!(text.contains(&format!("{} at fault", book.wire(wire).id)));
-    assert_eq!(
-        text.matches("data-probe=").count(),
-        2,
-        "both leads are on this drawing"
-    );
+    assert_eq!(text.matches("data-probe=").count(), 2, "both leads are on this drawing");
     let names = [0, 1].map(|terminal| book.point_text(point(terminal)));
     assert!(text.contains(&format!("test light: A at {}, B at {}", names[0], names[1])));
-    let view = View {
-        sheet: SheetId(0),
-        build: None,
-    };
-    let words: String = scenes(&book, view)
-        .iter()
-        .map(|scene| describe(&book, scene, Some(&state)))
-        .collect();
+    let view = View { sheet: SheetId(0), build: None };
+    let words: String =
+        scenes(&book, view).iter().map(|scene| describe(&book, scene, Some(&state))).collect();
     assert!(words.contains(&format!("{} is at fault", book.wire(wire).id)));
     assert!(words.contains("working weakly"), "{} is dim", lamp.id);
 }
@@ -224,10 +168,7 @@ fn faults_and_instruments_are_marked_and_named() {
 #[test]
 fn a_drawing_says_in_words_what_stands_on_each_path() {
     let book = circuit();
-    let view = View {
-        sheet: SheetId(0),
-        build: None,
-    };
+    let view = View { sheet: SheetId(0), build: None };
     let scenes = scenes(&book, view);
     let words: String = scenes.iter().map(|scene| describe(&book, scene, None)).collect();
     let shown: usize = scenes.iter().map(|scene| scene.columns.len()).sum();
@@ -264,10 +205,7 @@ fn faces_charts_and_overview_name_every_wire_that_is_theirs() {
     for wire in &book.wires {
         assert!(overview.contains(&wire.id), "the overview shows {}", wire.id);
     }
-    let charts = [
-        (Kind::Ground, ground_chart(&book)),
-        (Kind::Splice, splice_chart(&book)),
-    ];
+    let charts = [(Kind::Ground, ground_chart(&book)), (Kind::Splice, splice_chart(&book))];
     for (kind, chart) in charts {
         for part in book.parts.iter().filter(|part| part.kind == kind) {
             assert!(chart.contains(&part.name), "{} is in its chart", part.id);

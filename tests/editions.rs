@@ -1,7 +1,5 @@
 //! Turns two editions of a book, proved by the program itself, into what it says changed between them.
 
-mod book;
-
 use serde_json::{Value, json};
 use std::path::Path;
 use std::process::{Command, Output};
@@ -28,7 +26,7 @@ fn revise(folder: &Path, file: &str, from: &str, to: &str) {
 #[test]
 fn the_program_says_which_steps_faults_and_verdicts_changed_since_an_edition() {
     let place = tempfile::tempdir().expect("a folder");
-    for (path, text) in book::folder("tests/planted/blade") {
+    for (path, text) in crate::book::folder("tests/planted/blade") {
         let path = place.path().join(path);
         std::fs::create_dir_all(path.parent().expect("it is in a folder")).expect("the folder can be made");
         std::fs::write(path, text).expect("the folder can be written");
@@ -40,11 +38,7 @@ fn the_program_says_which_steps_faults_and_verdicts_changed_since_an_edition() {
     let since = ["--since", earlier.to_str().expect("a plain path")];
 
     let same = prove(place.path(), &since);
-    assert!(
-        text(&same).ends_with("no step, fault or verdict changed\n"),
-        "{}",
-        text(&same)
-    );
+    assert!(text(&same).ends_with("no step, fault or verdict changed\n"), "{}", text(&same));
 
     // The lamp test with the latch open no longer watches the pump, so that a shorted diode passes.
     let checkout = "content/blade-checkout.md";
@@ -54,19 +48,12 @@ fn the_program_says_which_steps_faults_and_verdicts_changed_since_an_edition() {
         "- Expect: H1 lit, M1 stopped\n- If M1 running: [Procedure 7](blade-trouble.md#t7)\n",
         "- Expect: H1 lit\n",
     );
-    revise(
-        place.path(),
-        "content/blade-trouble.md",
-        "[Replace the ready lamp H1.]",
-        "[Fit a new bulb.]",
-    );
+    revise(place.path(), "content/blade-trouble.md", "[Replace the ready lamp H1.]", "[Fit a new bulb.]");
     let changed = prove(place.path(), &since);
     assert_eq!(changed.status.code(), Some(1));
     let said = text(&changed);
-    let says = |start: &str, also: &str| {
-        said.lines()
-            .any(|line| line.starts_with(start) && line.contains(also))
-    };
+    let says =
+        |start: &str, also: &str| said.lines().any(|line| line.starts_with(start) && line.contains(also));
     assert!(says("step blade-checkout.md#c6: ", "is: H1 lit"), "{said}");
     assert!(says("fault D1 shorted in ", "is: not shown"), "{said}");
     assert!(says("verdict H1 open in ", "is: Fit a new bulb."), "{said}");
@@ -78,13 +65,7 @@ fn the_program_says_which_steps_faults_and_verdicts_changed_since_an_edition() {
     for what in ["step", "fault", "verdict"] {
         assert!(whats.contains(&&json!(what)), "{list:?}");
     }
-    assert_eq!(
-        list.len(),
-        said.lines()
-            .rev()
-            .take_while(|line| !line.contains("proof stamp"))
-            .count()
-    );
+    assert_eq!(list.len(), said.lines().rev().take_while(|line| !line.contains("proof stamp")).count());
 }
 
 #[test]

@@ -1,8 +1,6 @@
 //! Turns every expected result and every claim of the demo book into its opposite, and holds that the proof fails just there.
 
-mod book;
-
-use book::{Files, folder};
+use crate::book::{Files, folder};
 use goodground::book::{Book, Expect, Face, Role, Subject};
 use goodground::check;
 use goodground::finding::{Code, Finding};
@@ -27,20 +25,11 @@ fn judge(files: &Files) -> (Sources, Book, Vec<Finding>) {
         sources.add(path.as_str(), text.as_str());
     }
     let (book, found) = read::read(&sources, &[]);
-    let reading: Vec<&Finding> = found
-        .iter()
-        .filter(|finding| finding.code != Code::UnknownImage)
-        .collect();
+    let reading: Vec<&Finding> = found.iter().filter(|finding| finding.code != Code::UnknownImage).collect();
     assert!(reading.is_empty(), "the book cannot be read: {reading:?}");
     let rigs = proof::rigs(&book);
     let proof = Proof {
-        statements: statements::prove(
-            &book,
-            &rigs,
-            memory::vehicle(&book),
-            &mut Memory::default(),
-            &Silent,
-        ),
+        statements: statements::prove(&book, &rigs, memory::vehicle(&book), &mut Memory::default(), &Silent),
         intents: Vec::new(),
         judged: Vec::new(),
         reasons: Vec::new(),
@@ -67,10 +56,7 @@ fn opposite(book: &Book, expect: &Expect) -> String {
     let relay = matches!(expect.subject, Subject::Relay { .. });
     let text = expect.text.as_str();
     if let Some((before, upper)) = text.split_once("..") {
-        let subject = before
-            .rsplit_once(' ')
-            .expect("a subject stands before the band")
-            .0;
+        let subject = before.rsplit_once(' ').expect("a subject stands before the band").0;
         return match subject.strip_suffix(" flashing") {
             Some(lamp) => format!("{lamp} flashing 1000..2000 per min"),
             None => {
@@ -144,11 +130,7 @@ fn every_statement_of_the_demo_fails_at_its_line_when_it_is_turned_round() {
     }
     let total: usize = by_file.values().map(Vec::len).sum();
     assert!(total > 100, "{total} statements");
-    let rounds = by_file
-        .values()
-        .map(Vec::len)
-        .max()
-        .expect("the demo has statements");
+    let rounds = by_file.values().map(Vec::len).max().expect("the demo has statements");
     for round in 0..rounds {
         let mut turned = files.clone();
         let mut expected = BTreeSet::new();
@@ -164,12 +146,7 @@ fn every_statement_of_the_demo_fails_at_its_line_when_it_is_turned_round() {
             .map(|finding| {
                 let text = sources.text(finding.span.file);
                 let line = text.position(finding.span.start as usize).line;
-                (
-                    text.path.clone(),
-                    line,
-                    finding.code,
-                    sources.slice(finding.span).to_string(),
-                )
+                (text.path.clone(), line, finding.code, sources.slice(finding.span).to_string())
             })
             .collect();
         assert_eq!(found, expected, "round {round}");

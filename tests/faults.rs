@@ -51,11 +51,7 @@ fn book() -> Book {
 }
 
 fn vehicle<'r>(rig: &'r Rig<'r>, fault: Option<&str>) -> Bench<'r> {
-    let corner = Corner {
-        supply: 12.0,
-        high: Vec::new(),
-        slow: false,
-    };
+    let corner = Corner { supply: 12.0, high: Vec::new(), slow: false };
     let mut bench = Bench::new(rig, corner).unwrap();
     if let Some(name) = fault {
         let fault = rig.book.faults.iter().find(|fault| fault.name == name).unwrap();
@@ -80,19 +76,11 @@ fn a_sender_that_follows_its_control_keeps_its_bad_joint() {
     let book = book();
     let rig = Rig::new(&book, BuildId(0));
     let mut bench = vehicle(&rig, Some("B1 high resistance"));
-    let warm = Act::Set {
-        control: goodground::book::ControlId(0),
-        to: Setting::Level(70.0),
-    };
+    let warm = Act::Set { control: goodground::book::ControlId(0), to: Setting::Level(70.0) };
     bench.act(&warm).unwrap();
-    let gauge = Subject::Face {
-        part: book.find_part("P1").unwrap(),
-        element: 0,
-    };
+    let gauge = Subject::Face { part: book.find_part("P1").unwrap(), element: 0 };
     let reading = bench.observe(&[gauge], 0.0).unwrap()[0];
-    let goodground::bench::Reading::Number(amount) = reading else {
-        panic!("{reading:?}")
-    };
+    let goodground::bench::Reading::Number(amount) = reading else { panic!("{reading:?}") };
     // At 70 degC the sender has 200 ohm: 12 V over 400 ohm is 30 mA.
     assert!((amount.value - 30.0).abs() < 0.2, "{amount}");
 }
@@ -101,10 +89,7 @@ fn a_sender_that_follows_its_control_keeps_its_bad_joint() {
 #[test]
 fn a_link_needs_no_reason_but_a_fault() {
     let mut sources = Sources::default();
-    sources.add(
-        "content/manual.toml",
-        "title = \"M\"\nvehicle = \"V\"\nedition = \"1\"\n",
-    );
+    sources.add("content/manual.toml", "title = \"M\"\nvehicle = \"V\"\nedition = \"1\"\n");
     let circuit = r#"
 title = "Charging"
 [controls]

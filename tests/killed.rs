@@ -11,10 +11,7 @@ const KILLS: u32 = 24;
 
 fn goodground(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_goodground"));
-    command
-        .args(arguments)
-        .stdout(Stdio::null())
-        .stderr(Stdio::null());
+    command.args(arguments).stdout(Stdio::null()).stderr(Stdio::null());
     command
 }
 
@@ -30,10 +27,7 @@ fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
         .filter(|entry| entry.file_type().is_file())
         .map(|entry| {
             let path = entry.path().strip_prefix(folder).expect("a path below it");
-            (
-                path.to_owned(),
-                std::fs::read(entry.path()).expect("a file can be read"),
-            )
+            (path.to_owned(), std::fs::read(entry.path()).expect("a file can be read"))
         })
         .collect()
 }
@@ -94,10 +88,7 @@ fn a_killed_run_leaves_a_whole_book_and_every_file_of_others() {
             new += 1;
         }
     }
-    assert!(
-        old > 0 && new > 0,
-        "{old} old and {new} new: no kill came while it worked"
-    );
+    assert!(old > 0 && new > 0, "{old} old and {new} new: no kill came while it worked");
     // What a killed run left beside is cleared away by the next.
     whole("Second");
     let beside = std::fs::read_dir(&book).expect("the folder can be read").count();

@@ -11,16 +11,10 @@ fn publish(environment: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
     let place = tempfile::tempdir().expect("a folder");
     let out = place.path().join("book");
     let mut command = Command::new(env!("CARGO_BIN_EXE_goodground"));
-    command
-        .args(["publish", "--book", env!("CARGO_MANIFEST_DIR"), "--out"])
-        .arg(&out);
+    command.args(["publish", "--book", env!("CARGO_MANIFEST_DIR"), "--out"]).arg(&out);
     command.envs(environment.iter().copied());
     let output = command.output().expect("the program runs");
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     let files = walkdir::WalkDir::new(&out).into_iter().filter_map(Result::ok);
     let files = files.filter(|entry| entry.file_type().is_file());
     let read = |path: &Path| std::fs::read(path).expect("a file of the book");
@@ -35,10 +29,8 @@ fn publish(environment: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn another_machine_gives_the_same_bytes() {
     let here = publish(&[]);
-    let there = publish(&[
-        ("RAYON_NUM_THREADS", "1"),
-        ("GLIBC_TUNABLES", "glibc.cpu.hwcaps=-AVX2,-FMA,-AVX512F"),
-    ]);
+    let there =
+        publish(&[("RAYON_NUM_THREADS", "1"), ("GLIBC_TUNABLES", "glibc.cpu.hwcaps=-AVX2,-FMA,-AVX512F")]);
     assert!(here.len() > 100, "{} files", here.len());
     let names = |files: &BTreeMap<String, Vec<u8>>| files.keys().cloned().collect::<Vec<_>>();
     assert_eq!(names(&here), names(&there));

@@ -1,8 +1,9 @@
 //! Turns a small book into pages and holds them: escaped, linked, the same every time, in a language, by an author's template.
 
 use goodground::page::{Output, Request, pages};
-use goodground::proof::{Silent, illustrate, prove, quiz};
+use goodground::proof::{Silent, illustrate, prove};
 use goodground::source::Sources;
+use goodground::study::quiz;
 use goodground::{finding, read};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -167,13 +168,7 @@ fn an_authors_text_stays_text() {
     let (pages, findings) = publish(&[], false);
     assert!(findings.is_empty(), "{findings:?}");
     for (path, text) in html(&pages) {
-        for raw in [
-            "<book>",
-            "<circuit>",
-            "<b onclick",
-            "</script> the seat",
-            "Test \"cart\"",
-        ] {
+        for raw in ["<book>", "<circuit>", "<b onclick", "</script> the seat", "Test \"cart\""] {
             assert!(!text.contains(raw), "{path} holds {raw}");
         }
     }
@@ -188,10 +183,7 @@ fn every_relative_link_and_anchor_leads_somewhere() {
     let mut followed = 0;
     for (path, text) in html(&pages) {
         let folder = path.rsplit_once('/').map_or("", |(folder, _)| folder);
-        for href in attributes(text, "href")
-            .into_iter()
-            .chain(attributes(text, "src"))
-        {
+        for href in attributes(text, "href").into_iter().chain(attributes(text, "src")) {
             let (file, anchor) = href.split_once('#').unwrap_or((href, ""));
             let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
             for part in file.split('/') {
@@ -201,19 +193,10 @@ fn every_relative_link_and_anchor_leads_somewhere() {
                     part => parts.push(part),
                 }
             }
-            let target = if file.is_empty() {
-                path.clone()
-            } else {
-                parts.join("/")
-            };
-            let page = pages
-                .get(&target)
-                .unwrap_or_else(|| panic!("{path}: {href} leads nowhere"));
+            let target = if file.is_empty() { path.clone() } else { parts.join("/") };
+            let page = pages.get(&target).unwrap_or_else(|| panic!("{path}: {href} leads nowhere"));
             if !anchor.is_empty() && !anchor.starts_with("build=") {
-                assert!(
-                    page.contains(&format!("id=\"{anchor}\"")),
-                    "{path}: {href} has no such place"
-                );
+                assert!(page.contains(&format!("id=\"{anchor}\"")), "{path}: {href} has no such place");
             }
             followed += 1;
         }
@@ -231,10 +214,7 @@ fn a_claim_opens_its_evidence_with_volts_and_amperes() {
     let (pages, _) = publish(&[], false);
     assert!(pages["pages/lamp.html"].contains("href=\"../circuits/lamp.html#claim-1\""));
     let circuit = &pages["circuits/lamp.html"];
-    let evidence = circuit
-        .split("id=\"claim-1\"")
-        .nth(1)
-        .expect("the claim is there");
+    let evidence = circuit.split("id=\"claim-1\"").nth(1).expect("the claim is there");
     let row = &evidence[..evidence.find("</table>").expect("its readings are a table")];
     // 12.5 V less the drops of fuse and wire; a 5 W lamp at 12 V takes 0.42 A.
     assert!(row.contains("12.5 V") || row.contains("12.4 V"), "{row}");
@@ -271,11 +251,9 @@ fn a_sheet_has_its_warnings_first_and_its_stamp() {
 fn paper_and_figures_show_every_wire() {
     let (pages, _) = publish(&[], false);
     // Of an excerpt, those around the one test point.
-    for (page, wires) in [
-        ("sheets/lamp-checkout.html", 5),
-        ("sheets/lamp-trouble-t1.html", 2),
-        ("pages/lamp.html", 5),
-    ] {
+    for (page, wires) in
+        [("sheets/lamp-checkout.html", 5), ("sheets/lamp-trouble-t1.html", 2), ("pages/lamp.html", 5)]
+    {
         let drawn = pages[page].matches("class=\"run\"").count();
         assert!(drawn >= wires, "{page} draws {drawn} of {wires} wires");
     }
@@ -314,27 +292,13 @@ fn a_broken_template_is_a_finding_at_its_file() {
 fn a_language_without_texts_names_every_missing_one() {
     let french = MANUAL.replace("language = \"en\"", "language = \"fr\"");
     let some = "[nav]\ncontents = \"Sommaire\"\nsystems = \"Circuits de bord\"\n";
-    let (pages, findings) = publish(
-        &[
-            ("content/manual.toml", &french),
-            ("templates/strings/fr.toml", some),
-        ],
-        false,
-    );
+    let (pages, findings) =
+        publish(&[("content/manual.toml", &french), ("templates/strings/fr.toml", some)], false);
     assert!(pages["index.html"].contains("Circuits de bord"));
-    assert!(
-        findings.len() > 50
-            && findings
-                .iter()
-                .all(|finding| finding.code.name() == "missing-text")
-    );
+    assert!(findings.len() > 50 && findings.iter().all(|finding| finding.code.name() == "missing-text"));
     let headlines: BTreeSet<&str> = findings.iter().map(|finding| finding.headline.as_str()).collect();
     assert!(headlines.iter().any(|headline| headline.contains("`nav.lists`")));
-    assert!(
-        !headlines
-            .iter()
-            .any(|headline| headline.contains("`nav.systems`"))
-    );
+    assert!(!headlines.iter().any(|headline| headline.contains("`nav.systems`")));
 }
 
 #[test]

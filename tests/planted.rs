@@ -1,9 +1,7 @@
 //! Turns each authoring slip of `planted/plants.toml` into an edit of the clean book `planted/blade`, and looks for its
 //! finding at its line.
 
-mod book;
-
-use book::{Files, folder, judge};
+use crate::book::{Files, folder, judge};
 use serde::Deserialize;
 use std::collections::BTreeSet;
 
@@ -78,15 +76,7 @@ fn the_clean_book_has_no_finding() {
     let judged = judge(&folder("tests/planted/blade"));
     assert_eq!(judged.listing(), "");
     assert_eq!(judged.book.parts.len(), 18);
-    assert!(
-        judged
-            .proof
-            .faults
-            .iter()
-            .filter(|fault| fault.shown.is_some())
-            .count()
-            > 100
-    );
+    assert!(judged.proof.faults.iter().filter(|fault| fault.shown.is_some()).count() > 100);
 }
 
 #[test]

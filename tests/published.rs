@@ -21,11 +21,7 @@ struct Row {
 
 impl Row {
     fn deviation(&self) -> f64 {
-        if self.published == self.computed {
-            0.0
-        } else {
-            (self.computed / self.published - 1.0).abs()
-        }
+        if self.published == self.computed { 0.0 } else { (self.computed / self.published - 1.0).abs() }
     }
 }
 
@@ -91,14 +87,7 @@ fn conductors() -> Vec<Row> {
             limit: 0.055,
         });
     }
-    for (size, ohms) in [
-        (0.5, 37.1),
-        (1.0, 18.5),
-        (1.5, 12.7),
-        (2.5, 7.60),
-        (6.0, 3.14),
-        (25.0, 0.743),
-    ] {
+    for (size, ohms) in [(0.5, 37.1), (1.0, 18.5), (1.5, 12.7), (2.5, 7.60), (6.0, 3.14), (25.0, 0.743)] {
         let computed = cable_ohms_per_km(size);
         rows.push(Row {
             what: format!("vehicle cable {size} mm2, ohm/km"),
@@ -131,13 +120,7 @@ fn conductors() -> Vec<Row> {
         });
     }
     // The standard's table is rounded to 0.004 per kelvin; the coefficient of copper is 0.00393.
-    for (celsius, factor) in [
-        (5.0, 1.064),
-        (15.0, 1.020),
-        (25.0, 0.980),
-        (40.0, 0.926),
-        (85.0, 0.794),
-    ] {
+    for (celsius, factor) in [(5.0, 1.064), (15.0, 1.020), (25.0, 0.980), (40.0, 0.926), (85.0, 0.794)] {
         let computed = 1.0 / temperature_factor(celsius);
         rows.push(Row {
             what: format!("correction from {celsius} to 20 degC"),
@@ -217,15 +200,8 @@ fn lamps() -> Vec<Row> {
     for (volts, share) in [(11.5, 0.943), (12.0, 0.965), (13.5, 1.030), (14.4, 1.067)] {
         let book = book("kind = \"lamp\"\nrating = \"12.8 V 21 W\"", "");
         let rig = Rig::new(&book, BuildId(0));
-        let bench = Bench::new(
-            &rig,
-            Corner {
-                supply: volts,
-                high: vec![],
-                slow: false,
-            },
-        )
-        .expect("it comes to rest");
+        let bench =
+            Bench::new(&rig, Corner { supply: volts, high: vec![], slow: false }).expect("it comes to rest");
         let load = book.find_part("L1").expect("the lamp");
         let amps = bench.amps(rig.element(load, 0).expect("the filament").0 as usize);
         rows.push(Row {
@@ -246,11 +222,7 @@ fn relays() -> Vec<Row> {
         let (mut low, mut high) = (0.0, 2000.0);
         for _ in 0..40 {
             let ohms = (low + high) / 2.0;
-            if relay_is_in(ohms, pull_in_first) {
-                low = ohms
-            } else {
-                high = ohms
-            }
+            if relay_is_in(ohms, pull_in_first) { low = ohms } else { high = ohms }
         }
         low
     };
@@ -282,28 +254,13 @@ fn relay_is_in(ohms: f64, first: bool) -> bool {
     );
     let book = book(relay, &joint);
     let rig = Rig::new(&book, BuildId(0));
-    let mut bench = Bench::new(
-        &rig,
-        Corner {
-            supply: 12.0,
-            high: vec![],
-            slow: false,
-        },
-    )
-    .expect("it comes to rest");
-    let bridge = book
-        .controls
-        .iter()
-        .position(|control| control.id == "bridge")
-        .expect("the bridge");
+    let mut bench =
+        Bench::new(&rig, Corner { supply: 12.0, high: vec![], slow: false }).expect("it comes to rest");
+    let bridge = book.controls.iter().position(|control| control.id == "bridge").expect("the bridge");
     let bridge = goodground::book::ControlId(bridge as u32);
     if first {
-        bench
-            .set_all(&[(bridge, Setting::Position(1))])
-            .expect("it comes to rest");
-        bench
-            .set_all(&[(bridge, Setting::Position(0))])
-            .expect("it comes to rest");
+        bench.set_all(&[(bridge, Setting::Position(1))]).expect("it comes to rest");
+        bench.set_all(&[(bridge, Setting::Position(0))]).expect("it comes to rest");
     }
     let part = book.find_part("L1").expect("the relay");
     bench.see(Subject::Relay { part, state: 0 }).strength == Strength::Full
@@ -316,19 +273,10 @@ fn flashers() -> Vec<Row> {
         let unit = format!("[parts.R1]\nkind = \"flasher\"\nrate = \"{rate} per min\"\n");
         let book = book("kind = \"lamp\"\nrating = \"12 V 21 W\"", &unit);
         let rig = Rig::new(&book, BuildId(0));
-        let mut bench = Bench::new(
-            &rig,
-            Corner {
-                supply: 12.8,
-                high: vec![],
-                slow: false,
-            },
-        )
-        .expect("it comes to rest");
+        let mut bench =
+            Bench::new(&rig, Corner { supply: 12.8, high: vec![], slow: false }).expect("it comes to rest");
         let part: PartId = book.find_part("L1").expect("the lamp");
-        let readings = bench
-            .observe(&[Subject::Face { part, element: 0 }], 0.0)
-            .expect("it can be watched");
+        let readings = bench.observe(&[Subject::Face { part, element: 0 }], 0.0).expect("it can be watched");
         let Reading::Flashing { per_minute } = readings[0] else {
             panic!("{:?} is not flashing", readings[0])
         };

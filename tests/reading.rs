@@ -227,10 +227,7 @@ fn files() -> Vec<(&'static str, String)> {
         ("content/manual.toml", MANUAL.to_string()),
         ("content/alpha.md", CHECKOUT.to_string()),
         ("content/trouble.md", TROUBLE.to_string()),
-        (
-            "content/zebra.md",
-            "+++\ntitle = \"Zebra\"\nkind = \"service\"\n+++\n".to_string(),
-        ),
+        ("content/zebra.md", "+++\ntitle = \"Zebra\"\nkind = \"service\"\n+++\n".to_string()),
     ]
 }
 
@@ -253,9 +250,7 @@ fn book() -> Book {
 /// Most parts of the book above have no wires, which is a warning for each.
 fn errors(findings: Findings) -> Vec<Finding> {
     let all = findings.sorted();
-    all.into_iter()
-        .filter(|finding| finding.code.severity() == Severity::Error)
-        .collect()
+    all.into_iter().filter(|finding| finding.code.severity() == Severity::Error).collect()
 }
 
 fn part<'a>(book: &'a Book, id: &str) -> &'a Part {
@@ -265,9 +260,7 @@ fn part<'a>(book: &'a Book, id: &str) -> &'a Part {
 fn action<'a>(book: &'a Book, id: &str, element: &str) -> &'a Action {
     let part = part(book, id);
     let found = part.elements.iter().find(|found| found.name == element);
-    &found
-        .unwrap_or_else(|| panic!("{id} has no element {element}"))
-        .action
+    &found.unwrap_or_else(|| panic!("{id} has no element {element}")).action
 }
 
 fn when<'a>(book: &'a Book, id: &str, contact: &str) -> &'a Condition {
@@ -285,10 +278,7 @@ fn the_manual_is_read() {
     assert_eq!(book.manual.temperature, 40.0);
     let builds: Vec<&[u16]> = book.builds.iter().map(|build| &build.choices[..]).collect();
     assert_eq!(builds, [&[0, 0][..], &[0, 1], &[1, 1]]);
-    assert_eq!(
-        book.build_name(goodground::book::BuildId(2)),
-        "Gearbox automatic, cab high"
-    );
+    assert_eq!(book.build_name(goodground::book::BuildId(2)), "Gearbox automatic, cab high");
     let paths: Vec<&str> = book.pages.iter().map(|page| page.path.as_str()).collect();
     assert_eq!(paths, ["zebra.md", "alpha.md", "trouble.md"]);
 }
@@ -297,81 +287,34 @@ fn the_manual_is_read() {
 fn conditions_are_resolved() {
     let book = book();
     let key = goodground::book::ControlId(0);
-    let Condition::And(all) = when(&book, "S1", "1-2") else {
-        panic!()
-    };
-    assert_eq!(
-        all[0],
-        Condition::Position {
-            control: key,
-            any: vec![1, 2]
-        }
-    );
+    let Condition::And(all) = when(&book, "S1", "1-2") else { panic!() };
+    assert_eq!(all[0], Condition::Position { control: key, any: vec![1, 2] });
     let Condition::Not(inner) = &all[1] else { panic!() };
     let Condition::Or(any) = &**inner else { panic!() };
     let Condition::Level(ramp) = &any[1] else { panic!() };
     assert!(ramp.above && ramp.until.is_none() && ramp.memory.is_none());
-    assert_eq!(
-        ramp.threshold,
-        Band {
-            low: 20.0,
-            high: 35.0
-        }
-    );
+    assert_eq!(ramp.threshold, Band { low: 20.0, high: 35.0 });
     let band = &book.bands[ramp.band.expect("the band is wide").index()];
     assert_eq!(part(&book, "S1").id, book.part(band.part).id);
     assert!(matches!(
         when(&book, "S1", "1-3"),
-        Condition::Level(Level {
-            until: Some(Band {
-                low: 85.0,
-                high: 90.0
-            }),
-            memory: Some(0),
-            ..
-        })
+        Condition::Level(Level { until: Some(Band { low: 85.0, high: 90.0 }), memory: Some(0), .. })
     ));
     assert_eq!(book.memories, 1);
     assert!(matches!(
         when(&book, "S1", "1-4"),
-        Condition::Timed {
-            timing: Timing::Lasting(Band { low: 8.0, high: 8.0 }),
-            ..
-        }
+        Condition::Timed { timing: Timing::Lasting(Band { low: 8.0, high: 8.0 }), .. }
     ));
-    let Condition::Timed { timing, .. } = when(&book, "S1", "1-5") else {
-        panic!()
-    };
-    assert_eq!(
-        *timing,
-        Timing::Blinking {
-            per_minute: 90.0,
-            share: 0.4
-        }
-    );
-    assert_eq!(
-        *when(&book, "S1", "1-6"),
-        Condition::Option {
-            group: 0,
-            any: vec![0]
-        }
-    );
-    assert_eq!(
-        *when(&book, "K2", "30-87a"),
-        Condition::Not(Box::new(Condition::Energized(0)))
-    );
+    let Condition::Timed { timing, .. } = when(&book, "S1", "1-5") else { panic!() };
+    assert_eq!(*timing, Timing::Blinking { per_minute: 90.0, share: 0.4 });
+    assert_eq!(*when(&book, "S1", "1-6"), Condition::Option { group: 0, any: vec![0] });
+    assert_eq!(*when(&book, "K2", "30-87a"), Condition::Not(Box::new(Condition::Energized(0))));
     // A module works only while it is fed: the first condition is about its supply.
-    let Condition::And(all) = when(&book, "A1", "OUT1") else {
-        panic!()
-    };
+    let Condition::And(all) = when(&book, "A1", "OUT1") else { panic!() };
     let Condition::Not(inner) = &all[1] else { panic!() };
     assert!(matches!(
         **inner,
-        Condition::TerminalAbove {
-            against: Some(_),
-            volts: Band { low: 5.0, high: 6.0 },
-            ..
-        }
+        Condition::TerminalAbove { against: Some(_), volts: Band { low: 5.0, high: 6.0 }, .. }
     ));
 }
 
@@ -380,33 +323,16 @@ fn conditions_are_resolved() {
 #[test]
 fn relays_pull_in_by_their_coils_current() {
     let book = book();
-    let Action::Coil {
-        ohms,
-        per_ampere,
-        effect,
-        ..
-    } = action(&book, "K1", "coil")
-    else {
-        panic!()
-    };
+    let Action::Coil { ohms, per_ampere, effect, .. } = action(&book, "K1", "coil") else { panic!() };
     assert_eq!(ohms.get::<ohm>(), 85.0);
     assert!((per_ampere * 8.0 / 85.0 - 1.0).abs() < 1e-12);
     assert_eq!(*effect, Effect::Hold);
     let relay = part(&book, "K1");
     assert!((relay.states[0].drop_out - 1.5 / 8.0).abs() < 1e-12);
-    let diode = relay
-        .elements
-        .iter()
-        .find(|element| element.name == "diode")
-        .unwrap();
+    let diode = relay.elements.iter().find(|element| element.name == "diode").unwrap();
     assert_eq!(relay.terminals[diode.b.index()].name, "86");
     assert!(part(&book, "K2").states[0].latching);
-    let Action::Coil {
-        effect, per_ampere, ..
-    } = action(&book, "K2", "reset coil")
-    else {
-        panic!()
-    };
+    let Action::Coil { effect, per_ampere, .. } = action(&book, "K2", "reset coil") else { panic!() };
     assert_eq!((*effect, *per_ampere), (Effect::Reset, 5.0));
 }
 
@@ -428,47 +354,28 @@ fn solenoid_windings_add_up_and_cancel() {
 #[test]
 fn loads_have_their_ratings() {
     let book = book();
-    let Action::Filament { volts, watts } = action(&book, "E1", "high") else {
-        panic!()
-    };
+    let Action::Filament { volts, watts } = action(&book, "E1", "high") else { panic!() };
     assert_eq!((volts.get::<volt>(), watts.get::<watt>()), (12.0, 60.0));
-    let Action::Led { drop, amps, resistor } = action(&book, "P1", "diode") else {
-        panic!()
-    };
+    let Action::Led { drop, amps, resistor } = action(&book, "P1", "diode") else { panic!() };
     assert_eq!((drop.get::<volt>(), amps.get::<ampere>()), (2.0, 0.02));
     assert!((resistor.get::<ohm>() - 500.0).abs() < 1e-9);
-    let Action::Load { ohms, face, .. } = action(&book, "M1", "winding") else {
-        panic!()
-    };
+    let Action::Load { ohms, face, .. } = action(&book, "M1", "winding") else { panic!() };
     assert!((ohms.get::<ohm>() - 1.2).abs() < 1e-12);
     assert_eq!(*face, Face::Motor { reversible: false });
-    let Action::Load {
-        face: Face::Gauge { scale },
-        ..
-    } = action(&book, "P2", "movement")
-    else {
-        panic!()
-    };
+    let Action::Load { face: Face::Gauge { scale }, .. } = action(&book, "P2", "movement") else { panic!() };
     assert_eq!(scale[0].0, 0.02);
     assert_eq!(scale[1].1.to_string(), "120 degC");
-    let Action::Resistor {
-        ohms: Resistance::Follows { points, .. },
-    } = action(&book, "B1", "resistor")
+    let Action::Resistor { ohms: Resistance::Follows { points, .. } } = action(&book, "B1", "resistor")
     else {
         panic!()
     };
     assert_eq!(points[..], [(20.0, 2500.0), (90.0, 240.0)]);
     // Cold resistance of a 10 A blade fuse of the ATO size: maker's datasheet.
-    let Action::Link { cold, .. } = action(&book, "F1", "link") else {
-        panic!()
-    };
+    let Action::Link { cold, .. } = action(&book, "F1", "link") else { panic!() };
     assert!((cold.get::<ohm>() - 7.70e-3).abs() < 1e-9);
     assert!(matches!(
         action(&book, "BAT", "cells"),
-        Action::Source {
-            emf: Supply::Vehicle { share: 1.0 },
-            ..
-        }
+        Action::Source { emf: Supply::Vehicle { share: 1.0 }, .. }
     ));
 }
 
@@ -478,9 +385,7 @@ fn wires_end_where_they_say() {
     let x12 = &book.connectors[0];
     assert_eq!(x12.cavities, ["2", "10"]);
     let wire = |id: &str| book.wire(book.find_wire(id).unwrap());
-    let End::Cavity { cavity, side, .. } = wire("W5").ends[0] else {
-        panic!()
-    };
+    let End::Cavity { cavity, side, .. } = wire("W5").ends[0] else { panic!() };
     assert_eq!((cavity, side), (1, 1));
     assert_eq!(book.end_name(wire("W6").ends[1]), "SP1");
     assert_eq!(wire("W6").ends[1], wire("W7").ends[0]);
@@ -501,55 +406,24 @@ fn wires_end_where_they_say() {
 fn steps_are_resolved() {
     let book = book();
     let page = &book.pages[1];
-    assert_eq!(
-        (page.title.as_str(), page.time.as_deref()),
-        ("Checkout", Some("10 minutes"))
-    );
+    assert_eq!((page.title.as_str(), page.time.as_deref()), ("Checkout", Some("10 minutes")));
     assert_eq!(page.sections[0].anchor, "top");
     let section = &page.sections[1];
-    assert_eq!(
-        (section.title.as_str(), section.anchor.as_str()),
-        ("Step 1: Lamp", "c1")
-    );
+    assert_eq!((section.title.as_str(), section.anchor.as_str()), ("Step 1: Lamp", "c1"));
     assert!(!section.after.is_empty());
     let Role::Step(step) = &section.role else { panic!() };
     assert_eq!(step.acts.len(), 4);
-    assert!(matches!(
-        step.acts[1],
-        Act::Set {
-            to: Setting::Level(30.0),
-            ..
-        }
-    ));
+    assert!(matches!(step.acts[1], Act::Set { to: Setting::Level(30.0), .. }));
     assert_eq!(step.acts[2], Act::Wait(8.0));
     let looks: Vec<&Look> = step.expects.iter().map(|expect| &expect.look).collect();
     assert_eq!(*looks[0], Look::Is(Strength::Full));
-    assert_eq!(
-        *looks[1],
-        Look::Then {
-            first: Strength::Full,
-            seconds: Band { low: 4.0, high: 8.0 }
-        }
-    );
+    assert_eq!(*looks[1], Look::Then { first: Strength::Full, seconds: Band { low: 4.0, high: 8.0 } });
     assert!(matches!(looks[2], Look::Reads(band) if band.low.value == 11.0 && band.high.value.is_infinite()));
-    assert_eq!(
-        *looks[3],
-        Look::Flashing(Some(Band {
-            low: 60.0,
-            high: 120.0
-        }))
-    );
+    assert_eq!(*looks[3], Look::Flashing(Some(Band { low: 60.0, high: 120.0 })));
     assert!(matches!(looks[4], Look::Reads(band) if band.to_string() == "80..100 degC"));
     assert_eq!(*looks[5], Look::Clicks);
-    assert!(matches!(
-        step.expects[3].subject,
-        Subject::Face { element: 1, .. }
-    ));
-    let led: Vec<&str> = step
-        .branches
-        .iter()
-        .map(|branch| book.section(branch.to).anchor.as_str())
-        .collect();
+    assert!(matches!(step.expects[3].subject, Subject::Face { element: 1, .. }));
+    let led: Vec<&str> = step.branches.iter().map(|branch| book.section(branch.to).anchor.as_str()).collect();
     assert_eq!(led, ["t1-1", "t1"]);
     assert!(step.branches[0].when.is_some() && step.branches[1].when.is_none());
 }
@@ -570,32 +444,15 @@ fn tests_are_resolved() {
         })
         .collect();
     assert_eq!(roles, [0, 1, 2, 2]);
-    let Role::Test(test) = &page.sections[2].role else {
-        panic!()
-    };
+    let Role::Test(test) = &page.sections[2].role else { panic!() };
     assert_eq!(test.reads, Some(Subject::Instrument(Instrument::TestLight)));
-    assert_eq!(
-        test.outcomes[1].looks,
-        [Look::Is(Strength::Weak), Look::Is(Strength::Off)]
-    );
-    let Target::Verdict { words, blames } = &test.outcomes[0].to else {
-        panic!()
-    };
+    assert_eq!(test.outcomes[1].looks, [Look::Is(Strength::Weak), Look::Is(Strength::Off)]);
+    let Target::Verdict { words, blames } = &test.outcomes[0].to else { panic!() };
     assert_eq!((words.as_str(), blames.len()), ("Replace it.", 2));
-    let Role::Test(test) = &page.sections[3].role else {
-        panic!()
-    };
+    let Role::Test(test) = &page.sections[3].role else { panic!() };
     assert!(test.outcomes[1].looks.is_empty());
-    let Target::Verdict { blames, .. } = &test.outcomes[1].to else {
-        panic!()
-    };
-    assert!(matches!(
-        blames[0],
-        Suspect::Harness {
-            way: HarnessWay::Short,
-            ..
-        }
-    ));
+    let Target::Verdict { blames, .. } = &test.outcomes[1].to else { panic!() };
+    assert!(matches!(blames[0], Suspect::Harness { way: HarnessWay::Short, .. }));
 }
 
 #[test]
@@ -613,26 +470,14 @@ fn prose_has_its_links_resolved() {
             })
             .collect()
     };
-    assert_eq!(
-        addresses(&section.prose),
-        ["claim:0", "page:trouble.md#t1", "part:K1"]
-    );
+    assert_eq!(addresses(&section.prose), ["claim:0", "page:trouble.md#t1", "part:K1"]);
     assert_eq!(addresses(&section.after), ["figure:0", "figure:1"]);
     let claim = &book.claims[0];
     assert_eq!(claim.words, "the lamp lights");
-    assert!(matches!(
-        claim.setup[..],
-        [Setup::Act(_), Setup::Fault(_), Setup::Build { group: 1, .. }]
-    ));
+    assert!(matches!(claim.setup[..], [Setup::Act(_), Setup::Fault(_), Setup::Build { group: 1, .. }]));
     assert_eq!(claim.expects[0].text, "H1 lit");
     assert!(matches!(&book.figures[0].shows, Shows::Drawing { setup, .. } if setup.len() == 1));
-    assert!(matches!(
-        book.figures[1].shows,
-        Shows::Table {
-            table: Table::Steps,
-            ..
-        }
-    ));
+    assert!(matches!(book.figures[1].shows, Shows::Table { table: Table::Steps, .. }));
 }
 
 /// Failure-mode distributions after MIL-HDBK-338B, table 7.8-1 (from memory).
@@ -689,12 +534,7 @@ fn every_item_fails_in_shares_that_add_up() {
     let book = book();
     let mut sums: std::collections::BTreeMap<Item, f64> = Default::default();
     for fault in &book.faults {
-        assert!(
-            fault.share > 0.0 && fault.share <= 1.0,
-            "{}: {}",
-            fault.name,
-            fault.share
-        );
+        assert!(fault.share > 0.0 && fault.share <= 1.0, "{}: {}", fault.name, fault.share);
         *sums.entry(fault.item).or_default() += fault.share;
     }
     for (item, sum) in &sums {
@@ -732,15 +572,9 @@ fn every_item_fails_in_shares_that_add_up() {
         "BAT weak",
         "E1 low open",
     ] {
-        assert!(
-            names.binary_search(&name).is_ok(),
-            "no fault {name} among {names:?}"
-        );
+        assert!(names.binary_search(&name).is_ok(), "no fault {name} among {names:?}");
     }
-    assert!(
-        names.binary_search(&"W3 shorted to ground").is_err(),
-        "a ground wire loses nothing on the body"
-    );
+    assert!(names.binary_search(&"W3 shorted to ground").is_err(), "a ground wire loses nothing on the body");
     let share = |name: &str| book.faults.iter().find(|fault| fault.name == name).unwrap().share;
     // Diode, general: short .49, open .36. An author's own share stands as it is written.
     assert!((share("D1 shorted") / share("D1 open") - 0.49 / 0.36).abs() < 1e-9);
@@ -756,11 +590,7 @@ fn every_item_fails_in_shares_that_add_up() {
         .map(|fault| matches!(fault.mode, Mode::PinOpen(_)) as u8 as f64 * fault.share)
         .sum();
     assert!((own - 0.15).abs() < 1e-9);
-    let reversed = book
-        .faults
-        .iter()
-        .find(|fault| fault.name == "D1 reversed")
-        .unwrap();
+    let reversed = book.faults.iter().find(|fault| fault.name == "D1 reversed").unwrap();
     assert_eq!(mode_word(&book, reversed), "reversed");
     assert_eq!(book.fault(book.accepted[0].fault).name, "D1 reversed");
 }
@@ -771,16 +601,9 @@ fn every_kind_has_a_reader() {
     // must be there for its wires.
     for kind in Kind::ALL {
         let circuit = format!("title = \"A\"\n[parts.P]\nkind = \"{}\"\n", kind.word());
-        let (_, book, findings) = read_files(&[
-            ("circuits/a.toml", circuit),
-            ("content/manual.toml", MANUAL.to_string()),
-        ]);
-        assert!(
-            findings
-                .iter()
-                .all(|finding| finding.code.name() != "unknown-kind"),
-            "{kind:?}"
-        );
+        let (_, book, findings) =
+            read_files(&[("circuits/a.toml", circuit), ("content/manual.toml", MANUAL.to_string())]);
+        assert!(findings.iter().all(|finding| finding.code.name() != "unknown-kind"), "{kind:?}");
         assert_eq!(book.parts.len(), 1, "{kind:?}");
         assert_eq!(book.parts[0].kind, *kind);
     }
@@ -803,13 +626,7 @@ fn hands_read_back_as_they_are_written() {
         let (_, book, findings) = read_files(&files);
         let wrong = errors(findings);
         assert!(wrong.is_empty(), "{setup}: {wrong:#?}");
-        let claim = book
-            .claims
-            .iter()
-            .find(|claim| claim.words == "x")
-            .unwrap()
-            .setup
-            .clone();
+        let claim = book.claims.iter().find(|claim| claim.words == "x").unwrap().setup.clone();
         (book, claim)
     };
     let (book, setup) = read_setup(lines);

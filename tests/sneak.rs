@@ -1,8 +1,6 @@
 //! Turns the published sneak circuits into books, and holds that each is reported with its path, and is gone with its remedy.
 
-mod book;
-
-use book::{Files, Judged, judge, sheet};
+use crate::book::{Files, Judged, judge, sheet};
 use goodground::finding::{Code, Severity};
 
 /// The book of a sheet with a page of claims.
@@ -36,14 +34,13 @@ fn assert_sneaks(judged: &Judged, load: &str, path: &[&str]) {
     let named = |hint: &str| {
         let hops: Vec<&str> = hint.split(": ").last().unwrap_or_default().split(" > ").collect();
         let mut at = 0;
-        path.iter()
-            .all(|name| match hops[at..].iter().position(|hop| hop == name) {
-                Some(found) => {
-                    at += found + 1;
-                    true
-                }
-                None => false,
-            })
+        path.iter().all(|name| match hops[at..].iter().position(|hop| hop == name) {
+            Some(found) => {
+                at += found + 1;
+                true
+            }
+            None => false,
+        })
     };
     assert!(
         finding.hints.iter().any(|hint| named(hint)),
@@ -53,10 +50,7 @@ fn assert_sneaks(judged: &Judged, load: &str, path: &[&str]) {
 }
 
 fn assert_sound(judged: &Judged) {
-    let errors = judged
-        .findings
-        .iter()
-        .filter(|finding| finding.code.severity() == Severity::Error);
+    let errors = judged.findings.iter().filter(|finding| finding.code.severity() == Severity::Error);
     assert_eq!(errors.count(), 0, "{}", judged.listing());
 }
 
@@ -153,24 +147,14 @@ H1 = "command on"
 /// The published remedy: a bonding strap from the vehicle to the pad that is longer than both cables.
 fn strapped() -> String {
     let wire = "    [\"W16\",";
-    replaced(
-        REDSTONE,
-        wire,
-        &format!("    [\"W17\", \"VG\", \"PAD\", \"BK\", 16, 0.3],\n{wire}"),
-    )
+    replaced(REDSTONE, wire, &format!("    [\"W17\", \"VG\", \"PAD\", \"BK\", 16, 0.3],\n{wire}"))
 }
 
 #[test]
 fn the_cut_off_relay_of_mercury_redstone_is_reported_with_the_return_path_of_the_loads() {
     let judged = judge(&sheet(REDSTONE));
     assert_sneaks(&judged, "H1", &["K1:30", "K1:87", "H1:1"]);
-    assert_sneaks(
-        &judged,
-        "H1",
-        &[
-            "R1:1", "R1:2", "W6", "C:1", "C:2", "K1:86", "K1:85", "D1:A", "D1:K",
-        ],
-    );
+    assert_sneaks(&judged, "H1", &["R1:1", "R1:2", "W6", "C:1", "C:2", "K1:86", "K1:85", "D1:A", "D1:K"]);
 }
 
 #[test]
@@ -284,10 +268,7 @@ fn with_indicator() -> String {
 fn a_lost_ground_of_a_two_filament_lamp_gives_the_computed_voltages() {
     let band = |volts: f64| format!("{:.4}..{:.4} V", volts * 0.99, volts * 1.01);
     let claim = |beam: &str, at: &str, volts: f64| {
-        format!(
-            "with G2 lost; beam {beam}, voltmeter {at} => voltmeter {}",
-            band(volts)
-        )
+        format!("with G2 lost; beam {beam}, voltmeter {at} => voltmeter {}", band(volts))
     };
     let claims = [
         claim("low", "E2:56b to E2:31", 4.728),
@@ -299,9 +280,7 @@ fn a_lost_ground_of_a_two_filament_lamp_gives_the_computed_voltages() {
     ];
     let claims: Vec<&str> = claims.iter().map(String::as_str).collect();
     // The voltages depend on the ratio of the filaments alone; with a tenth of the watts, pins and contacts take next to none.
-    let small = HEADLAMPS
-        .replace("12.8 V 55 W", "12.8 V 5.5 W")
-        .replace("12.8 V 60 W", "12.8 V 6 W");
+    let small = HEADLAMPS.replace("12.8 V 55 W", "12.8 V 5.5 W").replace("12.8 V 60 W", "12.8 V 6 W");
     let judged = judge(&with_claims(&small, &claims));
     assert!(judged.of(Code::FalseClaim).is_empty(), "{}", judged.listing());
     assert_eq!(judged.proof.statements.len(), 6);
@@ -322,13 +301,7 @@ fn a_headlamp_drawn_without_its_ground_is_reported_with_the_path_through_the_oth
     let text = with_indicator();
     let open = replaced(&text, "    [\"W9\", \"E2:31\", \"G2\", \"BN\", 25, 0.1],\n", "");
     let judged = judge(&sheet(&open));
-    assert_sneaks(
-        &judged,
-        "E1.high",
-        &[
-            "W5", "E2:56b", "E2:56a", "W7", "W6", "E1:56a", "E1:31", "W8", "G1",
-        ],
-    );
+    assert_sneaks(&judged, "E1.high", &["W5", "E2:56b", "E2:56a", "W7", "W6", "E1:56a", "E1:31", "W8", "G1"]);
     assert_sneaks(&judged, "H3", &["E2:56b", "E2:56a", "W7", "W11", "H3:1"]);
     assert_sound(&judge(&sheet(&text)));
 }
@@ -417,16 +390,8 @@ M2 = "feed2 on and ground2 on"
 #[test]
 fn a_tie_between_two_switched_grounds_is_reported_with_the_way_across() {
     let judged = judge(&sheet(CROSS_TIE));
-    assert_sneaks(
-        &judged,
-        "M1",
-        &["S1:2", "M1:1", "M1:2", "W12", "S4:1", "S4:2", "W11", "G2"],
-    );
-    assert_sneaks(
-        &judged,
-        "M2",
-        &["S2:2", "M2:1", "M2:2", "W12", "S3:1", "S3:2", "W10", "G1"],
-    );
+    assert_sneaks(&judged, "M1", &["S1:2", "M1:1", "M1:2", "W12", "S4:1", "S4:2", "W11", "G2"]);
+    assert_sneaks(&judged, "M2", &["S2:2", "M2:1", "M2:2", "W12", "S3:1", "S3:2", "W10", "G1"]);
     let untied = replaced(CROSS_TIE, "    [\"W12\", \"N1\", \"N2\", \"BU\", 2.5, 1],\n", "");
     assert_sound(&judge(&sheet(&untied)));
 }

@@ -1,13 +1,11 @@
 //! Turns random networks and changes of them into operating points, and holds these against the laws of circuits.
 
-mod reference;
-
+use crate::reference::law::law;
+use crate::reference::random::{Kinds, config, element, moved, network};
 use goodground::solve::{
     Element, ElementId, FLOATING_BELOW, Network, NodeId, Point, RESIDUAL_LIMIT, Solver, Trouble,
 };
 use proptest::prelude::*;
-use reference::law::law;
-use reference::random::{Kinds, config, element, moved, network};
 
 /// What is done to a solver.
 #[derive(Clone, Debug)]
@@ -49,16 +47,7 @@ fn amounts_to(
     let mut plain = Network::new(network.nodes());
     for (element, &open) in elements.iter().zip(open) {
         let (a, b) = element.ends();
-        plain.add(if open {
-            Element::Branch {
-                a,
-                b,
-                conductance: 0.0,
-                emf: 0.0,
-            }
-        } else {
-            *element
-        });
+        plain.add(if open { Element::Branch { a, b, conductance: 0.0, emf: 0.0 } } else { *element });
     }
     for element in attached.iter().flatten() {
         plain.add(*element);
@@ -68,9 +57,7 @@ fn amounts_to(
 
 /// The largest current in any element, in amperes.
 fn most_amps(network: &Network, point: &Point) -> f64 {
-    (0..network.elements().len())
-        .map(|id| point.amps(ElementId(id as u32)).abs())
-        .fold(0.0, f64::max)
+    (0..network.elements().len()).map(|id| point.amps(ElementId(id as u32)).abs()).fold(0.0, f64::max)
 }
 
 proptest! {
@@ -270,12 +257,7 @@ proptest! {
 }
 
 fn branch(a: u32, b: u32, conductance: f64, emf: f64) -> Element {
-    Element::Branch {
-        a: NodeId(a),
-        b: NodeId(b),
-        conductance,
-        emf,
-    }
+    Element::Branch { a: NodeId(a), b: NodeId(b), conductance, emf }
 }
 
 #[test]
@@ -285,15 +267,9 @@ fn two_stiff_sources_against_each_other_are_contradictory_and_leave_no_trace() {
     let other = network.add(branch(0, 1, 1e6, 24.0));
     let mut solver = Solver::new(network);
     match solver.solve() {
-        Err(Trouble::Contradictory {
-            element: Some(element),
-            amps,
-        }) => {
+        Err(Trouble::Contradictory { element: Some(element), amps }) => {
             assert!(element == strong || element == other);
-            assert!(
-                (amps / 6e6 - 1.0).abs() < 1e-9,
-                "12 V over two microohms: {amps} A"
-            );
+            assert!((amps / 6e6 - 1.0).abs() < 1e-9, "12 V over two microohms: {amps} A");
         }
         outcome => panic!("{outcome:?}"),
     }
@@ -308,10 +284,7 @@ fn conductances_beyond_arithmetic_are_singular() {
         network.add(branch(0, 1, f64::MAX, 0.0));
     }
     network.add(branch(0, 1, 1.0, 1.0));
-    assert_eq!(
-        Solver::new(network).solve().err(),
-        Some(Trouble::Singular { node: NodeId(1) })
-    );
+    assert_eq!(Solver::new(network).solve().err(), Some(Trouble::Singular { node: NodeId(1) }));
 }
 
 #[test]

@@ -3,14 +3,12 @@
 //! More than a thousand networks go to ngspice, a general-purpose circuit simulator, and as many of resistors alone to networkx, a
 //! general-purpose graph library. `tests/run` installs both; without them these tests fail.
 
-mod reference;
-
+use crate::reference::law::law;
+use crate::reference::ngspice::{self, Answer};
+use crate::reference::random::{Kinds, config, network};
 use goodground::solve::{Element, ElementId, Network, NodeId, Point, Solver};
 use proptest::prelude::*;
 use proptest::test_runner::TestCaseError;
-use reference::law::law;
-use reference::ngspice::{self, Answer};
-use reference::random::{Kinds, config, network};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::process::{Command, Stdio};
@@ -92,10 +90,7 @@ const FIRM: f64 = 1e-5;
 /// The operating point of a network.
 fn solved(network: &Network) -> Result<Point, TestCaseError> {
     let mut solver = Solver::new(network.clone());
-    solver
-        .solve()
-        .cloned()
-        .map_err(|trouble| TestCaseError::fail(format!("{trouble} in {network:?}")))
+    solver.solve().cloned().map_err(|trouble| TestCaseError::fail(format!("{trouble} in {network:?}")))
 }
 
 /// The network with 1 kΩ from one node of each weakly held or floating island to the reference, and again until there is none
@@ -115,12 +110,7 @@ fn pinned(network: &Network) -> Result<Network, TestCaseError> {
         let Some(node) = (1..network.nodes() as u32).find(|&node| !islands.equiv(node, 0)) else {
             return Ok(pinned);
         };
-        pinned.add(Element::Branch {
-            a: NodeId(node),
-            b: NodeId::REFERENCE,
-            conductance: PIN,
-            emf: 0.0,
-        });
+        pinned.add(Element::Branch { a: NodeId(node), b: NodeId::REFERENCE, conductance: PIN, emf: 0.0 });
     }
 }
 
@@ -152,16 +142,11 @@ fn compare(network: &Network, pinned: &Network, answer: &Answer) -> Result<(), T
             near(ours, theirs, most_volts, NOTHING.0),
             "{node:?}: {ours} V, by the simulator {theirs} V, in {pinned:?}"
         );
-        let pins = pinned.elements()[network.elements().len()..]
-            .iter()
-            .map(|pin| pin.ends().0);
+        let pins = pinned.elements()[network.elements().len()..].iter().map(|pin| pin.ends().0);
         let here: Vec<NodeId> = pins.filter(|pin| parts.equiv(pin.0, node.0)).collect();
         if let ([base], false) = (&here[..], parts.equiv(node.0, 0)) {
             let base = *base;
-            let (ours, theirs) = (
-                bare.volts_between(node, base),
-                theirs - answer.volts[base.0 as usize],
-            );
+            let (ours, theirs) = (bare.volts_between(node, base), theirs - answer.volts[base.0 as usize]);
             prop_assert!(
                 near(ours, theirs, most_volts, NOTHING.0),
                 "{node:?}: {ours} V to {base:?}, by the simulator {theirs} V, in {network:?}"
@@ -202,8 +187,5 @@ fn resistances(asked: &str) -> Vec<f64> {
         "this test needs networkx, numpy and scipy (PyPI); tests/run installs them\n{message}"
     );
     let printed = String::from_utf8_lossy(&output.stdout);
-    printed
-        .lines()
-        .map(|line| line.parse().expect("a number"))
-        .collect()
+    printed.lines().map(|line| line.parse().expect("a number")).collect()
 }

@@ -11,22 +11,12 @@ fn node(number: u32) -> NodeId {
 
 /// A resistor, in ohms.
 fn ohms(a: u32, b: u32, ohms: f64) -> Element {
-    Element::Branch {
-        a: node(a),
-        b: node(b),
-        conductance: 1.0 / ohms,
-        emf: 0.0,
-    }
+    Element::Branch { a: node(a), b: node(b), conductance: 1.0 / ohms, emf: 0.0 }
 }
 
 /// A source of `volts` that lifts `b` over `a`, with `inner` ohms in series.
 fn source(a: u32, b: u32, volts: f64, inner: f64) -> Element {
-    Element::Branch {
-        a: node(a),
-        b: node(b),
-        conductance: 1.0 / inner,
-        emf: volts,
-    }
+    Element::Branch { a: node(a), b: node(b), conductance: 1.0 / inner, emf: volts }
 }
 
 /// Ohms of a source that a problem takes to have none: too few to show in any printed figure.
@@ -37,19 +27,13 @@ fn solved(nodes: usize, elements: &[Element]) -> Point {
     for element in elements {
         network.add(*element);
     }
-    Solver::new(network)
-        .solve()
-        .expect("a worked problem has an operating point")
-        .clone()
+    Solver::new(network).solve().expect("a worked problem has an operating point").clone()
 }
 
 /// Holds a figure against a printed one, to the printed digits.
 #[track_caller]
 fn holds(what: f64, printed: f64, digits: f64) {
-    assert!(
-        (what - printed).abs() <= digits,
-        "computed {what}, printed {printed}"
-    );
+    assert!((what - printed).abs() <= digits, "computed {what}, printed {printed}");
 }
 
 fn amps(point: &Point, element: u32) -> f64 {
@@ -69,15 +53,8 @@ fn two_in_series() {
 /// <http://nuclearpowertraining.tpub.com/h1011v1/css/Figure-21-Example-1-Series-Circuit-123.htm>: 50, 75 and 100 Ω carry 0.5 A.
 #[test]
 fn resistance_and_voltage_of_a_series() {
-    let point = solved(
-        4,
-        &[
-            source(0, 1, 112.5, NONE),
-            ohms(1, 2, 50.0),
-            ohms(2, 3, 75.0),
-            ohms(3, 0, 100.0),
-        ],
-    );
+    let point =
+        solved(4, &[source(0, 1, 112.5, NONE), ohms(1, 2, 50.0), ohms(2, 3, 75.0), ohms(3, 0, 100.0)]);
     holds(amps(&point, 1), 0.5, 1e-6);
     holds(point.volts(node(1)) / amps(&point, 1), 225.0, 1e-6);
 }
@@ -85,15 +62,8 @@ fn resistance_and_voltage_of_a_series() {
 /// The same handbook, ES-02 p. 28, <https://www.wiringdiagramfree.com/figure-22-example-2-series-circuit>: 120 V on 40, 60 and 100 Ω.
 #[test]
 fn drops_of_a_series() {
-    let point = solved(
-        4,
-        &[
-            source(0, 1, 120.0, NONE),
-            ohms(1, 2, 40.0),
-            ohms(2, 3, 60.0),
-            ohms(3, 0, 100.0),
-        ],
-    );
+    let point =
+        solved(4, &[source(0, 1, 120.0, NONE), ohms(1, 2, 40.0), ohms(2, 3, 60.0), ohms(3, 0, 100.0)]);
     holds(amps(&point, 2), 0.6, 1e-6);
     holds(point.volts(node(1)) / amps(&point, 1), 200.0, 1e-6);
     holds(point.volts_between(node(1), node(2)), 24.0, 1e-6);
@@ -105,15 +75,7 @@ fn drops_of_a_series() {
 /// 4, 8 and 16 Ω in parallel, printed 2.29 Ω.
 #[test]
 fn three_in_parallel() {
-    let point = solved(
-        2,
-        &[
-            source(0, 1, 1.0, NONE),
-            ohms(1, 0, 4.0),
-            ohms(1, 0, 8.0),
-            ohms(1, 0, 16.0),
-        ],
-    );
+    let point = solved(2, &[source(0, 1, 1.0, NONE), ohms(1, 0, 4.0), ohms(1, 0, 8.0), ohms(1, 0, 16.0)]);
     holds(point.volts(node(1)) / amps(&point, 0), 2.29, 0.005);
     holds(point.volts(node(1)) / amps(&point, 0), 16.0 / 7.0, 1e-8);
 }
@@ -129,15 +91,7 @@ fn the_missing_parallel_resistor() {
 /// The same page: 24 V on three resistors in series carry 1 A, so they have 24 Ω together; here 12, 8 and 4 Ω.
 #[test]
 fn a_divider() {
-    let point = solved(
-        4,
-        &[
-            source(0, 1, 24.0, NONE),
-            ohms(1, 2, 12.0),
-            ohms(2, 3, 8.0),
-            ohms(3, 0, 4.0),
-        ],
-    );
+    let point = solved(4, &[source(0, 1, 24.0, NONE), ohms(1, 2, 12.0), ohms(2, 3, 8.0), ohms(3, 0, 4.0)]);
     holds(amps(&point, 3), 1.0, 1e-6);
     holds(point.volts(node(2)), 12.0, 1e-6);
     holds(point.volts(node(3)), 4.0, 1e-6);
@@ -157,24 +111,9 @@ fn a_current_divides() {
 /// rounding) and 77.2 mA. The middle branch carries I2 - I1.
 #[test]
 fn two_loops() {
-    let left = Element::Branch {
-        a: node(1),
-        b: node(0),
-        conductance: 1.0 / 50.0,
-        emf: 8.0,
-    };
-    let middle = Element::Branch {
-        a: node(1),
-        b: node(0),
-        conductance: 1.0 / 200.0,
-        emf: 10.0,
-    };
-    let right = Element::Branch {
-        a: node(0),
-        b: node(1),
-        conductance: 1.0 / 100.0,
-        emf: 40.0,
-    };
+    let left = Element::Branch { a: node(1), b: node(0), conductance: 1.0 / 50.0, emf: 8.0 };
+    let middle = Element::Branch { a: node(1), b: node(0), conductance: 1.0 / 200.0, emf: 10.0 };
+    let right = Element::Branch { a: node(0), b: node(1), conductance: 1.0 / 100.0, emf: 40.0 };
     let point = solved(2, &[left, middle, right]);
     holds(amps(&point, 0), 0.2686, 1e-4);
     holds(amps(&point, 2), 0.3458, 1e-4);
@@ -213,11 +152,7 @@ fn corrosion_in_a_lighting_circuit() {
     let joint = network.add(ohms(1, 2, 1e-9));
     let lights = network.add(ohms(2, 0, 6.0));
     let mut solver = Solver::new(network);
-    holds(
-        solver.solve().expect("an operating point").amps(lights),
-        2.0,
-        1e-6,
-    );
+    holds(solver.solve().expect("an operating point").amps(lights), 2.0, 1e-6);
     solver.set_conductance(joint, 0.5);
     let point = solver.solve().expect("an operating point");
     holds(point.amps(lights), 1.5, 1e-6);
@@ -227,15 +162,7 @@ fn corrosion_in_a_lighting_circuit() {
 /// NEETS Module 1 (NAVEDTRA 14173), chapter 3, power in a series circuit, from memory: 120 V on 5, 10 and 15 Ω.
 #[test]
 fn power_in_series() {
-    let point = solved(
-        4,
-        &[
-            source(0, 1, 120.0, NONE),
-            ohms(1, 2, 5.0),
-            ohms(2, 3, 10.0),
-            ohms(3, 0, 15.0),
-        ],
-    );
+    let point = solved(4, &[source(0, 1, 120.0, NONE), ohms(1, 2, 5.0), ohms(2, 3, 10.0), ohms(3, 0, 15.0)]);
     let power = |element: u32, a: u32, b: u32| amps(&point, element) * point.volts_between(node(a), node(b));
     holds(amps(&point, 1), 4.0, 1e-6);
     holds(power(1, 1, 2), 80.0, 1e-4);
@@ -246,12 +173,7 @@ fn power_in_series() {
 /// NEETS Module 1, chapter 3, power transfer, from memory: 100 V behind 5 Ω gives most, 500 W, to a load of 5 Ω.
 #[test]
 fn power_transfer() {
-    let printed = [
-        (5.0, 10.0, 500.0),
-        (10.0, 6.667, 444.4),
-        (1.0, 16.67, 277.8),
-        (20.0, 4.0, 320.0),
-    ];
+    let printed = [(5.0, 10.0, 500.0), (10.0, 6.667, 444.4), (1.0, 16.67, 277.8), (20.0, 4.0, 320.0)];
     for (load, current, power) in printed {
         let point = solved(2, &[source(0, 1, 100.0, 5.0), ohms(1, 0, load)]);
         holds(amps(&point, 1), current, 5e-3);
@@ -268,11 +190,7 @@ fn meters_load_a_divider() {
         network.add(element);
     }
     let mut solver = Solver::new(network);
-    holds(
-        solver.solve().expect("an operating point").volts(node(2)),
-        6.0,
-        1e-6,
-    );
+    holds(solver.solve().expect("an operating point").volts(node(2)), 6.0, 1e-6);
     for (resistance, reading) in [(10e6, 5.970), (300e3, 5.143), (1e3, 0.1176)] {
         let meter = solver.attach(ohms(2, 0, resistance));
         let point = solver.solve().expect("an operating point");
@@ -280,11 +198,7 @@ fn meters_load_a_divider() {
         holds(point.amps_of(meter) * resistance, reading, 5e-4);
         solver.detach(meter);
     }
-    holds(
-        solver.solve().expect("an operating point").volts(node(2)),
-        6.0,
-        1e-6,
-    );
+    holds(solver.solve().expect("an operating point").volts(node(2)), 6.0, 1e-6);
 }
 
 /// A bad joint before a test light of 48 Ω and before a meter of 10 MΩ. By hand; a filament light of 0.25 A at 12 V is
@@ -313,10 +227,7 @@ fn a_test_light_finds_what_a_meter_misses() {
 #[test]
 fn a_coil_behind_a_bad_joint() {
     for (joint, volts) in [(42.5, 8.0), (595.0, 1.5)] {
-        let point = solved(
-            3,
-            &[source(0, 1, 12.0, 1e-6), ohms(1, 2, joint), ohms(2, 0, 85.0)],
-        );
+        let point = solved(3, &[source(0, 1, 12.0, 1e-6), ohms(1, 2, joint), ohms(2, 0, 85.0)]);
         holds(point.volts(node(2)), volts, 1e-5);
     }
 }
@@ -325,12 +236,7 @@ fn a_coil_behind_a_bad_joint() {
 /// 12.8 V lamp: current, and with it power by the exponent 1.6 of the same table, to its rounding of the exponents.
 #[test]
 fn lamps_are_rerated() {
-    let printed = [
-        (11.5, 0.943, 0.843),
-        (12.0, 0.965, 0.902),
-        (13.5, 1.030, 1.089),
-        (14.4, 1.067, 1.207),
-    ];
+    let printed = [(11.5, 0.943, 0.843), (12.0, 0.965, 0.902), (13.5, 1.030, 1.089), (14.4, 1.067, 1.207)];
     for (volts, current, power) in printed {
         let lamp = Element::Filament {
             a: node(1),

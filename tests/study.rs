@@ -1,24 +1,22 @@
 //! Turns the demo into questions and holds every answer and every wrong choice against vehicles set up by hand.
 
-mod book;
-
 use goodground::bench::{Bench, Carrier, Done, Reading, Rig};
 use goodground::book::{
     Act, Book, End, FaultId, Instrument, PageId, Place, Point, Role, Setup, Subject, Target,
 };
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
-use goodground::proof::quiz::{Answer, Ask, EACH, Lot, Question, SEED, Said, Scene, Sort, ask, told_apart};
 use goodground::proof::{Proof, Silent, prove, rigs, steps};
 use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
+use goodground::study::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
+use goodground::study::quiz::{Answer, Ask, EACH, Lot, Question, SEED, Said, Scene, Sort, ask, told_apart};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 fn sources() -> Sources {
     let mut sources = Sources::default();
-    for (path, text) in book::folder("") {
+    for (path, text) in crate::book::folder("") {
         sources.add(path, text);
     }
     sources
@@ -37,11 +35,7 @@ static DEMO: LazyLock<Demo> = LazyLock::new(|| {
     let proof = prove(book, &Silent);
     let live = illustrate(book).live;
     let questions = ask(book, &proof, &live, 19, 420);
-    Demo {
-        book,
-        proof,
-        questions,
-    }
+    Demo { book, proof, questions }
 });
 
 /// A vehicle set up word by word: what is written is read again as an author's, and done hand by hand.
@@ -82,9 +76,8 @@ fn first_failure<'r>(
             bench.act(act).unwrap();
         }
         let outcome = steps::look(&mut bench, &step.expects, &step.branches).unwrap();
-        let fails: Vec<usize> = (0..step.expects.len())
-            .filter(|&at| outcome.holds[at] == Some(false))
-            .collect();
+        let fails: Vec<usize> =
+            (0..step.expects.len()).filter(|&at| outcome.holds[at] == Some(false)).collect();
         if !fails.is_empty() {
             return (Some((place, fails)), bench);
         }
@@ -110,18 +103,10 @@ fn amps(bench: &Bench, carrier: Carrier) -> f64 {
 
 /// Whether a contact or a fuse is closed.
 fn closed(bench: &Bench, carrier: Carrier) -> bool {
-    let Carrier::Element { part, element } = carrier else {
-        panic!("{carrier:?} is no contact")
-    };
+    let Carrier::Element { part, element } = carrier else { panic!("{carrier:?} is no contact") };
     let rig = bench.rig();
-    let contact = rig
-        .contacts
-        .iter()
-        .position(|it| (it.part, it.element) == (part, element));
-    let link = rig
-        .links
-        .iter()
-        .position(|it| (it.part, it.element) == (part, element));
+    let contact = rig.contacts.iter().position(|it| (it.part, it.element) == (part, element));
+    let link = rig.links.iter().position(|it| (it.part, it.element) == (part, element));
     match (contact, link) {
         (Some(contact), _) => bench.made(contact),
         (_, Some(link)) => !bench.blown(link),
@@ -204,11 +189,7 @@ fn right_choices(rigs: &[Rig<'static>], question: &Question, words: bool) -> Vec
 fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
     let demo = &*DEMO;
     let rigs: &'static [Rig<'static>] = Box::leak(rigs(demo.book).into_boxed_slice());
-    assert!(
-        demo.questions.len() >= 2_000,
-        "{} questions",
-        demo.questions.len()
-    );
+    assert!(demo.questions.len() >= 2_000, "{} questions", demo.questions.len());
     let mut sorts: BTreeMap<Sort, usize> = BTreeMap::new();
     let mut wrong = Vec::new();
     for (number, question) in demo.questions.iter().enumerate() {
@@ -216,27 +197,16 @@ fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
         let right = right_choices(rigs, question, number % 20 == 0);
         let expected: Vec<bool> = (0..right.len()).map(|at| at == 0).collect();
         if right != expected {
-            let of = question
-                .scene
-                .as_ref()
-                .map(|scene| demo.book.setup_text(&scene.setup()));
+            let of = question.scene.as_ref().map(|scene| demo.book.setup_text(&scene.setup()));
             wrong.push(format!("{right:?} {of:?} {question:?}"));
         }
         assert!(right.len() >= 3, "{}", question.id);
         *sorts.entry(question.sort).or_default() += 1;
     }
     let some = &wrong[..wrong.len().min(8)];
-    assert!(
-        wrong.is_empty(),
-        "{} wrong, such as\n{}",
-        wrong.len(),
-        some.join("\n\n")
-    );
+    assert!(wrong.is_empty(), "{} wrong, such as\n{}", wrong.len(), some.join("\n\n"));
     for sort in Sort::ALL {
-        assert!(
-            sorts.get(sort).is_some_and(|count| *count >= 20),
-            "{sort:?}: {sorts:?}"
-        );
+        assert!(sorts.get(sort).is_some_and(|count| *count >= 20), "{sort:?}: {sorts:?}");
     }
 }
 
@@ -268,13 +238,8 @@ impl<'l> Case<'l> {
 
     /// The hands that lead on from here.
     fn edges(&self) -> Vec<&'l Edge> {
-        let changed: Vec<&Edge> = self
-            .planted
-            .changed
-            .iter()
-            .filter(|(node, _)| *node == self.at)
-            .map(|(_, edge)| edge)
-            .collect();
+        let changed: Vec<&Edge> =
+            self.planted.changed.iter().filter(|(node, _)| *node == self.at).map(|(_, edge)| edge).collect();
         let own = self.node().edges.iter();
         let kept = own.filter(|edge| changed.iter().all(|other| other.by != edge.by));
         let all: Vec<&Edge> = kept.chain(changed.iter().copied()).collect();
@@ -373,12 +338,7 @@ fn place_leads(act: &Act, leads: &mut BTreeMap<Instrument, Act>) -> bool {
 
 /// Faults on whose way the lab's meter reads something else than the procedure's: there the test light of the step before is
 /// still in place and loads what the meter reads, and a lab has one instrument in place at a time. The list is exact.
-const ONE_AT_A_TIME: &[&str] = &[
-    "G1 lost",
-    "W102 high resistance",
-    "W103 high resistance",
-    "W103 open",
-];
+const ONE_AT_A_TIME: &[&str] = &["G1 lost", "W102 high resistance", "W103 high resistance", "W103 open"];
 
 #[test]
 fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
@@ -387,11 +347,7 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
     let (mut found, mut beyond, mut lost) = (0, Vec::new(), Vec::new());
     for lab in LABS.iter() {
         for planted in &lab.planted {
-            let mut case = Case {
-                lab,
-                planted,
-                at: planted.start,
-            };
+            let mut case = Case { lab, planted, at: planted.start };
             let name = &book.fault(planted.fault).name;
             let follow = |case: &mut Case| -> Result<(), String> {
                 let mut leads: BTreeMap<Instrument, Act> = BTreeMap::new();
@@ -443,10 +399,7 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                         _ => false,
                     };
                     if !leads_on {
-                        return Err(format!(
-                            "{name}: {} reads {reading:?}",
-                            book.section(*place).title
-                        ));
+                        return Err(format!("{name}: {} reads {reading:?}", book.section(*place).title));
                     }
                 }
                 Ok(())
@@ -460,16 +413,8 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
     }
     println!("{found} faults found");
     beyond.sort();
-    assert_eq!(
-        beyond, ONE_AT_A_TIME,
-        "what leads astray in a lab is on the list, and nothing else"
-    );
-    assert!(
-        lost.is_empty(),
-        "{found} faults were found, {} not:\n{}",
-        lost.len(),
-        lost.join("\n")
-    );
+    assert_eq!(beyond, ONE_AT_A_TIME, "what leads astray in a lab is on the list, and nothing else");
+    assert!(lost.is_empty(), "{found} faults were found, {} not:\n{}", lost.len(), lost.join("\n"));
     assert!(found > 800, "only {found} faults were found");
 }
 
@@ -506,11 +451,7 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
     while read < 1_000 {
         let lab = lot.pick(&LABS).unwrap();
         let planted = lot.pick(&lab.planted).unwrap();
-        let mut case = Case {
-            lab,
-            planted,
-            at: planted.start,
-        };
+        let mut case = Case { lab, planted, at: planted.start };
         let mut bench = Bench::new(&rigs[lab.build.index()], middle(book)).unwrap();
         bench.plant(book.fault(planted.fault)).unwrap();
         let mut faces = look(&mut bench, &lab.faces);
@@ -557,12 +498,8 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
                     Reading::Number(amount) => (amount.value - volts).abs() <= 0.11,
                     _ => false,
                 };
-                let all = really
-                    .iter()
-                    .all(|volts| shown.iter().any(|shown| near(*volts, shown)));
-                let each = shown
-                    .iter()
-                    .all(|shown| really.iter().any(|volts| near(*volts, shown)));
+                let all = really.iter().all(|volts| shown.iter().any(|shown| near(*volts, shown)));
+                let each = shown.iter().all(|shown| really.iter().any(|volts| near(*volts, shown)));
                 (all && each, format!("{really:.2?}"))
             }
             _ => {
@@ -571,22 +508,11 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
             }
         };
         if !same {
-            wrong.push(format!(
-                "{words}, {}: {really} and not {shown:?}",
-                book.act_text(&act)
-            ));
+            wrong.push(format!("{words}, {}: {really} and not {shown:?}", book.act_text(&act)));
         }
     }
-    println!(
-        "{read} of {tried} readings are there, {} of them wrong",
-        wrong.len()
-    );
-    assert!(
-        wrong.is_empty(),
-        "{} of {read}:\n{}",
-        wrong.len(),
-        wrong.join("\n")
-    );
+    println!("{read} of {tried} readings are there, {} of them wrong", wrong.len());
+    assert!(wrong.is_empty(), "{} of {read}:\n{}", wrong.len(), wrong.join("\n"));
     assert!(10 * read > 9 * tried, "only {read} of {tried} readings are there");
 }
 

@@ -11,10 +11,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// A case without a manual of its own gets this one.
-const MANUAL: (&str, &str) = (
-    "content/manual.toml",
-    "title = \"Manual\"\nvehicle = \"Vehicle\"\nedition = \"First\"\n",
-);
+const MANUAL: (&str, &str) =
+    ("content/manual.toml", "title = \"Manual\"\nvehicle = \"Vehicle\"\nedition = \"First\"\n");
 
 /// What a comment says of one finding: `error: unknown-part `K5`, did you mean `K4`?`.
 type Note = String;
@@ -43,12 +41,7 @@ fn findings(files: &BTreeMap<String, String>) -> Notes {
             Severity::Warning => "warning",
         };
         let mut note = format!("{severity}: {}", finding.code.name());
-        let underlined = sources
-            .slice(finding.span)
-            .lines()
-            .next()
-            .unwrap_or_default()
-            .trim_end();
+        let underlined = sources.slice(finding.span).lines().next().unwrap_or_default().trim_end();
         if !underlined.is_empty() {
             note = format!("{note} `{}`", shortened(underlined));
         }
@@ -85,10 +78,7 @@ struct Case {
 
 /// The cases of a suite file; the first one is what the others share.
 fn cases(text: &str) -> Vec<Case> {
-    let mut cases = vec![Case {
-        name: String::new(),
-        blocks: Vec::new(),
-    }];
+    let mut cases = vec![Case { name: String::new(), blocks: Vec::new() }];
     let mut fence: Option<(String, bool)> = None;
     for (number, line) in text.lines().enumerate() {
         let blocks = &mut cases.last_mut().expect("there is a case from the start").blocks;
@@ -107,17 +97,12 @@ fn cases(text: &str) -> Vec<Case> {
                 let path = line[mark.len()..].split_whitespace().nth(1).map(str::to_string);
                 fence = Some((mark, path.is_some()));
                 if let Some(path) = path {
-                    blocks.push(Block {
-                        path,
-                        first: number + 1,
-                        lines: Vec::new(),
-                    });
+                    blocks.push(Block { path, first: number + 1, lines: Vec::new() });
                 }
             }
-            None if line.starts_with('#') => cases.push(Case {
-                name: line.trim_start_matches('#').trim().to_string(),
-                blocks: Vec::new(),
-            }),
+            None if line.starts_with('#') => {
+                cases.push(Case { name: line.trim_start_matches('#').trim().to_string(), blocks: Vec::new() })
+            }
             None => {}
         }
     }
@@ -139,21 +124,13 @@ fn split(line: &str, path: &str) -> (String, Vec<Note>) {
     let (open, close) = comment(path);
     let starts = [format!("{open}error: "), format!("{open}warning: ")];
     let padded = format!(" {line}");
-    let begin = starts
-        .iter()
-        .filter_map(|start| padded.find(start.as_str()))
-        .min();
+    let begin = starts.iter().filter_map(|start| padded.find(start.as_str())).min();
     let Some(begin) = begin else {
         return (line.to_string(), Vec::new());
     };
     let notes = padded[begin..]
         .split(open)
-        .map(|note| {
-            note.trim_end()
-                .trim_end_matches(close.trim_start())
-                .trim_end()
-                .to_string()
-        })
+        .map(|note| note.trim_end().trim_end_matches(close.trim_start()).trim_end().to_string())
         .filter(|note| !note.is_empty())
         .collect();
     (padded[..begin].get(1..).unwrap_or_default().to_string(), notes)
@@ -183,22 +160,12 @@ fn run(case: &Case, shared: &[Block]) -> (Vec<String>, Vec<(usize, String)>) {
     let mut wrong = Vec::new();
     for (place, notes) in &found {
         if expected.get(place) != Some(notes) {
-            wrong.push(format!(
-                "{}:{}: found    {}",
-                place.0,
-                place.1,
-                notes.join(" and ")
-            ));
+            wrong.push(format!("{}:{}: found    {}", place.0, place.1, notes.join(" and ")));
         }
     }
     for (place, notes) in &expected {
         if found.get(place) != Some(notes) {
-            wrong.push(format!(
-                "{}:{}: expected {}",
-                place.0,
-                place.1,
-                notes.join(" and ")
-            ));
+            wrong.push(format!("{}:{}: expected {}", place.0, place.1, notes.join(" and ")));
         }
     }
     wrong.sort();
@@ -245,11 +212,7 @@ fn every_case_gives_exactly_its_findings() {
                 lines[number] = line;
             }
             let name = path.file_name().expect("a file has a name").to_string_lossy();
-            wrong.extend(
-                problems
-                    .iter()
-                    .map(|problem| format!("{name}: {}\n  {problem}", case.name)),
-            );
+            wrong.extend(problems.iter().map(|problem| format!("{name}: {}\n  {problem}", case.name)));
         }
         if rewrite {
             std::fs::write(&path, lines.join("\n") + "\n").expect("a suite file can be written");
@@ -266,10 +229,7 @@ fn every_case_gives_exactly_its_findings() {
 
 #[test]
 fn comments_are_told_from_the_line() {
-    let (line, notes) = split(
-        "rating = \"10 V\" # error: wrong-unit `10 V` # error: bad-toml",
-        "a.toml",
-    );
+    let (line, notes) = split("rating = \"10 V\" # error: wrong-unit `10 V` # error: bad-toml", "a.toml");
     assert_eq!(line, "rating = \"10 V\"");
     assert_eq!(notes, ["error: wrong-unit `10 V`", "error: bad-toml"]);
     let (line, notes) = split("- Expect: H9 lti <!-- error: bad-statement `lti` -->", "a.md");

@@ -14,24 +14,17 @@ const ROOMS: &[(&str, &[&str])] = &[
     ("solve", &[]),
     ("bench", &["book", "quantity", "solve"]),
     ("proof", &["book", "bench", "quantity"]),
-    (
-        "check",
-        &["source", "quantity", "finding", "book", "read", "proof"],
-    ),
+    ("study", &["book", "bench", "proof", "quantity"]),
+    ("check", &["source", "quantity", "finding", "book", "read", "proof", "study"]),
     ("draft", &["book", "bench", "proof"]),
     ("draw", &["book", "quantity"]),
-    (
-        "page",
-        &[
-            "source", "quantity", "finding", "book", "proof", "check", "draft", "draw",
-        ],
-    ),
+    ("page", &["source", "quantity", "finding", "book", "proof", "study", "check", "draft", "draw"]),
     ("report", &["source", "finding", "proof"]),
     (
         "command",
         &[
-            "source", "quantity", "finding", "book", "read", "solve", "bench", "proof", "check", "draft",
-            "draw", "page", "report",
+            "source", "quantity", "finding", "book", "read", "solve", "bench", "proof", "study", "check",
+            "draft", "draw", "page", "report",
         ],
     ),
 ];
@@ -45,18 +38,8 @@ fn rust_files(under: &str) -> Vec<(PathBuf, String)> {
         .sort_by_file_name()
         .into_iter()
         .filter_map(Result::ok)
-        .filter(|entry| {
-            entry
-                .path()
-                .extension()
-                .is_some_and(|extension| extension == "rs")
-        })
-        .map(|entry| {
-            (
-                entry.path().to_path_buf(),
-                fs::read_to_string(entry.path()).unwrap(),
-            )
-        })
+        .filter(|entry| entry.path().extension().is_some_and(|extension| extension == "rs"))
+        .map(|entry| (entry.path().to_path_buf(), fs::read_to_string(entry.path()).unwrap()))
         .collect()
 }
 
@@ -67,11 +50,7 @@ fn imports(text: &str) -> Vec<String> {
     for line in code.lines().filter(|line| !line.trim_start().starts_with("//")) {
         for (at, _) in line.match_indices("crate::") {
             let rest = &line[at + "crate::".len()..];
-            found.push(
-                rest.chars()
-                    .take_while(|c| c.is_ascii_alphanumeric() || *c == '_')
-                    .collect(),
-            );
+            found.push(rest.chars().take_while(|c| c.is_ascii_alphanumeric() || *c == '_').collect());
         }
     }
     found
@@ -80,10 +59,8 @@ fn imports(text: &str) -> Vec<String> {
 #[test]
 fn rooms_stand_in_the_order_of_the_law() {
     let lib = fs::read_to_string(root().join("src/lib.rs")).unwrap();
-    let order: Vec<&str> = lib
-        .lines()
-        .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
-        .collect();
+    let order: Vec<&str> =
+        lib.lines().filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';')).collect();
     let law: Vec<&str> = ROOMS.iter().map(|(room, _)| *room).collect();
     assert_eq!(order, law);
 }
@@ -109,10 +86,7 @@ fn rooms_import_only_what_the_law_allows() {
 
 #[test]
 fn every_file_opens_with_its_sentence() {
-    let files: Vec<(PathBuf, String)> = ["src", "tests"]
-        .iter()
-        .flat_map(|under| rust_files(under))
-        .collect();
+    let files: Vec<(PathBuf, String)> = ["src", "tests"].iter().flat_map(|under| rust_files(under)).collect();
     assert!(files.len() > 50);
     let bare: Vec<String> = files
         .iter()
@@ -122,11 +96,7 @@ fn every_file_opens_with_its_sentence() {
         })
         .map(|(path, _)| path.display().to_string())
         .collect();
-    assert!(
-        bare.is_empty(),
-        "files without an opening sentence:\n{}",
-        bare.join("\n")
-    );
+    assert!(bare.is_empty(), "files without an opening sentence:\n{}", bare.join("\n"));
 }
 
 #[test]
@@ -134,16 +104,8 @@ fn no_file_is_a_drawer_for_everything() {
     let drawers = ["util", "utils", "common", "helpers", "helper", "types", "misc"];
     for (path, text) in rust_files("src") {
         let stem = path.file_stem().unwrap().to_string_lossy().to_string();
-        assert!(
-            !drawers.contains(&stem.as_str()),
-            "{} says nothing about what it holds",
-            path.display()
-        );
-        assert!(
-            text.lines().count() <= 800,
-            "{} has grown past 800 lines",
-            path.display()
-        );
+        assert!(!drawers.contains(&stem.as_str()), "{} says nothing about what it holds", path.display());
+        assert!(text.lines().count() <= 800, "{} has grown past 800 lines", path.display());
     }
 }
 
@@ -162,10 +124,7 @@ fn documents_name_only_what_exists() {
         let mut paths = 0;
         for name in named(&text) {
             if tops.iter().any(|top| name.starts_with(top)) && !name.contains([' ', '*', '<', '{']) {
-                assert!(
-                    root().join(&name).exists(),
-                    "{document} names `{name}`, which does not exist"
-                );
+                assert!(root().join(&name).exists(), "{document} names `{name}`, which does not exist");
                 paths += 1;
             }
             if let Some(rest) = name.strip_prefix("goodground ") {

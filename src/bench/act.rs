@@ -75,13 +75,7 @@ impl Bench<'_> {
             Act::Connect { instrument, from, to } => return self.connect(instrument, from, to),
             Act::Measure { instrument, wire } => {
                 self.take_off(instrument);
-                let tool = Tool {
-                    instrument,
-                    leads: None,
-                    attachment: None,
-                    wire: Some(wire),
-                    live: 0.0,
-                };
+                let tool = Tool { instrument, leads: None, attachment: None, wire: Some(wire), live: 0.0 };
                 self.tools.push(tool);
                 self.rejoin_wire(wire);
             }
@@ -133,19 +127,13 @@ impl Bench<'_> {
     /// The node at which a lead touches; none where the build has nothing there.
     pub fn node(&self, point: Point) -> Option<NodeId> {
         match point {
-            Point::Terminal {
-                part,
-                terminal,
-                on_part,
-            } => {
+            Point::Terminal { part, terminal, on_part } => {
                 let pin = self.rig.pins[part.index()].get(terminal.index())?;
                 Some(if on_part { pin.part } else { pin.harness })
             }
-            Point::Cavity {
-                connector,
-                cavity,
-                side,
-            } => Some(self.rig.mates[connector.index()][cavity as usize]?.sides[side as usize]),
+            Point::Cavity { connector, cavity, side } => {
+                Some(self.rig.mates[connector.index()][cavity as usize]?.sides[side as usize])
+            }
             Point::WireEnd { wire, end } => {
                 let run = self.rig.runs[wire.index()]?;
                 if self.loose_ends.contains(&(wire, end)) {
@@ -175,13 +163,7 @@ impl Bench<'_> {
             0.0
         };
         let attachment = load(instrument, a, b).map(|element| self.solver.attach(element));
-        self.tools.push(Tool {
-            instrument,
-            leads: Some((from, to)),
-            attachment,
-            wire: None,
-            live,
-        });
+        self.tools.push(Tool { instrument, leads: Some((from, to)), attachment, wire: None, live });
         self.dirty = true;
         Ok(Done::Yes)
     }
@@ -210,8 +192,7 @@ impl Bench<'_> {
             }
             let open = Mode::PinOpen(TerminalId(index as u16));
             let parted = self.unplugged.contains(&part) || self.has(Item::Part(part), |mode| mode == open);
-            self.solver
-                .set_conductance(pin.joint, if parted { 0.0 } else { 1.0 / PIN_OHMS });
+            self.solver.set_conductance(pin.joint, if parted { 0.0 } else { 1.0 / PIN_OHMS });
         }
         self.dirty = true;
     }
@@ -221,11 +202,8 @@ impl Bench<'_> {
             let Some(mate) = mate else { continue };
             let open = Mode::CavityOpen(index as u16);
             let parted = self.open_connectors.contains(&connector)
-                || self.has(Item::Connector(connector), |mode| {
-                    mode == open || mode == Mode::NotMated
-                });
-            self.solver
-                .set_conductance(mate.joint, if parted { 0.0 } else { 1.0 / PIN_OHMS });
+                || self.has(Item::Connector(connector), |mode| mode == open || mode == Mode::NotMated);
+            self.solver.set_conductance(mate.joint, if parted { 0.0 } else { 1.0 / PIN_OHMS });
         }
         self.dirty = true;
     }
@@ -240,45 +218,30 @@ impl Bench<'_> {
             Mode::WireHigh(ohms) if fault.item == Item::Wire(wire) => Some(ohms),
             _ => None,
         });
-        let metered = self
-            .tools
-            .iter()
-            .any(|tool| tool.wire == Some(wire) && tool.instrument == Instrument::Ammeter);
+        let metered =
+            self.tools.iter().any(|tool| tool.wire == Some(wire) && tool.instrument == Instrument::Ammeter);
         let ohms = run.ohms + grown.unwrap_or(0.0) + if metered { AMMETER_OHMS } else { 0.0 };
         for end in 0..2u8 {
             let parted = broken || self.loose_ends.contains(&(wire, end));
-            self.solver
-                .set_conductance(run.halves[end as usize], if parted { 0.0 } else { 2.0 / ohms });
+            self.solver.set_conductance(run.halves[end as usize], if parted { 0.0 } else { 2.0 / ohms });
         }
         self.dirty = true;
     }
 
     pub(super) fn has(&self, item: Item, mode: impl Fn(Mode) -> bool) -> bool {
-        self.planted
-            .iter()
-            .any(|fault| fault.item == item && mode(fault.mode))
+        self.planted.iter().any(|fault| fault.item == item && mode(fault.mode))
     }
 
     pub(super) fn renew_link(&mut self, index: usize) {
         let link = self.rig.links[index];
-        self.links[index] = LinkState {
-            open: false,
-            used: 0.0,
-            since: self.now,
-            share: 0.0,
-        };
+        self.links[index] = LinkState { open: false, used: 0.0, since: self.now, share: 0.0 };
         self.solver.set_conductance(link.id, link.conductance);
         self.dirty = true;
     }
 
     /// Puts a known good item in the place of one: its faults are gone, a blown fuse is whole.
     fn replace(&mut self, item: Item) -> Result<(), Upset> {
-        let gone: Vec<Fault> = self
-            .planted
-            .iter()
-            .filter(|fault| fault.item == item)
-            .cloned()
-            .collect();
+        let gone: Vec<Fault> = self.planted.iter().filter(|fault| fault.item == item).cloned().collect();
         for fault in gone {
             self.heal(&fault);
         }

@@ -46,10 +46,7 @@ impl<'r> Bench<'r> {
     pub fn pending(&self) -> Vec<i64> {
         let millionths = |share: f64| (share * 1e6).round() as i64;
         let memories = self.memories.iter().map(|&memory| i64::from(memory));
-        let links = self
-            .links
-            .iter()
-            .map(|state| if state.open { 0 } else { millionths(state.used) });
+        let links = self.links.iter().map(|state| if state.open { 0 } else { millionths(state.used) });
         let timers = self.rig.lively.iter().map(|&contact| {
             let gate = &self.rig.contacts[contact].gate;
             let deadline = gate.deadline(&self.corner, &self.timers, self.now);

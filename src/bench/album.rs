@@ -29,19 +29,14 @@ impl Bench<'_> {
 
     /// The state that the vehicle rests in.
     pub fn frame(&self) -> Frame {
-        Frame {
-            point: self.point().clone(),
-            states: self.states.clone(),
-        }
+        Frame { point: self.point().clone(), states: self.states.clone() }
     }
 }
 
 impl Frame {
     /// Whether any terminal of a part carries current.
     pub fn flows_through(&self, rig: &Rig, part: PartId) -> bool {
-        rig.pins[part.index()]
-            .iter()
-            .any(|pin| self.point.amps(pin.joint).abs() > UNTOUCHED)
+        rig.pins[part.index()].iter().any(|pin| self.point.amps(pin.joint).abs() > UNTOUCHED)
     }
 
     /// Whether there is a voltage between terminals of a part.
@@ -98,9 +93,9 @@ impl Frame {
                     Mode::Reversed(element) => id(element).is_some_and(|id| carries(id) || across(id)),
                     Mode::StuckOut(state) => rig.relay(part, state).is_some_and(|relay| self.states[relay]),
                     Mode::StuckIn(state) => rig.relay(part, state).is_some_and(|relay| !self.states[relay]),
-                    Mode::PinOpen(TerminalId(terminal)) => rig.pins[part.index()]
-                        .get(terminal as usize)
-                        .is_some_and(|pin| carries(pin.joint)),
+                    Mode::PinOpen(TerminalId(terminal)) => {
+                        rig.pins[part.index()].get(terminal as usize).is_some_and(|pin| carries(pin.joint))
+                    }
                     Mode::GroundLost => rig.bonds[part.index()].is_some_and(carries),
                     _ => true,
                 }

@@ -34,9 +34,7 @@ impl<'b> Rig<'b> {
         let mut parts: Vec<bool> = (0..self.book.parts.len())
             .map(|index| {
                 let pins = self.pins[index].iter().map(|pin| pin.joint);
-                let all = pins
-                    .chain(self.elements[index].iter().copied())
-                    .chain(self.bonds[index]);
+                let all = pins.chain(self.elements[index].iter().copied()).chain(self.bonds[index]);
                 let there = !self.pins[index].is_empty() || !self.elements[index].is_empty();
                 let touched = is_touched(Item::Part(PartId(index as u32)));
                 let mut sources = self.sources.iter();
@@ -103,18 +101,9 @@ impl<'b> Rig<'b> {
         nodes.extend(self.battery.into_iter().flat_map(|(plus, minus)| [plus, minus]));
         nodes.extend(self.sources.iter().filter_map(|source| source.field));
         let lively = self.lively.iter().map(|&at| self.contacts[at].part);
-        let gated = |source: &&Source| {
-            source
-                .gate
-                .as_ref()
-                .is_some_and(|gate| !matches!(gate, Gate::Fixed(_)))
-        };
-        let watchful = self
-            .sources
-            .iter()
-            .filter(gated)
-            .map(|source| source.part)
-            .chain(lively);
+        let gated =
+            |source: &&Source| source.gate.as_ref().is_some_and(|gate| !matches!(gate, Gate::Fixed(_)));
+        let watchful = self.sources.iter().filter(gated).map(|source| source.part).chain(lively);
         for item in touched.iter().copied().chain(watchful.map(Item::Part)) {
             match item {
                 Item::Part(part) => {

@@ -12,22 +12,12 @@ type Row = (f64, f64, f64);
 
 /// ATO-size blade fuses: a maker's datasheet for the size (287 series), which quotes ISO 8820-3; the 0.04 s and 0.1 s
 /// ends are the type C limits (from memory).
-const BLADE: &[Row] = &[
-    (1.35, 0.75, 600.0),
-    (1.6, 0.25, 50.0),
-    (2.0, 0.15, 5.0),
-    (3.5, 0.04, 0.5),
-    (6.0, 0.01, 0.1),
-];
+const BLADE: &[Row] =
+    &[(1.35, 0.75, 600.0), (1.6, 0.25, 50.0), (2.0, 0.15, 5.0), (3.5, 0.04, 0.5), (6.0, 0.01, 0.1)];
 
 /// Large blade fuses (299 series datasheet, after ISO 8820-3:2002 and SAE J1888); used for fusible links and breakers too,
 /// for which no standard was at hand (common practice, no source).
-const SLOW: &[Row] = &[
-    (1.35, 60.0, 1800.0),
-    (2.0, 2.0, 50.0),
-    (3.5, 0.2, 7.0),
-    (6.0, 0.04, 1.0),
-];
+const SLOW: &[Row] = &[(1.35, 60.0, 1800.0), (2.0, 2.0, 50.0), (3.5, 0.2, 7.0), (6.0, 0.04, 1.0)];
 
 /// Seconds within which a link opens at `share` of its rating: the least and the greatest. None when it never does; an
 /// infinite end when it may stay whole. Between the rows the logarithms are joined by straight lines; beyond the last
@@ -42,26 +32,17 @@ pub fn opening_time(protection: Protection, share: f64) -> Option<Band<f64>> {
         return None;
     }
     if share < first.0 {
-        return Some(Band {
-            low: first.1,
-            high: f64::INFINITY,
-        });
+        return Some(Band { low: first.1, high: f64::INFINITY });
     }
     if share >= last.0 {
         let shrink = (last.0 / share).powi(2);
-        return Some(Band {
-            low: last.1 * shrink,
-            high: last.2 * shrink,
-        });
+        return Some(Band { low: last.1 * shrink, high: last.2 * shrink });
     }
     let at = rows.partition_point(|row| row.0 <= share);
     let (before, after) = (rows[at - 1], rows[at]);
     let part = (share / before.0).ln() / (after.0 / before.0).ln();
     let between = |a: f64, b: f64| (a.ln() + part * (b.ln() - a.ln())).exp();
-    Some(Band {
-        low: between(before.1, after.1),
-        high: between(before.2, after.2),
-    })
+    Some(Band { low: between(before.1, after.1), high: between(before.2, after.2) })
 }
 
 /// Seconds after which a self-resetting breaker closes again (common practice, no source).

@@ -103,18 +103,11 @@ mod tests {
     /// Floyd, Electric Circuit Fundamentals, as tabled by Georgia State University: ohms per 1000 ft.
     #[test]
     fn gauges_have_the_published_resistance() {
-        for (gauge, per_thousand_feet) in [
-            (22.0, 16.14),
-            (18.0, 6.385),
-            (14.0, 2.525),
-            (10.0, 0.9989),
-            (4.0, 0.2485),
-        ] {
+        for (gauge, per_thousand_feet) in
+            [(22.0, 16.14), (18.0, 6.385), (14.0, 2.525), (10.0, 0.9989), (4.0, 0.2485)]
+        {
             let computed = gauge_ohms_per_km(gauge) * 0.3048;
-            assert!(
-                (computed / per_thousand_feet - 1.0).abs() < 1e-3,
-                "{gauge} AWG: {computed}"
-            );
+            assert!((computed / per_thousand_feet - 1.0).abs() < 1e-3, "{gauge} AWG: {computed}");
         }
     }
 

@@ -37,43 +37,24 @@ impl Bench<'_> {
         let point = self.point();
         for (state, link) in self.links.iter().zip(&self.rig.links) {
             if state.open || state.share > NEVER {
-                let amps = if state.open {
-                    f64::INFINITY
-                } else {
-                    state.share * link.rating
-                };
-                harms.push(Harm {
-                    kind: HarmKind::Fuse(link.part),
-                    measure: amps,
-                    limit: link.rating,
-                });
+                let amps = if state.open { f64::INFINITY } else { state.share * link.rating };
+                harms.push(Harm { kind: HarmKind::Fuse(link.part), measure: amps, limit: link.rating });
             }
         }
         for (index, run) in self.rig.runs.iter().enumerate() {
             let Some(run) = run else { continue };
             let wire = WireId(index as u32);
-            let amps = point
-                .amps(run.halves[0])
-                .abs()
-                .max(point.amps(run.halves[1]).abs());
+            let amps = point.amps(run.halves[0]).abs().max(point.amps(run.halves[1]).abs());
             let limit = CRANKING * run.bears;
             if amps > limit {
-                harms.push(Harm {
-                    kind: HarmKind::Wire(wire),
-                    measure: amps,
-                    limit,
-                });
+                harms.push(Harm { kind: HarmKind::Wire(wire), measure: amps, limit });
             }
         }
         for tool in &self.tools {
             let amps = self.tool_amps(tool).abs();
             if tool.instrument.has_cell() && tool.live.abs() > LIVE_VOLTS {
                 let kind = HarmKind::Live(tool.instrument);
-                harms.push(Harm {
-                    kind,
-                    measure: tool.live.abs(),
-                    limit: LIVE_VOLTS,
-                });
+                harms.push(Harm { kind, measure: tool.live.abs(), limit: LIVE_VOLTS });
             }
             let limit = match tool.instrument {
                 Instrument::Jumper | Instrument::FusedJumper | Instrument::Ammeter => TOOL_FUSE_AMPS,
@@ -81,11 +62,7 @@ impl Bench<'_> {
                 _ => continue,
             };
             if amps > limit {
-                harms.push(Harm {
-                    kind: HarmKind::Tool(tool.instrument),
-                    measure: amps,
-                    limit,
-                });
+                harms.push(Harm { kind: HarmKind::Tool(tool.instrument), measure: amps, limit });
             }
         }
         harms

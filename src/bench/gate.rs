@@ -58,10 +58,7 @@ pub struct Timer {
 
 impl Timer {
     /// A condition that has never been true.
-    pub const REST: Timer = Timer {
-        inner: false,
-        since: f64::NEG_INFINITY,
-    };
+    pub const REST: Timer = Timer { inner: false, since: f64::NEG_INFINITY };
 }
 
 /// What a gate is judged by.
@@ -89,10 +86,9 @@ impl Gate {
         match condition {
             Condition::Always => Gate::Fixed(true),
             Condition::Never => Gate::Fixed(false),
-            Condition::Position { control, any } => Gate::Position {
-                control: *control,
-                any: any.iter().fold(0, |bits, &at| bits | 1 << at),
-            },
+            Condition::Position { control, any } => {
+                Gate::Position { control: *control, any: any.iter().fold(0, |bits, &at| bits | 1 << at) }
+            }
             Condition::Level(level) => {
                 numbering.memories += 1;
                 Gate::Level {
@@ -106,11 +102,7 @@ impl Gate {
             }
             Condition::Option { group, any } => Gate::Fixed(any.contains(&choices[*group])),
             Condition::Energized(index) => Gate::State(state(*index)),
-            Condition::TerminalAbove {
-                terminal,
-                against,
-                volts,
-            } => {
+            Condition::TerminalAbove { terminal, against, volts } => {
                 numbering.memories += 1;
                 Gate::Volts {
                     plus: node(Some(*terminal)),
@@ -122,11 +114,7 @@ impl Gate {
             Condition::Timed { inner, timing } => {
                 let inner = Box::new(nested(inner));
                 numbering.timers += 1;
-                Gate::Timed {
-                    inner,
-                    timing: *timing,
-                    timer: numbering.timers - 1,
-                }
+                Gate::Timed { inner, timing: *timing, timer: numbering.timers - 1 }
             }
             Condition::And(list) => Gate::All(list.iter().map(&mut nested).collect()),
             Condition::Or(list) => Gate::Any(list.iter().map(&mut nested).collect()),
@@ -142,14 +130,7 @@ impl Gate {
                 Setting::Position(at) => any >> at & 1 == 1,
                 Setting::Level(_) => false,
             },
-            Gate::Level {
-                control,
-                above,
-                threshold,
-                until,
-                band,
-                memory,
-            } => {
+            Gate::Level { control, above, threshold, until, band, memory } => {
                 let Setting::Level(value) = ground.settings[control.index()] else {
                     return false;
                 };
@@ -163,28 +144,16 @@ impl Gate {
                 memories[*memory]
             }
             Gate::State(state) => ground.states[*state],
-            Gate::Volts {
-                plus,
-                minus,
-                band,
-                memory,
-            } => {
+            Gate::Volts { plus, minus, band, memory } => {
                 let volts = ground.point.volts_between(*plus, *minus);
-                memories[*memory] = if memories[*memory] {
-                    volts >= band.low
-                } else {
-                    volts >= band.high
-                };
+                memories[*memory] = if memories[*memory] { volts >= band.low } else { volts >= band.high };
                 memories[*memory]
             }
             Gate::Timed { inner, timing, timer } => {
                 let inner = inner.judge(ground, memories, timers);
                 let clock = &mut timers[*timer];
                 if clock.inner != inner {
-                    *clock = Timer {
-                        inner,
-                        since: ground.now,
-                    };
+                    *clock = Timer { inner, since: ground.now };
                 }
                 clock.value(*timing, ground.corner, ground.now)
             }
@@ -212,15 +181,11 @@ impl Gate {
         match self {
             Gate::Timed { inner, timing, timer } => {
                 let own = timers[*timer].deadline(*timing, corner, now);
-                [own, inner.deadline(corner, timers, now)]
-                    .into_iter()
-                    .flatten()
-                    .reduce(f64::min)
+                [own, inner.deadline(corner, timers, now)].into_iter().flatten().reduce(f64::min)
             }
-            Gate::All(list) | Gate::Any(list) => list
-                .iter()
-                .filter_map(|gate| gate.deadline(corner, timers, now))
-                .reduce(f64::min),
+            Gate::All(list) | Gate::Any(list) => {
+                list.iter().filter_map(|gate| gate.deadline(corner, timers, now)).reduce(f64::min)
+            }
             Gate::Not(inner) => inner.deadline(corner, timers, now),
             _ => None,
         }
@@ -242,25 +207,14 @@ impl super::Rig<'_> {
     pub fn holds(&self, condition: &Condition, settings: &[(ControlId, Setting)]) -> bool {
         let mut numbering = Numbering::default();
         let choices = &self.book.builds[self.build.index()].choices;
-        let gate = Gate::compile(choices, condition, &mut numbering, &|state| state, &|_| {
-            NodeId::REFERENCE
-        });
+        let gate = Gate::compile(choices, condition, &mut numbering, &|state| state, &|_| NodeId::REFERENCE);
         let mut stand: Vec<Setting> = self.book.controls.iter().map(|control| control.rest()).collect();
         for &(control, to) in settings {
             stand[control.index()] = to;
         }
-        let corner = Corner {
-            supply: 0.0,
-            high: vec![false; self.book.bands.len()],
-            slow: false,
-        };
-        let ground = Ground {
-            settings: &stand,
-            corner: &corner,
-            states: &[],
-            point: self.solver.point(),
-            now: 0.0,
-        };
+        let corner = Corner { supply: 0.0, high: vec![false; self.book.bands.len()], slow: false };
+        let ground =
+            Ground { settings: &stand, corner: &corner, states: &[], point: self.solver.point(), now: 0.0 };
         let mut timers = vec![Timer::REST; numbering.timers];
         gate.judge(&ground, &mut vec![false; numbering.memories], &mut timers)
     }

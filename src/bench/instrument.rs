@@ -51,14 +51,7 @@ pub(super) struct Tool {
 
 /// The load that an instrument is between two nodes; none for a clamp, and an ammeter goes into a wire instead.
 pub(super) fn load(instrument: Instrument, a: NodeId, b: NodeId) -> Option<Element> {
-    let branch = |ohms: f64, emf: f64| {
-        Some(Element::Branch {
-            a,
-            b,
-            conductance: 1.0 / ohms,
-            emf,
-        })
-    };
+    let branch = |ohms: f64, emf: f64| Some(Element::Branch { a, b, conductance: 1.0 / ohms, emf });
     match instrument {
         Instrument::TestLight => Some(filament(a, b, TEST_LIGHT_VOLTS, TEST_LIGHT_WATTS)),
         Instrument::ContinuityLight => branch(CELL_LAMP_OHMS, CELL_VOLTS),
@@ -104,10 +97,7 @@ impl Bench<'_> {
             Instrument::ContinuityLight => shine::lamp(amps * CELL_LAMP_OHMS / CELL_VOLTS),
             _ => crate::book::Strength::Off,
         };
-        Seen {
-            strength,
-            backwards: false,
-        }
+        Seen { strength, backwards: false }
     }
 
     /// The number that a meter shows.
@@ -119,10 +109,7 @@ impl Bench<'_> {
             Instrument::Ohmmeter => {
                 let ohms = OHMMETER_VOLTS / amps - OHMMETER_OHMS;
                 let open = amps <= 0.0 || ohms > OPEN_OHMS;
-                (
-                    if open { f64::INFINITY } else { ohms.max(0.0) },
-                    Dimension::Resistance,
-                )
+                (if open { f64::INFINITY } else { ohms.max(0.0) }, Dimension::Resistance)
             }
             _ => (amps, Dimension::Current),
         };

@@ -18,15 +18,8 @@ impl Reading {
         let first = readings.first()?;
         match first {
             Reading::Steady(seen) => {
-                let look = if seen.backwards {
-                    Look::Backwards
-                } else {
-                    Look::Is(seen.strength)
-                };
-                readings
-                    .iter()
-                    .all(|reading| reading.is(&look, false))
-                    .then_some(look)
+                let look = if seen.backwards { Look::Backwards } else { Look::Is(seen.strength) };
+                readings.iter().all(|reading| reading.is(&look, false)).then_some(look)
             }
             Reading::Flashing { .. } => {
                 let rates = readings.iter().map(|reading| match reading {
@@ -38,18 +31,13 @@ impl Reading {
             }
             Reading::Then { first: strength, .. } => {
                 let times = readings.iter().map(|reading| match reading {
-                    Reading::Then {
-                        first,
-                        seconds,
-                        last: Strength::Off,
-                    } if first == strength => Some(*seconds),
+                    Reading::Then { first, seconds, last: Strength::Off } if first == strength => {
+                        Some(*seconds)
+                    }
                     _ => None,
                 });
                 let seconds = around(&times.collect::<Option<Vec<f64>>>()?);
-                Some(Look::Then {
-                    first: *strength,
-                    seconds,
-                })
+                Some(Look::Then { first: *strength, seconds })
             }
             Reading::Number(amount) => {
                 let written = readings.iter().map(|reading| match reading {
@@ -59,14 +47,8 @@ impl Reading {
                     _ => None,
                 });
                 let written = written.collect::<Option<Vec<f64>>>()?;
-                let marked = |number: f64| Amount {
-                    value: amount.unit.to_base(number),
-                    unit: amount.unit,
-                };
-                let open = |value: f64| Amount {
-                    value,
-                    unit: amount.unit,
-                };
+                let marked = |number: f64| Amount { value: amount.unit.to_base(number), unit: amount.unit };
+                let open = |value: f64| Amount { value, unit: amount.unit };
                 let Some((low, high)) = scale(face) else {
                     return Some(Look::Reads(around(&written).map(marked)));
                 };
@@ -79,11 +61,7 @@ impl Reading {
                     } else {
                         marked(round(least, f64::floor))
                     },
-                    high: if most >= high {
-                        open(f64::INFINITY)
-                    } else {
-                        marked(round(most, f64::ceil))
-                    },
+                    high: if most >= high { open(f64::INFINITY) } else { marked(round(most, f64::ceil)) },
                 }))
             }
             Reading::Unsteady(_) | Reading::Nothing => None,
@@ -95,18 +73,9 @@ impl Reading {
         let Look::Reads(Band { low, high }) = stated else {
             return Vec::new();
         };
-        let open = |value: f64| Amount {
-            value,
-            unit: low.unit,
-        };
-        let below = Look::Reads(Band {
-            low: open(f64::NEG_INFINITY),
-            high: *low,
-        });
-        let above = Look::Reads(Band {
-            low: *high,
-            high: open(f64::INFINITY),
-        });
+        let open = |value: f64| Amount { value, unit: low.unit };
+        let below = Look::Reads(Band { low: open(f64::NEG_INFINITY), high: *low });
+        let above = Look::Reads(Band { low: *high, high: open(f64::INFINITY) });
         let mut looks = vec![stated.clone()];
         if low.value.is_finite() {
             looks.push(below);
@@ -127,24 +96,12 @@ impl Reading {
         if !(to.is_finite() && to - from > 2.0 * ROOM * to.abs()) {
             return None;
         }
-        let between = |number: f64| Amount {
-            value: low.unit.to_base(number),
-            unit: low.unit,
-        };
+        let between = |number: f64| Amount { value: low.unit.to_base(number), unit: low.unit };
         let middle = between(round((from + to) / 2.0, f64::round));
-        let open = |value: f64| Amount {
-            value,
-            unit: low.unit,
-        };
+        let open = |value: f64| Amount { value, unit: low.unit };
         Some([
-            Look::Reads(Band {
-                low: open(f64::NEG_INFINITY),
-                high: middle,
-            }),
-            Look::Reads(Band {
-                low: middle,
-                high: open(f64::INFINITY),
-            }),
+            Look::Reads(Band { low: open(f64::NEG_INFINITY), high: middle }),
+            Look::Reads(Band { low: middle, high: open(f64::INFINITY) }),
         ])
     }
 }
@@ -154,25 +111,15 @@ fn scale(face: Option<&Face>) -> Option<(f64, f64)> {
     let Some(Face::Gauge { scale }) = face else {
         return None;
     };
-    let written = || {
-        scale
-            .iter()
-            .map(|(_, amount)| amount.unit.from_base(amount.value))
-    };
-    Some((
-        written().fold(f64::INFINITY, f64::min),
-        written().fold(f64::NEG_INFINITY, f64::max),
-    ))
+    let written = || scale.iter().map(|(_, amount)| amount.unit.from_base(amount.value));
+    Some((written().fold(f64::INFINITY, f64::min), written().fold(f64::NEG_INFINITY, f64::max)))
 }
 
 /// A band of round numbers that holds all of some numbers with some room.
 fn around(numbers: &[f64]) -> Band<f64> {
     let low = numbers.iter().copied().fold(f64::INFINITY, f64::min);
     let high = numbers.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    Band {
-        low: round(low - ROOM * low.abs(), f64::floor),
-        high: round(high + ROOM * high.abs(), f64::ceil),
-    }
+    Band { low: round(low - ROOM * low.abs(), f64::floor), high: round(high + ROOM * high.abs(), f64::ceil) }
 }
 
 /// A number with two significant digits.
@@ -200,88 +147,38 @@ mod tests {
 
     #[test]
     fn what_readings_have_in_common_holds_for_each() {
-        let lit = Reading::Steady(Seen {
-            strength: Strength::Full,
-            backwards: false,
-        });
+        let lit = Reading::Steady(Seen { strength: Strength::Full, backwards: false });
         let dark = Reading::Steady(Seen::NOTHING);
         let sets = [
             vec![lit, lit],
             vec![dark],
-            vec![
-                Reading::Flashing { per_minute: 88.0 },
-                Reading::Flashing { per_minute: 93.5 },
-            ],
+            vec![Reading::Flashing { per_minute: 88.0 }, Reading::Flashing { per_minute: 93.5 }],
             vec![volts(11.37), volts(14.26)],
-            vec![Reading::Then {
-                first: Strength::Full,
-                seconds: 4.01,
-                last: Strength::Off,
-            }],
+            vec![Reading::Then { first: Strength::Full, seconds: 4.01, last: Strength::Off }],
         ];
         for readings in sets {
             let look = Reading::common(&readings, None).unwrap();
-            assert!(
-                readings.iter().all(|reading| reading.is(&look, false)),
-                "{readings:?} {look:?}"
-            );
+            assert!(readings.iter().all(|reading| reading.is(&look, false)), "{readings:?} {look:?}");
         }
         assert_eq!(Reading::common(&[lit, dark], None), None);
-        assert_eq!(
-            Reading::common(&[lit, Reading::Flashing { per_minute: 90.0 }], None),
-            None
-        );
+        assert_eq!(Reading::common(&[lit, Reading::Flashing { per_minute: 90.0 }], None), None);
     }
 
     #[test]
     fn bands_are_round_and_have_room() {
-        assert_eq!(
-            around(&[11.37, 14.26]),
-            Band {
-                low: 10.0,
-                high: 16.0
-            }
-        );
-        assert_eq!(
-            around(&[0.141]),
-            Band {
-                low: 0.12,
-                high: 0.16
-            }
-        );
-        assert_eq!(
-            around(&[2600.0]),
-            Band {
-                low: 2300.0,
-                high: 2900.0
-            }
-        );
+        assert_eq!(around(&[11.37, 14.26]), Band { low: 10.0, high: 16.0 });
+        assert_eq!(around(&[0.141]), Band { low: 0.12, high: 0.16 });
+        assert_eq!(around(&[2600.0]), Band { low: 2300.0, high: 2900.0 });
     }
 
     #[test]
     fn a_pointer_at_an_end_of_its_scale_is_below_or_above_a_mark() {
         let mark = |value: f64| Amount::base(value, Dimension::Potential);
-        let face = Face::Gauge {
-            scale: vec![(0.008, mark(8.0)), (0.016, mark(16.0))],
-        };
-        let reads = |low: f64, high: f64| {
-            Some(Look::Reads(Band {
-                low: mark(low),
-                high: mark(high),
-            }))
-        };
-        assert_eq!(
-            Reading::common(&[volts(8.0)], Some(&face)),
-            reads(f64::NEG_INFINITY, 8.4)
-        );
-        assert_eq!(
-            Reading::common(&[volts(16.0)], Some(&face)),
-            reads(15.0, f64::INFINITY)
-        );
-        assert_eq!(
-            Reading::common(&[volts(11.37), volts(14.26)], Some(&face)),
-            reads(10.0, 15.0)
-        );
+        let face = Face::Gauge { scale: vec![(0.008, mark(8.0)), (0.016, mark(16.0))] };
+        let reads = |low: f64, high: f64| Some(Look::Reads(Band { low: mark(low), high: mark(high) }));
+        assert_eq!(Reading::common(&[volts(8.0)], Some(&face)), reads(f64::NEG_INFINITY, 8.4));
+        assert_eq!(Reading::common(&[volts(16.0)], Some(&face)), reads(15.0, f64::INFINITY));
+        assert_eq!(Reading::common(&[volts(11.37), volts(14.26)], Some(&face)), reads(10.0, 15.0));
     }
 
     #[test]

@@ -55,12 +55,8 @@ impl Bench<'_> {
         if a == b {
             return None;
         }
-        let attachment = self.solver.attach(Element::Branch {
-            a,
-            b,
-            conductance: 1.0 / SHORT_OHMS,
-            emf: 0.0,
-        });
+        let attachment =
+            self.solver.attach(Element::Branch { a, b, conductance: 1.0 / SHORT_OHMS, emf: 0.0 });
         self.shorts.push(attachment);
         self.dirty = true;
         Some(attachment)
@@ -99,10 +95,7 @@ impl Bench<'_> {
             }
             Mode::StuckOut(state) | Mode::StuckIn(state) => {
                 let stuck = matches!(fault.mode, Mode::StuckIn(_));
-                let relay = self
-                    .rig
-                    .relay(part, state)
-                    .expect("a relay fault names a state of its part");
+                let relay = self.rig.relay(part, state).expect("a relay fault names a state of its part");
                 self.forced_states.retain(|forced| forced.0 != relay);
                 if there {
                     self.forced_states.push((relay, stuck));
@@ -114,20 +107,9 @@ impl Bench<'_> {
                 if there {
                     let (a, b) = self.rig.ends[id.0 as usize];
                     let reversed = match self.solver.network().elements()[id.0 as usize] {
-                        Element::Diode {
-                            saturation,
-                            slope,
-                            breakdown,
-                            ohms,
-                            ..
-                        } => Element::Diode {
-                            anode: b,
-                            cathode: a,
-                            saturation,
-                            slope,
-                            breakdown,
-                            ohms,
-                        },
+                        Element::Diode { saturation, slope, breakdown, ohms, .. } => {
+                            Element::Diode { anode: b, cathode: a, saturation, slope, breakdown, ohms }
+                        }
                         other => unreachable!("{other:?} has no direction to be reversed"),
                     };
                     let attachment = self.solver.attach(reversed);
@@ -150,8 +132,7 @@ impl Bench<'_> {
             Mode::PinOpen(_) => self.rejoin_pins(part),
             Mode::GroundLost => {
                 let bond = self.rig.bonds[part.index()].expect("only ground points lose the body");
-                self.solver
-                    .set_conductance(bond, if there { 0.0 } else { 1.0 / BOND_OHMS });
+                self.solver.set_conductance(bond, if there { 0.0 } else { 1.0 / BOND_OHMS });
             }
             Mode::WireOpen | Mode::WireToGround | Mode::WireHigh(_) | Mode::WireToWire(_) => {
                 unreachable!("a wire's fault is not a part's")
@@ -166,8 +147,7 @@ impl Bench<'_> {
         };
         match fault.mode {
             Mode::WireToGround => {
-                self.solver
-                    .set_conductance(run.short, if there { 1.0 / SHORT_OHMS } else { 0.0 });
+                self.solver.set_conductance(run.short, if there { 1.0 / SHORT_OHMS } else { 0.0 });
             }
             Mode::WireToWire(other) if there => {
                 if let Some(neighbor) = self.rig.runs[other.index()] {
@@ -189,12 +169,7 @@ impl Bench<'_> {
     /// Changes a branch's resistance; a healed one is as it was wired up.
     fn scale(&mut self, part: PartId, element: usize, change: impl Fn(f64) -> f64, there: bool) {
         let id = self.rig.elements[part.index()][element];
-        if let Some(contact) = self
-            .rig
-            .contacts
-            .iter()
-            .position(|c| c.part == part && c.element == element)
-        {
+        if let Some(contact) = self.rig.contacts.iter().position(|c| c.part == part && c.element == element) {
             let healthy = 1.0 / self.rig.contacts[contact].closed;
             let ohms = if there { change(healthy) } else { healthy };
             self.contact_ohms.retain(|worn| worn.0 != contact);
@@ -213,23 +188,17 @@ impl Bench<'_> {
         let healthy = match &self.rig.book.part(part).elements[element].action {
             Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.get::<ohm>(),
             Action::Link { cold, .. } => cold.get::<ohm>(),
-            Action::Resistor {
-                ohms: crate::book::Resistance::Fixed(ohms),
-            } => ohms.get::<ohm>(),
+            Action::Resistor { ohms: crate::book::Resistance::Fixed(ohms) } => ohms.get::<ohm>(),
             _ => match self.rig.solver.network().elements()[id.0 as usize] {
                 Element::Branch { conductance, .. } if conductance > 0.0 => 1.0 / conductance,
                 _ => return,
             },
         };
-        self.solver
-            .set_conductance(id, 1.0 / if there { change(healthy) } else { healthy });
+        self.solver.set_conductance(id, 1.0 / if there { change(healthy) } else { healthy });
     }
 
     fn flasher(&self, part: PartId, element: usize) -> Option<usize> {
-        self.rig
-            .flashers
-            .iter()
-            .position(|unit| unit.part == part && unit.element == element)
+        self.rig.flashers.iter().position(|unit| unit.part == part && unit.element == element)
     }
 
     fn contact(&self, part: PartId, element: usize) -> usize {

@@ -37,15 +37,11 @@ impl Rig<'_> {
     pub fn stand(&self, fixed: &Fixed) -> Stand {
         let mut out = vec![false; self.relays.len()];
         loop {
-            let decided: Vec<Option<bool>> = self
-                .contacts
-                .iter()
-                .map(|contact| decide(&contact.gate, fixed, &out))
-                .collect();
-            let tied = self.flood(
-                [NodeId::REFERENCE].into_iter().chain(self.posts()),
-                |element, _| self.is_passive(element, &decided),
-            );
+            let decided: Vec<Option<bool>> =
+                self.contacts.iter().map(|contact| decide(&contact.gate, fixed, &out)).collect();
+            let tied = self.flood([NodeId::REFERENCE].into_iter().chain(self.posts()), |element, _| {
+                self.is_passive(element, &decided)
+            });
             let live = self.posts().take(1).chain(self.sources.iter().flat_map(|source| {
                 let (a, b) = self.ends[source.id.0 as usize];
                 [a, b]
@@ -55,17 +51,10 @@ impl Rig<'_> {
                 let (a, b) = self.ends[coil.0 as usize];
                 feedable[a.0 as usize] || feedable[b.0 as usize]
             };
-            let still: Vec<bool> = self
-                .relays
-                .iter()
-                .map(|relay| !relay.latching && !relay.coils.iter().any(fed))
-                .collect();
+            let still: Vec<bool> =
+                self.relays.iter().map(|relay| !relay.latching && !relay.coils.iter().any(fed)).collect();
             if still == out {
-                return Stand {
-                    decided,
-                    tied,
-                    feedable,
-                };
+                return Stand { decided, tied, feedable };
             }
             out = still;
         }
@@ -130,10 +119,7 @@ impl Rig<'_> {
     /// cannot get to is reached by nothing.
     pub fn reach(&self, stand: &Stand, fixed: &Fixed, part: PartId, element: usize) -> Option<Reach> {
         let (a, b) = self.ends[self.element(part, element)?.0 as usize];
-        let mut reach = Reach {
-            controls: BTreeSet::new(),
-            parts: BTreeSet::from([part]),
-        };
+        let mut reach = Reach { controls: BTreeSet::new(), parts: BTreeSet::from([part]) };
         if !stand.feedable[a.0 as usize] && !stand.feedable[b.0 as usize] {
             return Some(reach);
         }
@@ -233,9 +219,8 @@ impl Rig<'_> {
         }
         let is_end = |node: NodeId| to.contains(&node) || stand.tied[node.0 as usize];
         let nodes = (0..degree.len() as u32).map(NodeId);
-        let mut dead: Vec<NodeId> = nodes
-            .filter(|&node| degree[node.0 as usize] == 1 && !is_end(node))
-            .collect();
+        let mut dead: Vec<NodeId> =
+            nodes.filter(|&node| degree[node.0 as usize] == 1 && !is_end(node)).collect();
         while let Some(node) = dead.pop() {
             for &element in &self.around[node.0 as usize] {
                 if !std::mem::replace(&mut there[element], false) {
@@ -309,17 +294,12 @@ impl Rig<'_> {
         controls: &mut BTreeSet<ControlId>,
         queue: &mut Vec<NodeId>,
     ) {
-        let source = self
-            .sources
-            .iter()
-            .find(|source| source.part == part && source.element == element);
+        let source = self.sources.iter().find(|source| source.part == part && source.element == element);
         if let Some(gate) = source.and_then(|source| source.gate.as_ref()) {
             self.follow_gate(gate, fixed, controls, queue);
         }
-        let follower = self
-            .followers
-            .iter()
-            .find(|follower| follower.part == part && follower.element == element);
+        let follower =
+            self.followers.iter().find(|follower| follower.part == part && follower.element == element);
         if let Some(follower) = follower
             && fixed[follower.control].is_none()
         {
@@ -337,13 +317,7 @@ pub(super) fn decide(gate: &Gate, fixed: &Fixed, out: &[bool]) -> Option<bool> {
             Setting::Position(at) => Some(any >> at & 1 == 1),
             Setting::Level(_) => Some(false),
         },
-        Gate::Level {
-            control,
-            above,
-            threshold,
-            until: None,
-            ..
-        } => match fixed[control.index()]? {
+        Gate::Level { control, above, threshold, until: None, .. } => match fixed[control.index()]? {
             Setting::Level(value) if value > threshold.high => Some(*above),
             Setting::Level(value) if value < threshold.low => Some(!*above),
             _ => None,

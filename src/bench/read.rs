@@ -29,10 +29,7 @@ pub struct Seen {
 
 impl Seen {
     /// Nothing to see.
-    pub const NOTHING: Seen = Seen {
-        strength: Strength::Off,
-        backwards: false,
-    };
+    pub const NOTHING: Seen = Seen { strength: Strength::Off, backwards: false };
 }
 
 /// What a subject does while it is looked at.
@@ -59,21 +56,17 @@ impl Bench<'_> {
     /// What a subject shows at this moment.
     pub fn see(&self, subject: Subject) -> Seen {
         match subject {
-            Subject::Face { part, element } => self
-                .rig
-                .sight(part, element)
-                .map_or(Seen::NOTHING, |sight| self.see_sight(sight)),
+            Subject::Face { part, element } => {
+                self.rig.sight(part, element).map_or(Seen::NOTHING, |sight| self.see_sight(sight))
+            }
             Subject::Relay { part, state } => {
                 let relay = self.rig.relay(part, state);
                 let energized = relay.is_some_and(|relay| self.states[relay]);
-                Seen {
-                    strength: if energized { Strength::Full } else { Strength::Off },
-                    backwards: false,
-                }
+                Seen { strength: if energized { Strength::Full } else { Strength::Off }, backwards: false }
             }
-            Subject::Instrument(instrument) => self
-                .tool(instrument)
-                .map_or(Seen::NOTHING, |tool| self.tool_seen(tool)),
+            Subject::Instrument(instrument) => {
+                self.tool(instrument).map_or(Seen::NOTHING, |tool| self.tool_seen(tool))
+            }
         }
     }
 
@@ -92,17 +85,10 @@ impl Bench<'_> {
             let seized = self.has(crate::book::Item::Part(sight.part), |mode| {
                 mode == crate::book::Mode::Seized(sight.element)
             });
-            if seized {
-                Strength::Off
-            } else {
-                shine::load(&sight.face, volts / sight.rated)
-            }
+            if seized { Strength::Off } else { shine::load(&sight.face, volts / sight.rated) }
         };
         let turns = matches!(sight.face, Face::Motor { .. });
-        Seen {
-            strength,
-            backwards: turns && amps < 0.0 && strength != Strength::Off,
-        }
+        Seen { strength, backwards: turns && amps < 0.0 && strength != Strength::Off }
     }
 
     /// What a gauge's pointer shows.
@@ -116,10 +102,7 @@ impl Bench<'_> {
         };
         let points: Vec<(f64, f64)> = scale.iter().map(|(amps, amount)| (*amps, amount.value)).collect();
         let value = along(&points, self.point().amps(sight.id).abs());
-        Some(Amount {
-            value,
-            unit: scale[0].1.unit,
-        })
+        Some(Amount { value, unit: scale[0].1.unit })
     }
 
     /// Lets the technician look at the subjects for a while, and says what each did. `needs` is how many seconds the
@@ -138,10 +121,7 @@ impl Bench<'_> {
             self.now += LOOKING;
         }
         self.watched.clear();
-        Ok(subjects
-            .iter()
-            .map(|&subject| self.tell(subject, start))
-            .collect())
+        Ok(subjects.iter().map(|&subject| self.tell(subject, start)).collect())
     }
 
     /// The strongest that each subject shows at any time while it is looked at, whatever it does in between.
@@ -208,16 +188,12 @@ fn classify(story: &[(f64, Seen)]) -> Reading {
         .collect();
     if rises.len() >= 3 {
         let cycles = (rises.len() - 1) as f64;
-        return Reading::Flashing {
-            per_minute: 60.0 * cycles / (rises[rises.len() - 1] - rises[0]),
-        };
+        return Reading::Flashing { per_minute: 60.0 * cycles / (rises[rises.len() - 1] - rises[0]) };
     }
     match story {
-        [.., (_, first), (moment, last)] if late == 1 => Reading::Then {
-            first: first.strength,
-            seconds: *moment,
-            last: last.strength,
-        },
+        [.., (_, first), (moment, last)] if late == 1 => {
+            Reading::Then { first: first.strength, seconds: *moment, last: last.strength }
+        }
         _ => Reading::Unsteady(last),
     }
 }
@@ -230,18 +206,11 @@ impl Reading {
     /// need agree on the last digits of a power or an exponential.
     pub fn rounded(self) -> Reading {
         match self {
-            Reading::Number(amount) => Reading::Number(Amount {
-                value: rounded(amount.value),
-                ..amount
-            }),
-            Reading::Flashing { per_minute } => Reading::Flashing {
-                per_minute: rounded(per_minute),
-            },
-            Reading::Then { first, seconds, last } => Reading::Then {
-                first,
-                seconds: rounded(seconds),
-                last,
-            },
+            Reading::Number(amount) => Reading::Number(Amount { value: rounded(amount.value), ..amount }),
+            Reading::Flashing { per_minute } => Reading::Flashing { per_minute: rounded(per_minute) },
+            Reading::Then { first, seconds, last } => {
+                Reading::Then { first, seconds: rounded(seconds), last }
+            }
             other => other,
         }
     }
@@ -255,14 +224,9 @@ impl Reading {
             (Look::Flashing(rate), Reading::Flashing { per_minute }) => {
                 rate.is_none_or(|band| band.holds(*per_minute))
             }
-            (
-                Look::Then { first, seconds: band },
-                Reading::Then {
-                    first: was,
-                    seconds,
-                    last,
-                },
-            ) => first == was && *last == Strength::Off && band.holds(*seconds),
+            (Look::Then { first, seconds: band }, Reading::Then { first: was, seconds, last }) => {
+                first == was && *last == Strength::Off && band.holds(*seconds)
+            }
             (Look::Reads(band), Reading::Number(amount)) => {
                 band.low.value <= amount.value && amount.value <= band.high.value
             }
@@ -317,30 +281,16 @@ mod tests {
     use super::*;
 
     fn seen(strength: Strength) -> Seen {
-        Seen {
-            strength,
-            backwards: false,
-        }
+        Seen { strength, backwards: false }
     }
 
     /// SAE J945 flasher rates: at 90 per minute a lamp is lit every two thirds of a second.
     #[test]
     fn a_steady_alternation_is_flashing_at_its_rate() {
         let story: Vec<(f64, Seen)> = (0..20)
-            .map(|half| {
-                (
-                    half as f64 / 3.0,
-                    seen(if half % 2 == 0 {
-                        Strength::Full
-                    } else {
-                        Strength::Off
-                    }),
-                )
-            })
+            .map(|half| (half as f64 / 3.0, seen(if half % 2 == 0 { Strength::Full } else { Strength::Off })))
             .collect();
-        let Reading::Flashing { per_minute } = classify(&story) else {
-            panic!("{:?}", classify(&story))
-        };
+        let Reading::Flashing { per_minute } = classify(&story) else { panic!("{:?}", classify(&story)) };
         assert!((per_minute - 90.0).abs() < 1e-9);
     }
 
@@ -349,11 +299,7 @@ mod tests {
         let late = [(0.0, seen(Strength::Full)), (6.0, seen(Strength::Off))];
         assert_eq!(
             classify(&late),
-            Reading::Then {
-                first: Strength::Full,
-                seconds: 6.0,
-                last: Strength::Off
-            }
+            Reading::Then { first: Strength::Full, seconds: 6.0, last: Strength::Off }
         );
         let early = [(0.0, seen(Strength::Full)), (0.2, seen(Strength::Off))];
         assert_eq!(classify(&early), Reading::Steady(seen(Strength::Off)));

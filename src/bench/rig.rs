@@ -247,19 +247,11 @@ impl<'b> Rig<'b> {
         let mut found = Vec::new();
         for contact in &self.contacts {
             contact.gate.walk(&mut |gate| {
-                if let Gate::Level {
-                    control: of,
-                    threshold,
-                    until,
-                    ..
-                } = gate
+                if let Gate::Level { control: of, threshold, until, .. } = gate
                     && of.index() == control
                 {
                     found.extend(
-                        [Some(*threshold), *until]
-                            .into_iter()
-                            .flatten()
-                            .map(|band| (band.low, band.high)),
+                        [Some(*threshold), *until].into_iter().flatten().map(|band| (band.low, band.high)),
                     );
                 }
             });
@@ -274,16 +266,12 @@ impl<'b> Rig<'b> {
 
     /// The sight of a part's element.
     pub fn sight(&self, part: PartId, element: usize) -> Option<usize> {
-        self.sights
-            .iter()
-            .position(|sight| sight.part == part && sight.element == element)
+        self.sights.iter().position(|sight| sight.part == part && sight.element == element)
     }
 
     /// The rig's number of a part's relay state.
     pub fn relay(&self, part: PartId, state: usize) -> Option<usize> {
-        self.relays
-            .iter()
-            .position(|relay| relay.part == part && relay.state == state)
+        self.relays.iter().position(|relay| relay.part == part && relay.state == state)
     }
 }
 
@@ -331,17 +319,7 @@ impl<'b> Wiring<'b> {
     }
 
     fn branch(&mut self, carrier: Carrier, a: NodeId, b: NodeId, conductance: f64) -> ElementId {
-        self.add(
-            carrier,
-            a,
-            b,
-            Element::Branch {
-                a,
-                b,
-                conductance,
-                emf: 0.0,
-            },
-        )
+        self.add(carrier, a, b, Element::Branch { a, b, conductance, emf: 0.0 })
     }
 
     fn finish(mut self) -> Rig<'b> {
@@ -409,18 +387,10 @@ impl<'b> Wiring<'b> {
             let terminal = TerminalId(index as u16);
             let harness = self.network.add_node();
             // A splice is crimped, not plugged: it has one node.
-            let body = if part.kind == Kind::Splice {
-                harness
-            } else {
-                self.network.add_node()
-            };
+            let body = if part.kind == Kind::Splice { harness } else { self.network.add_node() };
             let conductance = if body == harness { 0.0 } else { 1.0 / PIN_OHMS };
             let joint = self.branch(Carrier::Pin { part: id, terminal }, harness, body, conductance);
-            self.pins[id.index()].push(Pin {
-                harness,
-                part: body,
-                joint,
-            });
+            self.pins[id.index()].push(Pin { harness, part: body, joint });
         }
         if part.kind == Kind::Ground {
             let node = self.pins[id.index()][0].part;
@@ -432,11 +402,7 @@ impl<'b> Wiring<'b> {
     fn wires(&mut self) -> Vec<Option<Run>> {
         use crate::book::End;
         let book = self.book;
-        self.mates = book
-            .connectors
-            .iter()
-            .map(|connector| vec![None; connector.cavities.len()])
-            .collect();
+        self.mates = book.connectors.iter().map(|connector| vec![None; connector.cavities.len()]).collect();
         let mut runs = Vec::with_capacity(book.wires.len());
         for (index, wire) in book.wires.iter().enumerate() {
             if !self.kept.wires[index] {
@@ -446,31 +412,17 @@ impl<'b> Wiring<'b> {
             let id = WireId(index as u32);
             let ends = wire.ends.map(|end| match end {
                 End::Terminal { part, terminal } => self.pins[part.index()][terminal.index()].harness,
-                End::Cavity {
-                    connector,
-                    cavity,
-                    side,
-                } => self.mate(connector, cavity).sides[side as usize],
+                End::Cavity { connector, cavity, side } => self.mate(connector, cavity).sides[side as usize],
             });
             let middle = self.network.add_node();
             let ohms = wire_ohms(&wire.size, wire.length.get::<meter>(), book.manual.temperature);
             let halves = [0u8, 1].map(|end| {
                 let carrier = Carrier::Wire { wire: id, end };
-                let (a, b) = if end == 0 {
-                    (ends[0], middle)
-                } else {
-                    (middle, ends[1])
-                };
+                let (a, b) = if end == 0 { (ends[0], middle) } else { (middle, ends[1]) };
                 self.branch(carrier, a, b, 2.0 / ohms)
             });
             let short = self.branch(Carrier::ShortToGround(id), middle, NodeId::REFERENCE, 0.0);
-            runs.push(Some(Run {
-                middle,
-                halves,
-                short,
-                ohms,
-                bears: ampacity(wire.size.value),
-            }));
+            runs.push(Some(Run { middle, halves, short, ohms, bears: ampacity(wire.size.value) }));
         }
         runs
     }
@@ -480,12 +432,7 @@ impl<'b> Wiring<'b> {
             return mate;
         }
         let sides = [self.network.add_node(), self.network.add_node()];
-        let joint = self.branch(
-            Carrier::Cavity { connector, cavity },
-            sides[0],
-            sides[1],
-            1.0 / PIN_OHMS,
-        );
+        let joint = self.branch(Carrier::Cavity { connector, cavity }, sides[0], sides[1], 1.0 / PIN_OHMS);
         let mate = Mate { sides, joint };
         self.mates[connector.index()][cavity as usize] = Some(mate);
         mate
@@ -553,11 +500,7 @@ impl<'b> Wiring<'b> {
                     });
                     branch
                 }
-                Action::Link {
-                    rating,
-                    cold,
-                    protection,
-                } => {
+                Action::Link { rating, cold, protection } => {
                     let conductance = conductance(*cold);
                     let branch = self.branch(carrier, a, b, conductance);
                     let rating = rating.get::<ampere>();
@@ -571,33 +514,18 @@ impl<'b> Wiring<'b> {
                     });
                     branch
                 }
-                Action::Resistor {
-                    ohms: Resistance::Fixed(ohms),
-                } => self.branch(carrier, a, b, conductance(*ohms)),
-                Action::Resistor {
-                    ohms: Resistance::Follows { control, points },
-                } => {
+                Action::Resistor { ohms: Resistance::Fixed(ohms) } => {
+                    self.branch(carrier, a, b, conductance(*ohms))
+                }
+                Action::Resistor { ohms: Resistance::Follows { control, points } } => {
                     let branch = self.branch(carrier, a, b, 1.0 / points[0].1);
                     let (control, points) = (control.index(), points.clone());
-                    rig.followers.push(Follower {
-                        id: branch,
-                        part: id,
-                        element,
-                        control,
-                        points,
-                    });
+                    rig.followers.push(Follower { id: branch, part: id, element, control, points });
                     branch
                 }
-                Action::Coil {
-                    ohms,
-                    state,
-                    effect,
-                    per_ampere,
-                } => {
+                Action::Coil { ohms, state, effect, per_ampere } => {
                     let branch = self.branch(carrier, a, b, conductance(*ohms));
-                    rig.relays[first_state + state]
-                        .coils
-                        .push((branch, *effect, *per_ampere));
+                    rig.relays[first_state + state].coils.push((branch, *effect, *per_ampere));
                     branch
                 }
                 Action::Filament { volts, watts } => {
@@ -615,14 +543,8 @@ impl<'b> Wiring<'b> {
                     branch
                 }
                 Action::Diode { breakdown } => {
-                    let junction = diode(
-                        a,
-                        b,
-                        JUNCTION_VOLTS,
-                        1.0,
-                        breakdown.map(|volts| volts.get::<volt>()),
-                        0.0,
-                    );
+                    let junction =
+                        diode(a, b, JUNCTION_VOLTS, 1.0, breakdown.map(|volts| volts.get::<volt>()), 0.0);
                     self.add(carrier, a, b, junction)
                 }
                 Action::Load { ohms, rated, .. } => {
@@ -630,12 +552,7 @@ impl<'b> Wiring<'b> {
                     self.sight(rig, id, element, branch, (a, b), rated.get::<volt>(), false);
                     branch
                 }
-                Action::Flasher {
-                    closed,
-                    per_minute,
-                    share,
-                    bulb_out,
-                } => {
+                Action::Flasher { closed, per_minute, share, bulb_out } => {
                     let conductance = conductance(*closed);
                     let branch = self.branch(carrier, a, b, conductance);
                     rig.flashers.push(Flasher {
@@ -651,10 +568,7 @@ impl<'b> Wiring<'b> {
                 }
                 Action::Capacitor { farads } => {
                     let branch = self.branch(carrier, a, b, 0.0);
-                    rig.stores.push(Store {
-                        id: branch,
-                        farads: *farads,
-                    });
+                    rig.stores.push(Store { id: branch, farads: *farads });
                     branch
                 }
             };
@@ -673,19 +587,8 @@ impl<'b> Wiring<'b> {
         rated: f64,
         by_current: bool,
     ) {
-        let face = self.book.part(part).elements[element]
-            .face()
-            .expect("only elements with a face are seen");
-        rig.sights.push(Sight {
-            part,
-            element,
-            id,
-            a,
-            b,
-            face,
-            rated,
-            by_current,
-        });
+        let face = self.book.part(part).elements[element].face().expect("only elements with a face are seen");
+        rig.sights.push(Sight { part, element, id, a, b, face, rated, by_current });
     }
 }
 
@@ -693,13 +596,7 @@ impl<'b> Wiring<'b> {
 pub fn filament(a: NodeId, b: NodeId, volts: f64, watts: f64) -> Element {
     let design_amps = watts / volts;
     let cold_ohms = volts / design_amps / HOT_TO_COLD;
-    Element::Filament {
-        a,
-        b,
-        design_volts: volts,
-        design_amps,
-        cold_ohms,
-    }
+    Element::Filament { a, b, design_volts: volts, design_amps, cold_ohms }
 }
 
 /// A junction that drops `volts` at `amps`, with a resistor of `ohms` in series.
@@ -712,14 +609,7 @@ fn diode(
     ohms: f64,
 ) -> Element {
     let saturation = amps / (volts / JUNCTION_SLOPE).exp_m1();
-    Element::Diode {
-        anode,
-        cathode,
-        saturation,
-        slope: JUNCTION_SLOPE,
-        breakdown,
-        ohms,
-    }
+    Element::Diode { anode, cathode, saturation, slope: JUNCTION_SLOPE, breakdown, ohms }
 }
 
 impl Rig<'_> {

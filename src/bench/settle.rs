@@ -102,9 +102,8 @@ impl Bench<'_> {
         }
         let cycle = self.record[recorded..].to_vec();
         for time in 1..=times as usize {
-            let later = cycle
-                .iter()
-                .map(|&(moment, subject, seen)| (moment + time as f64 * period, subject, seen));
+            let later =
+                cycle.iter().map(|&(moment, subject, seen)| (moment + time as f64 * period, subject, seen));
             self.record.extend(later);
         }
         let skipped = times * period;
@@ -123,18 +122,9 @@ impl Bench<'_> {
     /// Everything that decides what happens from now on.
     pub(super) fn rhythm(&self) -> Rhythm {
         let left = |moment: f64| ((moment - self.now) / TICK).round() as i64;
-        let timers = self
-            .timers
-            .iter()
-            .map(|timer| (timer.inner, left(timer.since).max(-LONG_AGO)));
-        let flashers = self
-            .flashers
-            .iter()
-            .map(|state| (state.made, state.until.map_or(i64::MAX, left)));
-        let links = self
-            .links
-            .iter()
-            .map(|state| (state.open, (state.used / TICK) as i64));
+        let timers = self.timers.iter().map(|timer| (timer.inner, left(timer.since).max(-LONG_AGO)));
+        let flashers = self.flashers.iter().map(|state| (state.made, state.until.map_or(i64::MAX, left)));
+        let links = self.links.iter().map(|state| (state.open, (state.used / TICK) as i64));
         let charges = self.charges.iter().map(|volts| (false, (volts / TICK) as i64));
         Rhythm {
             made: self.made.clone(),
@@ -146,24 +136,16 @@ impl Bench<'_> {
     /// The moment of the next thing that happens by itself.
     pub(super) fn next_event(&self) -> Option<f64> {
         let timers = self.rig.lively.iter().filter_map(|&contact| {
-            self.rig.contacts[contact]
-                .gate
-                .deadline(&self.corner, &self.timers, self.now)
+            self.rig.contacts[contact].gate.deadline(&self.corner, &self.timers, self.now)
         });
         let flashers = self.flashers.iter().filter_map(|state| state.until);
-        let links = self
-            .links
-            .iter()
-            .zip(&self.rig.links)
-            .filter_map(|(state, link)| {
-                if state.open {
-                    return (link.protection == Protection::SelfResetting)
-                        .then_some(state.since + RESET_SECONDS);
-                }
-                let time = opening_time(link.protection, state.share)?.high;
-                time.is_finite()
-                    .then(|| self.now + (1.0 - state.used).max(0.0) * time)
-            });
+        let links = self.links.iter().zip(&self.rig.links).filter_map(|(state, link)| {
+            if state.open {
+                return (link.protection == Protection::SelfResetting).then_some(state.since + RESET_SECONDS);
+            }
+            let time = opening_time(link.protection, state.share)?.high;
+            time.is_finite().then(|| self.now + (1.0 - state.used).max(0.0) * time)
+        });
         let stores = (!self.charges.is_empty() && self.charging()).then_some(self.now + SLICE);
         timers.chain(flashers).chain(links).chain(stores).reduce(f64::min)
     }
@@ -199,12 +181,7 @@ impl Bench<'_> {
                 && link.protection == Protection::SelfResetting
                 && self.now >= state.since + RESET_SECONDS - 1e-9
             {
-                *state = super::state::LinkState {
-                    open: false,
-                    used: 0.0,
-                    since: self.now,
-                    share: 0.0,
-                };
+                *state = super::state::LinkState { open: false, used: 0.0, since: self.now, share: 0.0 };
                 self.solver.set_conductance(link.id, link.conductance);
                 self.dirty = true;
             }
@@ -246,17 +223,10 @@ impl Bench<'_> {
         let point = self.solver.point();
         let sum = |effect: Effect| {
             let coils = data.coils.iter().filter(|coil| coil.1 == effect);
-            coils
-                .map(|&(id, _, per_ampere)| point.amps(id) * per_ampere)
-                .sum::<f64>()
-                .abs()
+            coils.map(|&(id, _, per_ampere)| point.amps(id) * per_ampere).sum::<f64>().abs()
         };
         let was = self.states[relay];
-        let forced = self
-            .forced_states
-            .iter()
-            .find(|forced| forced.0 == relay)
-            .map(|forced| forced.1);
+        let forced = self.forced_states.iter().find(|forced| forced.0 == relay).map(|forced| forced.1);
         let unplugged = self.unplugged.contains(&data.part);
         let is = match forced {
             Some(forced) => forced,
@@ -303,8 +273,7 @@ impl Bench<'_> {
         self.made[contact] = made;
         let worn = self.contact_ohms.iter().find(|worn| worn.0 == contact);
         let closed = worn.map_or(data.closed, |worn| 1.0 / worn.1);
-        self.solver
-            .set_conductance(data.id, if made { closed } else { 0.0 });
+        self.solver.set_conductance(data.id, if made { closed } else { 0.0 });
         self.dirty = true;
         true
     }
@@ -331,14 +300,10 @@ impl Bench<'_> {
             return false;
         }
         self.giving[index] = on;
-        let emf = if source.gate.is_none() {
-            self.corner.supply * self.weak * source.emf
-        } else {
-            source.emf
-        };
+        let emf =
+            if source.gate.is_none() { self.corner.supply * self.weak * source.emf } else { source.emf };
         self.solver.set_emf(source.id, emf);
-        self.solver
-            .set_conductance(source.id, if on { source.conductance } else { 0.0 });
+        self.solver.set_conductance(source.id, if on { source.conductance } else { 0.0 });
         self.dirty = true;
         true
     }

@@ -91,23 +91,11 @@ impl<'r> Bench<'r> {
             timers: vec![Timer::REST; rig.numbering.timers],
             states: vec![false; rig.relays.len()],
             made: vec![false; rig.contacts.len()],
-            links: vec![
-                LinkState {
-                    open: false,
-                    used: 0.0,
-                    since: 0.0,
-                    share: 0.0
-                };
-                rig.links.len()
-            ],
+            links: vec![LinkState { open: false, used: 0.0, since: 0.0, share: 0.0 }; rig.links.len()],
             flashers: rig
                 .flashers
                 .iter()
-                .map(|unit| FlasherState {
-                    made: true,
-                    until: None,
-                    per_minute: unit.per_minute,
-                })
+                .map(|unit| FlasherState { made: true, until: None, per_minute: unit.per_minute })
                 .collect(),
             charges: vec![0.0; rig.stores.len()],
             now: 0.0,
@@ -183,10 +171,9 @@ impl<'r> Bench<'r> {
     /// Whether a relay was heard since the last time anyone listened.
     pub fn clicked(&self, subject: Subject) -> bool {
         match subject {
-            Subject::Relay { part, state } => self
-                .rig
-                .relay(part, state)
-                .is_some_and(|relay| self.clicked.contains(&relay)),
+            Subject::Relay { part, state } => {
+                self.rig.relay(part, state).is_some_and(|relay| self.clicked.contains(&relay))
+            }
             _ => false,
         }
     }
@@ -204,21 +191,13 @@ impl<'r> Bench<'r> {
     /// The parts whose protective link has opened.
     pub fn blown_links(&self) -> Vec<PartId> {
         let links = self.links.iter().zip(&self.rig.links);
-        links
-            .filter(|(state, _)| state.open)
-            .map(|(_, link)| link.part)
-            .collect()
+        links.filter(|(state, _)| state.open).map(|(_, link)| link.part).collect()
     }
 
     /// The instruments in place and where their leads are.
     pub fn probes(&self) -> Vec<(Instrument, Spot, Spot)> {
-        let leads = self
-            .tools
-            .iter()
-            .filter_map(|tool| Some((tool.instrument, tool.leads?)));
-        leads
-            .map(|(instrument, (from, to))| (instrument, from, to))
-            .collect()
+        let leads = self.tools.iter().filter_map(|tool| Some((tool.instrument, tool.leads?)));
+        leads.map(|(instrument, (from, to))| (instrument, from, to)).collect()
     }
 
     /// Whether something can still happen by itself: a timer, a flasher, a fuse on its way.

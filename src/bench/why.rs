@@ -23,10 +23,7 @@ pub enum Why {
     /// Current flows: the path with the most current, from the supply through the element to the return.
     Path(Vec<Hop>),
     /// No current flows: the open places on the way with the fewest of them, feed side and ground side.
-    Gap {
-        feed: Vec<Carrier>,
-        ground: Vec<Carrier>,
-    },
+    Gap { feed: Vec<Carrier>, ground: Vec<Carrier> },
 }
 
 /// A relay whose contact stands on the way: whether it is in, and why its winding carries current or doesn't.
@@ -48,10 +45,7 @@ impl Bench<'_> {
         let (a, b) = self.rig.ends[id.0 as usize];
         if amps.abs() < CARRIES {
             let (plus, minus) = self.rig.battery?;
-            return Some(Why::Gap {
-                feed: self.gap(plus, a, id.0),
-                ground: self.gap(b, minus, id.0),
-            });
+            return Some(Why::Gap { feed: self.gap(plus, a, id.0), ground: self.gap(b, minus, id.0) });
         }
         let (enter, leave) = if amps > 0.0 { (a, b) } else { (b, a) };
         let mut hops: Vec<Hop> = self.trace(enter, true);
@@ -130,22 +124,13 @@ impl Bench<'_> {
                     let (a, b) = self.rig.ends[element];
                     let amps = self.point().amps(crate::solve::ElementId(element as u32));
                     let out = if a == node { amps } else { -amps };
-                    (
-                        if upstream { -out } else { out },
-                        element,
-                        if a == node { b } else { a },
-                    )
+                    (if upstream { -out } else { out }, element, if a == node { b } else { a })
                 })
                 .filter(|(amps, _, next)| *amps > CARRIES / 10.0 && !seen.contains(next))
                 .max_by(|x, y| x.0.total_cmp(&y.0).then(y.1.cmp(&x.1)));
             let Some((_, element, next)) = best else { break };
             hops.push(self.hop(element, if upstream { node } else { next }));
-            if self
-                .rig
-                .sources
-                .iter()
-                .any(|source| source.id.0 as usize == element)
-            {
+            if self.rig.sources.iter().any(|source| source.id.0 as usize == element) {
                 break;
             }
             seen.push(next);
@@ -156,11 +141,7 @@ impl Bench<'_> {
 
     fn hop(&self, element: usize, leave: NodeId) -> Hop {
         let amps = self.point().amps(crate::solve::ElementId(element as u32)).abs();
-        Hop {
-            carrier: self.rig.carriers[element],
-            amps,
-            volts: self.point().volts(leave),
-        }
+        Hop { carrier: self.rig.carriers[element], amps, volts: self.point().volts(leave) }
     }
 
     /// The open places between two nodes on the way that has the fewest: a breadth-first search in which a conductor
@@ -188,11 +169,7 @@ impl Bench<'_> {
                 if here + step < cost[next.0 as usize] {
                     cost[next.0 as usize] = here + step;
                     came[next.0 as usize] = Some((element, node));
-                    if step == 0 {
-                        queue.push_front(next)
-                    } else {
-                        queue.push_back(next)
-                    }
+                    if step == 0 { queue.push_front(next) } else { queue.push_back(next) }
                 }
             }
         }
@@ -230,10 +207,7 @@ impl Bench<'_> {
 
     fn is_diode(&self, element: usize) -> bool {
         let elements = self.solver.network().elements();
-        matches!(
-            elements[element],
-            crate::solve::Element::Diode { breakdown: None, .. }
-        )
+        matches!(elements[element], crate::solve::Element::Diode { breakdown: None, .. })
     }
 
     /// For each node whether it is joined to the body or the battery's minus by what conducts and is no load.

@@ -13,31 +13,18 @@ impl Book {
             }
             Act::Unplug(part) => {
                 let part = self.part(part);
-                format!(
-                    "{} {}",
-                    if part.kind == Kind::Fuse { "pull" } else { "unplug" },
-                    part.id
-                )
+                format!("{} {}", if part.kind == Kind::Fuse { "pull" } else { "unplug" }, part.id)
             }
             Act::Plug(part) => {
                 let part = self.part(part);
-                format!(
-                    "{} {}",
-                    if part.kind == Kind::Fuse { "fit" } else { "plug" },
-                    part.id
-                )
+                format!("{} {}", if part.kind == Kind::Fuse { "fit" } else { "plug" }, part.id)
             }
             Act::OpenConnector(connector) => format!("open {}", self.connector(connector).id),
             Act::CloseConnector(connector) => format!("close {}", self.connector(connector).id),
             Act::Disconnect { wire, end } => format!("disconnect {}", self.wire_end_text(wire, end)),
             Act::Reconnect { wire, end } => format!("reconnect {}", self.wire_end_text(wire, end)),
             Act::Connect { instrument, from, to } => {
-                format!(
-                    "{} {} to {}",
-                    instrument.word(),
-                    self.point_text(from),
-                    self.point_text(to)
-                )
+                format!("{} {} to {}", instrument.word(), self.point_text(from), self.point_text(to))
             }
             Act::Measure { instrument, wire } => format!("{} in {}", instrument.word(), self.wire(wire).id),
             Act::Remove(instrument) => format!("remove {}", instrument.word()),
@@ -50,25 +37,14 @@ impl Book {
     /// A place for a lead: `K4:86`, `X12:3 chassis`, `battery +`, `ground`.
     pub fn point_text(&self, point: Point) -> String {
         match point {
-            Point::Terminal {
-                part,
-                terminal,
-                on_part,
-            } => {
+            Point::Terminal { part, terminal, on_part } => {
                 let name = self.part(part).terminal_name(terminal);
                 if on_part { format!("{name} part") } else { name }
             }
-            Point::Cavity {
-                connector,
-                cavity,
-                side,
-            } => {
+            Point::Cavity { connector, cavity, side } => {
                 let connector = self.connector(connector);
                 let harness = &self.harnesses[connector.joins[side as usize].index()];
-                format!(
-                    "{}:{} {}",
-                    connector.id, connector.cavities[cavity as usize], harness.id
-                )
+                format!("{}:{} {}", connector.id, connector.cavities[cavity as usize], harness.id)
             }
             Point::WireEnd { wire, end } => self.wire_end_text(wire, end),
             Point::BatteryPlus => "battery +".to_string(),
@@ -91,10 +67,7 @@ impl Book {
             Setup::Fault(fault) => format!("with {}", self.fault(*fault).name),
             Setup::Build { group, any } => {
                 let group = &self.options[*group];
-                let choices: Vec<&str> = any
-                    .iter()
-                    .map(|&at| group.choices[at as usize].as_str())
-                    .collect();
+                let choices: Vec<&str> = any.iter().map(|&at| group.choices[at as usize].as_str()).collect();
                 format!("{} {}", group.id, choices.join("|"))
             }
         });
@@ -122,11 +95,7 @@ impl Book {
             Item::Part(part) => format!("{}, {}", self.part(part).id, self.part(part).name),
             Item::Wire(wire) => format!("{} {}", self.wire(wire).id, self.wire(wire).color),
             Item::Connector(connector) => {
-                format!(
-                    "{}, {}",
-                    self.connector(connector).id,
-                    self.connector(connector).name
-                )
+                format!("{}, {}", self.connector(connector).id, self.connector(connector).name)
             }
         }
     }

@@ -66,9 +66,7 @@ enum Joint {
 fn joint(end: End) -> Joint {
     match end {
         End::Terminal { part, terminal } => Joint::Terminal(part, terminal),
-        End::Cavity {
-            connector, cavity, ..
-        } => Joint::Cavity(connector, cavity),
+        End::Cavity { connector, cavity, .. } => Joint::Cavity(connector, cavity),
     }
 }
 
@@ -135,15 +133,8 @@ fn part_faults(part: &Part, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fa
 /// Whether no other element of the part is of the same sort, so that its faults need not name it.
 fn alone(part: &Part, element: usize) -> bool {
     let sort = std::mem::discriminant(&part.elements[element].action);
-    let same = part
-        .elements
-        .iter()
-        .filter(|other| std::mem::discriminant(&other.action) == sort);
-    same.count() == 1
-        && !matches!(
-            part.kind,
-            Kind::Relay | Kind::Contactor | Kind::Timer | Kind::Module
-        )
+    let same = part.elements.iter().filter(|other| std::mem::discriminant(&other.action) == sort);
+    same.count() == 1 && !matches!(part.kind, Kind::Relay | Kind::Contactor | Kind::Timer | Kind::Module)
 }
 
 /// How one element fails: the handbook's row for its sort, mapped to what the circuit sees.
@@ -153,10 +144,7 @@ fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> 
     let high = |weight| ("high resistance", Mode::ElementHigh(element, HIGH), weight);
     let stuck = |weight| ("stuck closed", Mode::ContactStuck(element), weight);
     let reversed = |weight| ("reversed", Mode::Reversed(element), weight);
-    let contacts = part
-        .elements
-        .iter()
-        .filter(|element| matches!(element.action, Action::Contact { .. }));
+    let contacts = part.elements.iter().filter(|element| matches!(element.action, Action::Contact { .. }));
     let contacts = contacts.count().max(1) as f64;
     match &part.elements[element].action {
         // Battery, lead acid: degraded .70, short .20, intermittent .10; a shorted or intermittent one gives nothing.
@@ -167,11 +155,7 @@ fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> 
         Action::Source { .. } => vec![open(1.0)],
         // Relay, short .19: a welded contact; part of failing to trip (.55) is a contact that does not conduct.
         Action::Contact { when, .. } if moved(when) => {
-            vec![
-                open(0.10 / contacts),
-                high(0.05 / contacts),
-                stuck(0.19 / contacts),
-            ]
+            vec![open(0.10 / contacts), high(0.05 / contacts), stuck(0.19 / contacts)]
         }
         // Switch, toggle: open .65 (of it, some by dirt), sticking .19, short .16.
         Action::Contact { .. } => vec![open(0.50), high(0.15), stuck(0.35)],
@@ -194,11 +178,7 @@ fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> 
             // Motor: winding .31 (half open, half shorted), bearing .28 and failing after start .23 (seized), failing to
             // start .18 (open).
             Face::Motor { .. } | Face::Starter => {
-                vec![
-                    open(0.335),
-                    shorted(0.155),
-                    ("seized", Mode::Seized(element), 0.51),
-                ]
+                vec![open(0.335), shorted(0.155), ("seized", Mode::Seized(element), 0.51)]
             }
             // Coil: short .42, open .42, change .16.
             Face::Valve => vec![open(0.50), shorted(0.50)],
@@ -237,12 +217,7 @@ fn wire_faults(book: &Book, id: WireId, grounded: &BTreeSet<Joint>, faults: &mut
         _ => None,
     });
     let mut shorts: Vec<(String, Mode)> = neighbors
-        .map(|other| {
-            (
-                format!("shorted to {}", book.wire(other).id),
-                Mode::WireToWire(other),
-            )
-        })
+        .map(|other| (format!("shorted to {}", book.wire(other).id), Mode::WireToWire(other)))
         .collect();
     if !grounded {
         shorts.insert(0, ("shorted to ground".to_string(), Mode::WireToGround));
@@ -268,39 +243,23 @@ fn connector_faults(book: &Book, id: ConnectorId, faults: &mut Vec<Fault>) {
 /// Appends an item's modes with shares that add up to 1: those that the author gave as they are, the others in proportion
 /// to their weights in what is left.
 fn push(item: Item, id: &str, modes: Vec<Weighted>, given: &[(String, f64)], faults: &mut Vec<Fault>) {
-    let stated = |name: &str| {
-        given
-            .iter()
-            .find(|(mode, _)| mode == name)
-            .map(|(_, share)| *share)
-    };
+    let stated = |name: &str| given.iter().find(|(mode, _)| mode == name).map(|(_, share)| *share);
     let taken: f64 = modes.iter().filter_map(|(name, _, _)| stated(name)).sum();
-    let free: f64 = modes
-        .iter()
-        .filter(|(name, _, _)| stated(name).is_none())
-        .map(|(_, _, weight)| weight)
-        .sum();
+    let free: f64 =
+        modes.iter().filter(|(name, _, _)| stated(name).is_none()).map(|(_, _, weight)| weight).sum();
     let left = if free > 0.0 { (1.0 - taken).max(0.0) } else { 0.0 };
     let total = taken + left;
     for (name, mode, weight) in modes {
         let share = stated(&name).unwrap_or_else(|| left * weight / free) / total.max(f64::MIN_POSITIVE);
         // A pin or a cavity is named with its own part already.
         let whole = name.starts_with(&format!("{id}:"));
-        faults.push(Fault {
-            item,
-            mode,
-            share,
-            name: if whole { name } else { format!("{id} {name}") },
-        });
+        faults.push(Fault { item, mode, share, name: if whole { name } else { format!("{id} {name}") } });
     }
 }
 
 /// A fault's name within its item: what `fails` uses. A pin's or a cavity's begins with the item's own id.
 pub fn mode_word<'a>(book: &Book, fault: &'a Fault) -> &'a str {
     let id = book.item_name(fault.item);
-    let rest = fault
-        .name
-        .strip_prefix(id)
-        .and_then(|rest| rest.strip_prefix(' '));
+    let rest = fault.name.strip_prefix(id).and_then(|rest| rest.strip_prefix(' '));
     rest.unwrap_or(&fault.name)
 }

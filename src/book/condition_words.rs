@@ -42,9 +42,7 @@ impl Book {
 
     fn words_within(&self, condition: &Condition, part: Option<PartId>, outer: Tightness) -> String {
         let terminal = |id: TerminalId| {
-            part.map_or(String::new(), |part| {
-                self.part(part).terminals[id.index()].name.clone()
-            })
+            part.map_or(String::new(), |part| self.part(part).terminals[id.index()].name.clone())
         };
         let (own, words) = match condition {
             Condition::Always => (Tightness::Single, "always".to_string()),
@@ -53,18 +51,13 @@ impl Book {
             Condition::Level(level) => (Tightness::Single, self.level_words(level)),
             Condition::Option { group, any } => {
                 let group = &self.options[*group];
-                let choices: Vec<&str> = any
-                    .iter()
-                    .map(|&at| group.choices[at as usize].as_str())
-                    .collect();
+                let choices: Vec<&str> = any.iter().map(|&at| group.choices[at as usize].as_str()).collect();
                 (Tightness::Single, format!("{} {}", group.id, choices.join("|")))
             }
             Condition::Energized(state) => {
                 (Tightness::Single, self.state_word(part, *state, true).to_string())
             }
-            Condition::TerminalAbove {
-                terminal: at, volts, ..
-            } => {
+            Condition::TerminalAbove { terminal: at, volts, .. } => {
                 let band = band_words(*volts, Unit::base(Dimension::Potential));
                 (Tightness::Single, format!("{} above {band}", terminal(*at)))
             }
@@ -88,24 +81,15 @@ impl Book {
     }
 
     fn joined(&self, list: &[Condition], part: Option<PartId>, word: &str, own: Tightness) -> String {
-        let inner = if own == Tightness::Or {
-            Tightness::And
-        } else {
-            Tightness::Single
-        };
-        let words: Vec<String> = list
-            .iter()
-            .map(|condition| self.words_within(condition, part, inner))
-            .collect();
+        let inner = if own == Tightness::Or { Tightness::And } else { Tightness::Single };
+        let words: Vec<String> =
+            list.iter().map(|condition| self.words_within(condition, part, inner)).collect();
         words.join(word)
     }
 
     fn position_words(&self, control: ControlId, any: &[u16]) -> String {
         let control = self.control(control);
-        let positions: Vec<String> = any
-            .iter()
-            .map(|&at| control.print(Setting::Position(at)))
-            .collect();
+        let positions: Vec<String> = any.iter().map(|&at| control.print(Setting::Position(at))).collect();
         format!("{} {}", control.id, positions.join("|"))
     }
 
@@ -151,18 +135,11 @@ fn timing_words(timing: Timing) -> String {
         Timing::For(band) => format!("for {}", seconds(band)),
         Timing::Lasting(band) => format!("lasting {}", seconds(band)),
         Timing::AtMost(band) => format!("at most {}", seconds(band)),
-        Timing::Blinking {
-            per_minute,
-            share: 0.5,
-        } => {
+        Timing::Blinking { per_minute, share: 0.5 } => {
             format!("blinking {} per min", number(per_minute))
         }
         Timing::Blinking { per_minute, share } => {
-            format!(
-                "blinking {} per min on {} %",
-                number(per_minute),
-                number(share * 100.0)
-            )
+            format!("blinking {} per min on {} %", number(per_minute), number(share * 100.0))
         }
     }
 }

@@ -63,14 +63,9 @@ impl Fault {
             // A cavity that this build's wires don't reach cannot lose anything.
             Item::Connector(connector) => book.wires.iter().filter(|wire| wire.fitted[build]).any(|wire| {
                 wire.ends.iter().any(|end| match (*end, self.mode) {
-                    (
-                        End::Cavity {
-                            connector: at,
-                            cavity,
-                            ..
-                        },
-                        Mode::CavityOpen(open),
-                    ) => at == connector && cavity == open,
+                    (End::Cavity { connector: at, cavity, .. }, Mode::CavityOpen(open)) => {
+                        at == connector && cavity == open
+                    }
                     (End::Cavity { connector: at, .. }, _) => at == connector,
                     (End::Terminal { .. }, _) => false,
                 })

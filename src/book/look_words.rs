@@ -35,11 +35,7 @@ impl Book {
             Look::Flashing(Some(band)) => format!("flashing {}", band_text(*band, rate)),
             Look::Then { first, seconds } => {
                 let off = words[Strength::Off as usize];
-                format!(
-                    "{} for {} then {off}",
-                    words[*first as usize],
-                    band_text(*seconds, time)
-                )
+                format!("{} for {} then {off}", words[*first as usize], band_text(*seconds, time))
             }
             Look::Reads(Band { low, high }) if low.value.is_infinite() => {
                 format!("below {}", amount_text(*high))
@@ -59,10 +55,9 @@ impl Book {
     /// The words for off, weak and full of a subject; those of a relay have no weak.
     fn looks(&self, subject: Subject) -> [&'static str; 3] {
         match subject {
-            Subject::Face { part, element } => self.part(part).elements[element]
-                .face()
-                .unwrap_or(Face::Lamp)
-                .words(),
+            Subject::Face { part, element } => {
+                self.part(part).elements[element].face().unwrap_or(Face::Lamp).words()
+            }
             Subject::Relay { part, state } if self.part(part).states[state].latching => {
                 ["reset", "set", "set"]
             }

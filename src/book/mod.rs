@@ -171,26 +171,17 @@ impl Book {
 
     /// The part with this id.
     pub fn find_part(&self, id: &str) -> Option<PartId> {
-        self.parts
-            .iter()
-            .position(|part| part.id == id)
-            .map(|index| PartId(index as u32))
+        self.parts.iter().position(|part| part.id == id).map(|index| PartId(index as u32))
     }
 
     /// The wire with this id.
     pub fn find_wire(&self, id: &str) -> Option<WireId> {
-        self.wires
-            .iter()
-            .position(|wire| wire.id == id)
-            .map(|index| WireId(index as u32))
+        self.wires.iter().position(|wire| wire.id == id).map(|index| WireId(index as u32))
     }
 
     /// The sheet with this id.
     pub fn find_sheet(&self, id: &str) -> Option<SheetId> {
-        self.sheets
-            .iter()
-            .position(|sheet| sheet.id == id)
-            .map(|index| SheetId(index as u32))
+        self.sheets.iter().position(|sheet| sheet.id == id).map(|index| SheetId(index as u32))
     }
 
     /// The id of an item, as the author wrote it.
@@ -215,9 +206,7 @@ impl Book {
     pub fn end_name(&self, end: End) -> String {
         match end {
             End::Terminal { part, terminal } => self.part(part).terminal_name(terminal),
-            End::Cavity {
-                connector, cavity, ..
-            } => {
+            End::Cavity { connector, cavity, .. } => {
                 let connector = self.connector(connector);
                 format!("{}:{}", connector.id, connector.cavities[cavity as usize])
             }

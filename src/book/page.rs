@@ -85,10 +85,7 @@ impl Role {
         let touched = self.acts().iter().flat_map(Act::items);
         let seen: Vec<Subject> = match self {
             Role::Step(step) => {
-                let symptoms = step
-                    .branches
-                    .iter()
-                    .flat_map(|branch| branch.when.iter().flatten());
+                let symptoms = step.branches.iter().flat_map(|branch| branch.when.iter().flatten());
                 let results = step.expects.iter().chain(symptoms);
                 results.map(|expect| expect.subject).collect()
             }
@@ -98,9 +95,7 @@ impl Role {
             }
             Role::Text | Role::Procedure | Role::Question(_) => Vec::new(),
         };
-        touched
-            .chain(seen.into_iter().filter_map(Subject::item))
-            .collect()
+        touched.chain(seen.into_iter().filter_map(Subject::item)).collect()
     }
 
     /// What a test's verdicts blame, in their order.

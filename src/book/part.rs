@@ -117,11 +117,7 @@ pub enum Supply {
     /// A fixed electromotive force.
     Fixed(Volt),
     /// An alternator: the regulated voltage while the condition holds and its field is fed, otherwise nothing and no path.
-    Regulated {
-        volts: Volt,
-        when: Condition,
-        field: Option<TerminalId>,
-    },
+    Regulated { volts: Volt, when: Condition, field: Option<TerminalId> },
 }
 
 /// How a protective link behaves above its rating.
@@ -207,10 +203,7 @@ impl Face {
 impl Part {
     /// The terminal with this marking.
     pub fn terminal(&self, name: &str) -> Option<TerminalId> {
-        self.terminals
-            .iter()
-            .position(|terminal| terminal.name == name)
-            .map(|index| TerminalId(index as u16))
+        self.terminals.iter().position(|terminal| terminal.name == name).map(|index| TerminalId(index as u16))
     }
 
     /// A terminal as it is written in a wire list: `K4:86`, or the part's id alone when it has one terminal.
@@ -223,10 +216,7 @@ impl Part {
 
     /// The element that a person watches, with its face: the first of a two-filament lamp unless `terminal` names another.
     pub fn faces(&self) -> impl Iterator<Item = (usize, Face)> + '_ {
-        self.elements
-            .iter()
-            .enumerate()
-            .filter_map(|(index, element)| Some((index, element.face()?)))
+        self.elements.iter().enumerate().filter_map(|(index, element)| Some((index, element.face()?)))
     }
 }
 

@@ -156,20 +156,8 @@ impl From<End> for Point {
     /// Where a wire's end is joined: on the harness side of a part's terminal.
     fn from(end: End) -> Point {
         match end {
-            End::Terminal { part, terminal } => Point::Terminal {
-                part,
-                terminal,
-                on_part: false,
-            },
-            End::Cavity {
-                connector,
-                cavity,
-                side,
-            } => Point::Cavity {
-                connector,
-                cavity,
-                side,
-            },
+            End::Terminal { part, terminal } => Point::Terminal { part, terminal, on_part: false },
+            End::Cavity { connector, cavity, side } => Point::Cavity { connector, cavity, side },
         }
     }
 }

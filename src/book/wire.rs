@@ -55,76 +55,20 @@ pub struct ColorName {
 
 /// IEC 60757 letters. The screen values are this project's own choice.
 pub const COLORS: &[ColorName] = &[
-    ColorName {
-        letters: "BK",
-        name: "black",
-        hex: "#1b1b1b",
-    },
-    ColorName {
-        letters: "BN",
-        name: "brown",
-        hex: "#7a4a21",
-    },
-    ColorName {
-        letters: "RD",
-        name: "red",
-        hex: "#c8201c",
-    },
-    ColorName {
-        letters: "OG",
-        name: "orange",
-        hex: "#e8801a",
-    },
-    ColorName {
-        letters: "YE",
-        name: "yellow",
-        hex: "#f0cf1f",
-    },
-    ColorName {
-        letters: "GN",
-        name: "green",
-        hex: "#2a8a3a",
-    },
-    ColorName {
-        letters: "BU",
-        name: "blue",
-        hex: "#2458b0",
-    },
-    ColorName {
-        letters: "VT",
-        name: "violet",
-        hex: "#7a3fa0",
-    },
-    ColorName {
-        letters: "GY",
-        name: "gray",
-        hex: "#8a8f94",
-    },
-    ColorName {
-        letters: "WH",
-        name: "white",
-        hex: "#fbfbf7",
-    },
-    ColorName {
-        letters: "PK",
-        name: "pink",
-        hex: "#ee9db4",
-    },
-    ColorName {
-        letters: "GD",
-        name: "gold",
-        hex: "#c9a227",
-    },
-    ColorName {
-        letters: "TQ",
-        name: "turquoise",
-        hex: "#2fb5b0",
-    },
-    ColorName {
-        letters: "SR",
-        name: "silver",
-        hex: "#c3c7cb",
-    },
+    ColorName { letters: "BK", name: "black", hex: "#1b1b1b" },
+    ColorName { letters: "BN", name: "brown", hex: "#7a4a21" },
+    ColorName { letters: "RD", name: "red", hex: "#c8201c" },
+    ColorName { letters: "OG", name: "orange", hex: "#e8801a" },
+    ColorName { letters: "YE", name: "yellow", hex: "#f0cf1f" },
+    ColorName { letters: "GN", name: "green", hex: "#2a8a3a" },
+    ColorName { letters: "BU", name: "blue", hex: "#2458b0" },
+    ColorName { letters: "VT", name: "violet", hex: "#7a3fa0" },
+    ColorName { letters: "GY", name: "gray", hex: "#8a8f94" },
+    ColorName { letters: "WH", name: "white", hex: "#fbfbf7" },
+    ColorName { letters: "PK", name: "pink", hex: "#ee9db4" },
+    ColorName { letters: "GD", name: "gold", hex: "#c9a227" },
+    ColorName { letters: "TQ", name: "turquoise", hex: "#2fb5b0" },
+    ColorName { letters: "SR", name: "silver", hex: "#c3c7cb" },
 ];
 
 impl Color {
@@ -132,14 +76,8 @@ impl Color {
     pub fn parse(text: &str) -> Option<Color> {
         let find = |letters: &str| COLORS.iter().find(|color| color.letters == letters);
         match text.split_once('/') {
-            Some((base, stripe)) => Some(Color {
-                base: find(base)?,
-                stripe: Some(find(stripe)?),
-            }),
-            None => Some(Color {
-                base: find(text)?,
-                stripe: None,
-            }),
+            Some((base, stripe)) => Some(Color { base: find(base)?, stripe: Some(find(stripe)?) }),
+            None => Some(Color { base: find(text)?, stripe: None }),
         }
     }
 

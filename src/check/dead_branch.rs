@@ -20,18 +20,10 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     for (page_index, page) in book.pages.iter().enumerate() {
         for (section_index, section) in page.sections.iter().enumerate() {
             let Role::Test(test) = &section.role else { continue };
-            let place = Place {
-                page: PageId(page_index as u32),
-                section: section_index as u32,
-            };
+            let place = Place { page: PageId(page_index as u32), section: section_index as u32 };
             let passing = |outcome: usize| {
-                let traffic = proof
-                    .traffic
-                    .iter()
-                    .find(|t| (t.place, t.outcome) == (place, outcome));
-                traffic.map_or((0, 0), |traffic| {
-                    (traffic.passing.faults.len(), traffic.passing.healthy)
-                })
+                let traffic = proof.traffic.iter().find(|t| (t.place, t.outcome) == (place, outcome));
+                traffic.map_or((0, 0), |traffic| (traffic.passing.faults.len(), traffic.passing.healthy))
             };
             let passings: Vec<(usize, usize)> = (0..test.outcomes.len()).map(passing).collect();
             if passings.iter().all(|(faults, healthy)| faults + healthy == 0) {
@@ -40,10 +32,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                 continue;
             }
             let faults: usize = passings.iter().map(|(faults, _)| faults).sum();
-            let used = passings
-                .iter()
-                .filter(|(faults, healthy)| faults + healthy > 0)
-                .count();
+            let used = passings.iter().filter(|(faults, healthy)| faults + healthy > 0).count();
             for (outcome, (faults, healthy)) in test.outcomes.iter().zip(&passings) {
                 let excused = outcome.looks.is_empty() || matches!(outcome.to, Target::Good { .. });
                 if faults + healthy == 0 && !excused {

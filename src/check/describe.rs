@@ -28,10 +28,7 @@ pub fn state(book: &Book, build: BuildId, corner: &Corner) -> String {
     if !book.options.is_empty() {
         words.push(format!("with {}", book.build_name(build)));
     }
-    words.push(format!(
-        "at a supply of {}",
-        print(corner.supply, Unit::base(Dimension::Potential))
-    ));
+    words.push(format!("at a supply of {}", print(corner.supply, Unit::base(Dimension::Potential))));
     for (band, high) in book.bands.iter().zip(&corner.high) {
         if *high {
             let control = book.control(band.control);
@@ -50,19 +47,9 @@ pub fn settings(book: &Book, settings: &[(ControlId, Setting)]) -> String {
     let moved: Vec<String> = settings
         .iter()
         .filter(|(control, to)| book.control(*control).rest() != *to)
-        .map(|(control, to)| {
-            format!(
-                "{} {}",
-                book.control(*control).id,
-                book.control(*control).print(*to)
-            )
-        })
+        .map(|(control, to)| format!("{} {}", book.control(*control).id, book.control(*control).print(*to)))
         .collect();
-    if moved.is_empty() {
-        "everything at rest".to_string()
-    } else {
-        moved.join(", ")
-    }
+    if moved.is_empty() { "everything at rest".to_string() } else { moved.join(", ") }
 }
 
 /// Why something works or doesn't: the path with its current, or the open places.
@@ -71,11 +58,7 @@ pub fn why(book: &Book, why: &Why) -> String {
         Why::Path(hops) => {
             let amps = hops.iter().map(|hop| hop.amps).fold(f64::INFINITY, f64::min);
             let names = list(book, hops.iter().map(|hop| hop.carrier));
-            format!(
-                "current flows ({}): {}",
-                print(amps, Unit::base(Dimension::Current)),
-                names.join(" > ")
-            )
+            format!("current flows ({}): {}", print(amps, Unit::base(Dimension::Current)), names.join(" > "))
         }
         Why::Gap { feed, ground } => {
             let side = |gaps: &[Carrier]| list(book, gaps.iter().copied()).join(", ");
@@ -121,9 +104,8 @@ fn list(book: &Book, carriers: impl Iterator<Item = Carrier>) -> Vec<String> {
             Carrier::Pin { part, terminal } => book.part(part).terminal_name(terminal),
             Carrier::Bond(part) => book.part(part).id.clone(),
         };
-        let repeats = names
-            .last()
-            .is_some_and(|last| *last == name || starts(last, &name) || starts(&name, last));
+        let repeats =
+            names.last().is_some_and(|last| *last == name || starts(last, &name) || starts(&name, last));
         if !repeats {
             names.push(name);
         }
@@ -163,10 +145,7 @@ pub fn upset(book: &Book, upset: &Upset) -> String {
     match upset {
         Upset::Chatter(parts) => {
             let names: Vec<&str> = parts.iter().map(|part| book.part(*part).id.as_str()).collect();
-            format!(
-                "the vehicle does not come to rest: {} switch for ever",
-                names.join(", ")
-            )
+            format!("the vehicle does not come to rest: {} switch for ever", names.join(", "))
         }
         Upset::Trouble(trouble) => format!("this state has no operating point: {trouble}"),
     }
@@ -183,9 +162,5 @@ pub fn some(names: &[String]) -> String {
 
 /// An electrical measure with its unit.
 pub fn amps(value: f64) -> String {
-    if value.is_infinite() {
-        "far too much".to_string()
-    } else {
-        format!("{} A", number(value))
-    }
+    if value.is_infinite() { "far too much".to_string() } else { format!("{} A", number(value)) }
 }

@@ -93,10 +93,7 @@ fn words(book: &Book, what: What) -> (Code, String) {
         }
         What::Motion { part, element } => {
             let name = book.face_text(part, element);
-            (
-                Code::UnaskedMotion,
-                format!("this sets {name} ({}) in motion unasked", book.part(part).name),
-            )
+            (Code::UnaskedMotion, format!("this sets {name} ({}) in motion unasked", book.part(part).name))
         }
         What::Impossible(reason) => (Code::ImpossibleAct, format!("this cannot be done: {reason}")),
     }

@@ -28,9 +28,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         seen.push((code, finding.span));
-        let vehicle = fault.map_or("the healthy vehicle".to_string(), |fault| {
-            book.fault(fault).name.clone()
-        });
+        let vehicle = fault.map_or("the healthy vehicle".to_string(), |fault| book.fault(fault).name.clone());
         findings.push(finding.hint(format!("with {vehicle}: {}", trail(book, walk))));
     }
 }
@@ -45,22 +43,16 @@ fn stop(book: &Book, walk: &Walk) -> Option<(Code, Finding)> {
             let last = walk.trail.last()?;
             let subject = test.reads?;
             let reading = last.reading.words(&describe::face(book, subject));
-            let headline = format!(
-                "no branch covers the reading: {} is {reading}",
-                describe::subject(book, subject)
-            );
+            let headline =
+                format!("no branch covers the reading: {} is {reading}", describe::subject(book, subject));
             (Code::MissingBranch, place, headline)
         }
-        End::Endless(place) => (
-            Code::EndlessLoop,
-            place,
-            "the procedure goes round and reaches no verdict".to_string(),
-        ),
-        End::Upset(place) => (
-            Code::Unsolved,
-            place,
-            "the vehicle does not come to rest at this test".to_string(),
-        ),
+        End::Endless(place) => {
+            (Code::EndlessLoop, place, "the procedure goes round and reaches no verdict".to_string())
+        }
+        End::Upset(place) => {
+            (Code::Unsolved, place, "the vehicle does not come to rest at this test".to_string())
+        }
         End::NoTest(place) => (Code::NoVerdict, place, "this procedure has no test".to_string()),
     };
     let span = match &book.section(place).role {

@@ -15,11 +15,7 @@ use pulldown_cmark::{BlockQuoteKind, Event, Tag};
 /// Names pages whose steps move machines without a warning before.
 pub fn check(book: &Book, _: &Proof, findings: &mut Findings) {
     for page in &book.pages {
-        let Some(at) = page
-            .sections
-            .iter()
-            .position(|section| moves(book, &section.role))
-        else {
+        let Some(at) = page.sections.iter().position(|section| moves(book, &section.role)) else {
             continue;
         };
         if !warned(page, at) {
@@ -53,18 +49,14 @@ fn moves(book: &Book, role: &Role) -> bool {
 }
 
 fn warned(page: &Page, at: usize) -> bool {
-    page.sections[..=at]
-        .iter()
-        .any(|section| holds_warning(&section.prose))
+    page.sections[..=at].iter().any(|section| holds_warning(&section.prose))
 }
 
 fn holds_warning(prose: &Prose) -> bool {
     prose.iter().any(|event| {
         matches!(
             event,
-            Event::Start(Tag::BlockQuote(Some(
-                BlockQuoteKind::Warning | BlockQuoteKind::Caution
-            )))
+            Event::Start(Tag::BlockQuote(Some(BlockQuoteKind::Warning | BlockQuoteKind::Caution)))
         )
     })
 }

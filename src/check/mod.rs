@@ -73,9 +73,7 @@ pub fn manual(code: Code) -> Option<String> {
         _ => return None,
     };
     let lines = source.lines().take_while(|line| line.starts_with("//!"));
-    let text = lines
-        .map(|line| line.trim_start_matches("//!").trim_start_matches(' '))
-        .collect::<Vec<_>>();
+    let text = lines.map(|line| line.trim_start_matches("//!").trim_start_matches(' ')).collect::<Vec<_>>();
     Some(text.join("\n"))
 }
 

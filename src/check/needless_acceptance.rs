@@ -19,10 +19,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     let unshown = unshown(book, &proof.faults);
     for accepted in &book.accepted {
         if !unshown.contains_key(&accepted.fault) {
-            let headline = format!(
-                "`{}` is accepted, but a step shows it",
-                book.fault(accepted.fault).name
-            );
+            let headline = format!("`{}` is accepted, but a step shows it", book.fault(accepted.fault).name);
             findings.push(Finding::new(Code::NeedlessAcceptance, accepted.span, headline));
         }
     }

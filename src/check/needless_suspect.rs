@@ -26,11 +26,8 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         for suspect in blames {
-            let guilty = traffic
-                .passing
-                .faults
-                .iter()
-                .any(|fault| suspect_names(book, suspect, book.fault(*fault)));
+            let guilty =
+                traffic.passing.faults.iter().any(|fault| suspect_names(book, suspect, book.fault(*fault)));
             if guilty {
                 continue;
             }
@@ -38,16 +35,9 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                 Suspect::Item(item) => describe::item(book, *item),
                 Suspect::Harness { harness, .. } => format!("harness {}", book.harnesses[harness.index()].id),
             };
-            let items: Vec<Item> = traffic
-                .passing
-                .faults
-                .iter()
-                .map(|fault| book.fault(*fault).item)
-                .collect();
-            let mut names: Vec<String> = items
-                .iter()
-                .map(|item| book.item_name(*item).to_string())
-                .collect();
+            let items: Vec<Item> =
+                traffic.passing.faults.iter().map(|fault| book.fault(*fault).item).collect();
+            let mut names: Vec<String> = items.iter().map(|item| book.item_name(*item).to_string()).collect();
             names.dedup();
             findings.push(
                 Finding::new(

@@ -16,17 +16,10 @@ use crate::proof::Proof;
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     let reasons = &proof.reasons;
     for (index, part) in book.parts.iter().enumerate() {
-        if part
-            .elements
-            .iter()
-            .any(|element| matches!(element.action, Action::Link { .. }))
-        {
+        if part.elements.iter().any(|element| matches!(element.action, Action::Link { .. })) {
             continue;
         }
-        let mut own = reasons
-            .iter()
-            .filter(|reason| reason.part.index() == index)
-            .peekable();
+        let mut own = reasons.iter().filter(|reason| reason.part.index() == index).peekable();
         if own.peek().is_some() && own.all(|reason| reason.difference.is_none()) {
             let headline = format!("`{}` changes nothing when it is taken out or bridged", part.id);
             findings.push(

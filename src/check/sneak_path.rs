@@ -20,17 +20,11 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let name = book.face_text(intent.part, intent.element);
         let state = describe::settings(book, &breach.settings);
         let (code, headline) = if breach.seen.is_err() {
-            (
-                Code::Unsolved,
-                format!("whether {name} works with {state} cannot be told"),
-            )
+            (Code::Unsolved, format!("whether {name} works with {state} cannot be told"))
         } else if breach.should {
             (Code::DeadFunction, format!("{name} does not work with {state}"))
         } else {
-            (
-                Code::SneakPath,
-                format!("{name} works with {state}, against its intent"),
-            )
+            (Code::SneakPath, format!("{name} works with {state}, against its intent"))
         };
         let mut finding = Finding::new(code, intent.span, headline);
         if let Err(upset) = &breach.seen {
@@ -41,18 +35,12 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         }
         finding = finding.hint_if(breach.why.as_ref().map(|why| describe::why(book, why)));
         finding = describe::drivers(book, finding, &breach.drivers);
-        findings.push(finding.hint(format!(
-            "in {} states of the controls that reach it",
-            breach.states
-        )));
+        findings.push(finding.hint(format!("in {} states of the controls that reach it", breach.states)));
     }
     for (index, part) in book.parts.iter().enumerate() {
         for (element, _) in part.faces() {
             let id = crate::book::PartId(index as u32);
-            let stated = book
-                .intents
-                .iter()
-                .any(|intent| intent.part == id && intent.element == element);
+            let stated = book.intents.iter().any(|intent| intent.part == id && intent.element == element);
             if !stated && part.kind != Kind::Gauge {
                 let name = book.face_text(id, element);
                 let headline = format!("`{name}` has no intent: nothing says when it should work");

@@ -26,10 +26,8 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         }
     }
     for (place, names) in by_step {
-        let headline = format!(
-            "this step leads to no procedure when it fails with {}",
-            describe::some(&names)
-        );
+        let headline =
+            format!("this step leads to no procedure when it fails with {}", describe::some(&names));
         findings.push(
             Finding::new(Code::UnhandledFault, book.section(place).span, headline)
                 .hint("give the step an `If not:` line that links to a procedure"),

@@ -9,16 +9,13 @@
 
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};
-use crate::proof::{Proof, illustrate, quiz};
+use crate::proof::{Proof, illustrate};
 use crate::read::suggestion;
+use crate::study::quiz;
 
 /// Compares what study pages pin and drop with what is drawn; without any, nothing is drawn.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
-    let wished = || {
-        book.pages
-            .iter()
-            .flat_map(|page| page.pin.iter().chain(&page.drop))
-    };
+    let wished = || book.pages.iter().flat_map(|page| page.pin.iter().chain(&page.drop));
     if wished().next().is_none() {
         return;
     }

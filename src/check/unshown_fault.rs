@@ -25,17 +25,12 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         let data = book.fault(fault);
-        let everywhere = builds.len()
-            == (0..book.builds.len())
-                .filter(|&build| data.fits(book, build))
-                .count();
+        let everywhere =
+            builds.len() == (0..book.builds.len()).filter(|&build| data.fits(book, build)).count();
         let name = if everywhere {
             data.name.clone()
         } else {
-            let builds: Vec<String> = builds
-                .iter()
-                .map(|&build| book.build_name(BuildId(build)))
-                .collect();
+            let builds: Vec<String> = builds.iter().map(|&build| book.build_name(BuildId(build))).collect();
             format!("{} (with {})", data.name, builds.join("; "))
         };
         by_item.entry(data.item).or_default().push(name);

@@ -16,14 +16,10 @@ pub fn check(book: &Book, _: &Proof, findings: &mut Findings) {
     let mut read = BTreeSet::new();
     for element in book.parts.iter().flat_map(|part| &part.elements) {
         match &element.action {
-            Action::Contact { when, .. }
-            | Action::Source {
-                emf: Supply::Regulated { when, .. },
-                ..
-            } => read.extend(when.controls()),
-            Action::Resistor {
-                ohms: crate::book::Resistance::Follows { control, .. },
-            } => {
+            Action::Contact { when, .. } | Action::Source { emf: Supply::Regulated { when, .. }, .. } => {
+                read.extend(when.controls())
+            }
+            Action::Resistor { ohms: crate::book::Resistance::Follows { control, .. } } => {
                 read.insert(*control);
             }
             _ => {}

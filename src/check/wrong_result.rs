@@ -44,11 +44,8 @@ pub fn finding(book: &Book, code: Code, stated: &Expect, fact: &Statement) -> Op
             )
         }
         Err(upset) => {
-            let finding = Finding::new(
-                code,
-                stated.span,
-                format!("the circuit does not give `{}`", stated.text),
-            );
+            let finding =
+                Finding::new(code, stated.span, format!("the circuit does not give `{}`", stated.text));
             super::upset(finding, book, upset)
         }
     };

@@ -29,14 +29,8 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         };
         match target(book, place, outcome) {
             Target::Verdict { blames, .. } if names(book, blames, book.fault(showing.fault)) => {}
-            Target::Verdict { .. } => wrong
-                .entry((place, outcome))
-                .or_default()
-                .push((showing.fault, walk)),
-            _ => acquitted
-                .entry((place, outcome))
-                .or_default()
-                .push((showing.fault, walk)),
+            Target::Verdict { .. } => wrong.entry((place, outcome)).or_default().push((showing.fault, walk)),
+            _ => acquitted.entry((place, outcome)).or_default().push((showing.fault, walk)),
         }
     }
     for ((place, outcome), walks) in wrong {
@@ -56,9 +50,7 @@ fn finding(
     outcome: usize,
     walks: &[(FaultId, &Walk)],
 ) -> Finding {
-    let Role::Test(test) = &book.section(place).role else {
-        unreachable!("a walk ends at a test")
-    };
+    let Role::Test(test) = &book.section(place).role else { unreachable!("a walk ends at a test") };
     let mut faults: Vec<String> = Vec::new();
     for (fault, _) in walks {
         let name = &book.fault(*fault).name;
@@ -104,15 +96,8 @@ fn finding(
 pub fn trail(book: &Book, walk: &Walk) -> String {
     let steps = walk.trail.iter().map(|taken| {
         let section = book.section(taken.place);
-        let Role::Test(test) = &section.role else {
-            unreachable!("a trail holds tests only")
-        };
-        let short = section
-            .title
-            .split(' ')
-            .next()
-            .unwrap_or(&section.title)
-            .trim_end_matches(':');
+        let Role::Test(test) = &section.role else { unreachable!("a trail holds tests only") };
+        let short = section.title.split(' ').next().unwrap_or(&section.title).trim_end_matches(':');
         match test.reads {
             Some(subject) => format!("{short} {}", taken.reading.words(&describe::face(book, subject))),
             None => short.to_string(),
@@ -133,9 +118,7 @@ fn healthy(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         seen.push((place, outcome));
-        let Role::Test(test) = &book.section(place).role else {
-            unreachable!("a walk ends at a test")
-        };
+        let Role::Test(test) = &book.section(place).role else { unreachable!("a walk ends at a test") };
         findings.push(
             Finding::new(Code::WrongVerdict, test.outcomes[outcome].span, "this verdict blames a healthy vehicle")
                 .hint(format!("from step \"{}\": {}", book.section(healthy.from).title, trail(book, &healthy.walk)))

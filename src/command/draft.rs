@@ -19,10 +19,7 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
             let drafted = checkout(&book, &rigs, sheet);
             let unshown: Vec<&str> = drafted.unshown.iter().map(|&fault| name(&book, fault)).collect();
             let note = match unshown.as_slice() {
-                [] => format!(
-                    "{} steps show all {} faults of this sheet",
-                    drafted.steps, drafted.faults
-                ),
+                [] => format!("{} steps show all {} faults of this sheet", drafted.steps, drafted.faults),
                 _ => format!(
                     "{} steps show {} of {} faults of this sheet; none shows {}",
                     drafted.steps,
@@ -37,10 +34,7 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
         Drafted::Troubleshooting => {
             let drafted = troubleshooting(&book, &rigs, sheet).ok_or_else(|| {
                 let hint = "draft that first, save it under content/, and read it through";
-                Failure(format!(
-                    "no checkout of the book is about `{}`: {hint}",
-                    arguments.sheet
-                ))
+                Failure(format!("no checkout of the book is about `{}`: {hint}", arguments.sheet))
             })?;
             let note = format!("{} procedures with {} tests", drafted.procedures, drafted.tests);
             let value = json!({ "procedures": drafted.procedures, "tests": drafted.tests });
@@ -55,10 +49,7 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
         Format::Json => {
             let mut value = value;
             value["text"] = Value::from(text);
-            println!(
-                "{}",
-                serde_json::to_string_pretty(&value).expect("plain data has a JSON form")
-            );
+            println!("{}", serde_json::to_string_pretty(&value).expect("plain data has a JSON form"));
         }
     }
     Ok(Outcome::Clean)
@@ -72,17 +63,11 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
     let (book, findings) = crate::read::read(&folder.sources, &images);
     let mut findings = findings.sorted();
     findings.retain(|finding| {
-        let awaited = matches!(
-            finding.code,
-            Code::UnknownPage | Code::UnknownAnchor | Code::Unused
-        );
+        let awaited = matches!(finding.code, Code::UnknownPage | Code::UnknownAnchor | Code::Unused);
         !awaited && !folder.sources.text(finding.span.file).content.is_empty()
     });
     if !findings.is_empty() {
-        eprint!(
-            "{}",
-            report::findings(&findings, &folder.sources, Look::default())
-        );
+        eprint!("{}", report::findings(&findings, &folder.sources, Look::default()));
     }
     Ok(book)
 }
@@ -90,10 +75,7 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
 fn sheet(book: &Book, id: &str) -> Result<SheetId, Failure> {
     book.find_sheet(id).ok_or_else(|| {
         let known: Vec<&str> = book.sheets.iter().map(|sheet| sheet.id.as_str()).collect();
-        Failure(format!(
-            "there is no circuit sheet `{id}`; the book has {}",
-            known.join(", ")
-        ))
+        Failure(format!("there is no circuit sheet `{id}`; the book has {}", known.join(", ")))
     })
 }
 

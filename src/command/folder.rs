@@ -18,9 +18,7 @@ pub struct Folder {
 pub fn read(book: &Path) -> Result<Folder, Failure> {
     if !book.join("circuits").is_dir() && !book.join("content").is_dir() {
         let place = book.display();
-        return Err(Failure(format!(
-            "{place} is no book: it has neither circuits/ nor content/"
-        )));
+        return Err(Failure(format!("{place} is no book: it has neither circuits/ nor content/")));
     }
     let mut folder = Folder::default();
     for (path, text) in texts(book, "circuits", &["toml", "csv"])? {
@@ -43,18 +41,13 @@ pub fn read(book: &Path) -> Result<Folder, Failure> {
 }
 
 fn texts(book: &Path, under: &str, extensions: &[&str]) -> Result<Vec<(String, String)>, Failure> {
-    let paths = files(book, under)
-        .into_iter()
-        .filter(|path| has_extension(path, extensions));
+    let paths = files(book, under).into_iter().filter(|path| has_extension(path, extensions));
     paths
         .map(|path| {
             let bytes = std::fs::read(book.join(&path)).map_err(|error| cannot_read(&path, &error))?;
             let text = String::from_utf8(bytes).map_err(|_| Failure(format!("{path} is not UTF-8 text")))?;
             // A byte order mark and Windows line ends would shift every column that a finding names.
-            let text = text
-                .strip_prefix('\u{feff}')
-                .unwrap_or(&text)
-                .replace("\r\n", "\n");
+            let text = text.strip_prefix('\u{feff}').unwrap_or(&text).replace("\r\n", "\n");
             Ok((path, text))
         })
         .collect()
@@ -75,8 +68,7 @@ fn files(book: &Path, under: &str) -> Vec<String> {
 }
 
 fn has_extension(path: &str, extensions: &[&str]) -> bool {
-    path.rsplit_once('.')
-        .is_some_and(|(_, extension)| extensions.contains(&extension))
+    path.rsplit_once('.').is_some_and(|(_, extension)| extensions.contains(&extension))
 }
 
 fn cannot_read(path: &str, error: &std::io::Error) -> Failure {

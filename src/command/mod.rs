@@ -43,11 +43,7 @@ pub fn run() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
-            let code = if error.use_stderr() {
-                Outcome::Failed
-            } else {
-                Outcome::Clean
-            };
+            let code = if error.use_stderr() { Outcome::Failed } else { Outcome::Clean };
             // Nothing more can be done when even this cannot be printed.
             let _ = error.print();
             return ExitCode::from(code as u8);

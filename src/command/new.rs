@@ -6,23 +6,11 @@ use std::path::Path;
 
 /// The files of the book with what they hold. They prove without a finding.
 const FILES: &[(&str, &str)] = &[
-    (
-        "circuits/reversing.toml",
-        include_str!("starter/circuits/reversing.toml"),
-    ),
+    ("circuits/reversing.toml", include_str!("starter/circuits/reversing.toml")),
     ("content/manual.toml", include_str!("starter/content/manual.toml")),
-    (
-        "content/reversing.md",
-        include_str!("starter/content/reversing.md"),
-    ),
-    (
-        "content/reversing-checkout.md",
-        include_str!("starter/content/reversing-checkout.md"),
-    ),
-    (
-        "content/reversing-trouble.md",
-        include_str!("starter/content/reversing-trouble.md"),
-    ),
+    ("content/reversing.md", include_str!("starter/content/reversing.md")),
+    ("content/reversing-checkout.md", include_str!("starter/content/reversing-checkout.md")),
+    ("content/reversing-trouble.md", include_str!("starter/content/reversing-trouble.md")),
 ];
 
 /// Runs the command. A folder that holds anything is left as it is.
@@ -40,10 +28,7 @@ pub fn run(arguments: &New) -> Result<Outcome, Failure> {
         std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
         std::fs::write(&path, text).map_err(|error| cannot_write(&path, &error))?;
     }
-    println!(
-        "{} holds a small book. To see what can be proved of it:",
-        folder.display()
-    );
+    println!("{} holds a small book. To see what can be proved of it:", folder.display());
     println!("  goodground prove --book {}", folder.display());
     Ok(Outcome::Clean)
 }

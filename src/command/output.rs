@@ -20,9 +20,7 @@ const BESIDE: &str = ".goodground-writing-";
 /// Writes a book's files into `out`.
 pub fn write(out: &Path, outputs: &[Output]) -> Result<(), Failure> {
     let out = absolute(out)?;
-    let parent = out
-        .parent()
-        .ok_or_else(|| Failure(format!("{} has no parent folder", out.display())))?;
+    let parent = out.parent().ok_or_else(|| Failure(format!("{} has no parent folder", out.display())))?;
     fs::create_dir_all(parent)?;
     clear_remains(parent)?;
     let beside = tempfile::Builder::new().prefix(BESIDE).tempdir_in(parent)?;
@@ -75,11 +73,8 @@ fn open_to_readers(folder: &Path) -> Result<(), Failure> {
 /// Links every file that others put into the old folder into the new one. A file of the same name as a page of the book
 /// that this tool did not write is in the way, and is not overwritten.
 fn keep_foreign(old: &Path, new: &Path, written: &[&str]) -> Result<(), Failure> {
-    let known: BTreeSet<String> = fs::read_to_string(old.join(LIST))
-        .unwrap_or_default()
-        .lines()
-        .map(str::to_string)
-        .collect();
+    let known: BTreeSet<String> =
+        fs::read_to_string(old.join(LIST)).unwrap_or_default().lines().map(str::to_string).collect();
     for entry in WalkDir::new(old).min_depth(1).sort_by_file_name() {
         let entry = entry?;
         let relative = entry.path().strip_prefix(old)?;
@@ -99,9 +94,7 @@ fn keep_foreign(old: &Path, new: &Path, written: &[&str]) -> Result<(), Failure>
             continue;
         }
         if written.contains(&name.as_str()) {
-            return Err(Failure(format!(
-                "{name} stands in the way: this tool did not write it"
-            )));
+            return Err(Failure(format!("{name} stands in the way: this tool did not write it")));
         }
         fs::create_dir_all(target.parent().expect("it lies in the folder"))?;
         if fs::hard_link(entry.path(), &target).is_err() {
@@ -113,10 +106,8 @@ fn keep_foreign(old: &Path, new: &Path, written: &[&str]) -> Result<(), Failure>
 
 /// Whether a folder of the old book has nothing in it but what this tool wrote.
 fn holds_only_known(folder: &Path, old: &Path, known: &BTreeSet<String>) -> bool {
-    let mut files = WalkDir::new(folder)
-        .into_iter()
-        .filter_map(Result::ok)
-        .filter(|entry| !entry.file_type().is_dir());
+    let mut files =
+        WalkDir::new(folder).into_iter().filter_map(Result::ok).filter(|entry| !entry.file_type().is_dir());
     let mut any = false;
     let all = files.all(|entry| {
         any = true;
@@ -153,10 +144,7 @@ mod tests {
     use super::*;
 
     fn page(path: &str, text: &str) -> Output {
-        Output {
-            path: path.to_string(),
-            bytes: text.as_bytes().to_vec(),
-        }
+        Output { path: path.to_string(), bytes: text.as_bytes().to_vec() }
     }
 
     fn files(folder: &Path) -> Vec<String> {
@@ -164,14 +152,7 @@ mod tests {
             .into_iter()
             .filter_map(Result::ok)
             .filter(|entry| entry.file_type().is_file())
-            .map(|entry| {
-                entry
-                    .path()
-                    .strip_prefix(folder)
-                    .unwrap()
-                    .to_string_lossy()
-                    .to_string()
-            })
+            .map(|entry| entry.path().strip_prefix(folder).unwrap().to_string_lossy().to_string())
             .collect();
         found.sort();
         found
@@ -186,20 +167,10 @@ mod tests {
         fs::create_dir(out.join("old/mine")).unwrap();
         fs::write(out.join("old/mine/kept.txt"), "mine too").unwrap();
         write(&out, &[page("index.html", "two")]).unwrap();
-        assert_eq!(
-            files(&out),
-            [LIST, "index.html", "notes.txt", "old/mine/kept.txt"]
-        );
+        assert_eq!(files(&out), [LIST, "index.html", "notes.txt", "old/mine/kept.txt"]);
         assert_eq!(fs::read_to_string(out.join("index.html")).unwrap(), "two");
-        assert_eq!(
-            fs::read_to_string(out.join("old/mine/kept.txt")).unwrap(),
-            "mine too"
-        );
-        assert_eq!(
-            fs::read_dir(place.path()).unwrap().count(),
-            1,
-            "nothing is left beside the book"
-        );
+        assert_eq!(fs::read_to_string(out.join("old/mine/kept.txt")).unwrap(), "mine too");
+        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 1, "nothing is left beside the book");
     }
 
     #[test]

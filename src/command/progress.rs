@@ -18,10 +18,7 @@ impl Bar {
             .expect("the template is well formed")
             .progress_chars("=> ");
         bar.set_style(style);
-        Bar {
-            bar,
-            stage: Mutex::new(""),
-        }
+        Bar { bar, stage: Mutex::new("") }
     }
 
     /// Takes the bar off the screen.
@@ -32,10 +29,7 @@ impl Bar {
 
 impl Progress for Bar {
     fn at(&self, stage: &'static str, done: usize, total: usize) {
-        let mut current = self
-            .stage
-            .lock()
-            .expect("no thread panics while it holds the name of a stage");
+        let mut current = self.stage.lock().expect("no thread panics while it holds the name of a stage");
         if *current != stage {
             *current = stage;
             self.bar.reset();

@@ -28,9 +28,7 @@ pub struct Proved {
 impl Proved {
     /// Whether the book may be published as proved.
     pub fn has_error(&self) -> bool {
-        self.findings
-            .iter()
-            .any(|finding| finding.code.severity() == Severity::Error)
+        self.findings.iter().any(|finding| finding.code.severity() == Severity::Error)
     }
 }
 
@@ -42,16 +40,9 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
         let since = arguments.since.as_deref();
         let since = since.map(|before| compare(&proved, before)).transpose()?;
         let fewest = arguments.fewest.then(|| fewest(&proved));
-        let extra = Extra {
-            since: since.as_deref(),
-            fewest: fewest.as_deref(),
-        };
+        let extra = Extra { since: since.as_deref(), fewest: fewest.as_deref() };
         print(&proved, arguments.common.format, extra);
-        Ok(if proved.has_error() {
-            Outcome::Findings
-        } else {
-            Outcome::Clean
-        })
+        Ok(if proved.has_error() { Outcome::Findings } else { Outcome::Clean })
     };
     watch::run(arguments.watch, &arguments.common.book, once)
 }
@@ -67,13 +58,7 @@ pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     findings.extend(crate::check::check(&book, &proof));
     let findings = findings.sorted();
     let stamp = stamp(&folder.sources, &proof, &findings);
-    Ok(Proved {
-        folder,
-        book,
-        proof,
-        findings,
-        stamp,
-    })
+    Ok(Proved { folder, book, proof, findings, stamp })
 }
 
 /// What is printed when it was asked for.
@@ -92,10 +77,7 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) {
     match format {
         Format::Text => {
             let color = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-            let look = Look {
-                color,
-                ..Look::default()
-            };
+            let look = Look { color, ..Look::default() };
             print!("{}", report::findings(&proved.findings, sources, look));
             println!("{}", report::proved(&proved.proof));
             println!("{}; proof stamp {}", report::summary(counts), proved.stamp);
@@ -113,10 +95,7 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) {
                 since: extra.since,
                 fewest: extra.fewest,
             };
-            println!(
-                "{}",
-                serde_json::to_string_pretty(&report).expect("plain data has a JSON form")
-            );
+            println!("{}", serde_json::to_string_pretty(&report).expect("plain data has a JSON form"));
         }
     }
 }
@@ -127,11 +106,7 @@ fn fewest(proved: &Proved) -> Vec<Fewest> {
     let rigs = crate::proof::rigs(book);
     let found = best_possible(book, &rigs, &proved.proof.faults);
     let rows = found.into_iter().map(|best| Fewest {
-        procedure: format!(
-            "{}#{}",
-            book.page(best.procedure.page).path,
-            book.section(best.procedure).anchor
-        ),
+        procedure: format!("{}#{}", book.page(best.procedure.page).path, book.section(best.procedure).anchor),
         vehicles: best.vehicles,
         tests: best.tests,
         fewest: best.best,

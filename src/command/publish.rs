@@ -6,14 +6,12 @@ use super::{Failure, Outcome, output, watch};
 use crate::page::{Output, Request, pages};
 use crate::proof::illustrate::illustrate;
 use crate::proof::memory::Memory;
-use crate::proof::{lab, quiz};
+use crate::study::{lab, quiz};
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
     let mut memory = Memory::default();
-    watch::run(arguments.watch, &arguments.common.book, || {
-        publish(arguments, &mut memory)
-    })
+    watch::run(arguments.watch, &arguments.common.book, || publish(arguments, &mut memory))
 }
 
 fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure> {
@@ -40,13 +38,7 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
         return Vec::new();
     }
     let illustrations = illustrate(&proved.book);
-    let questions = quiz::ask(
-        &proved.book,
-        &proved.proof,
-        &illustrations.live,
-        quiz::SEED,
-        quiz::EACH,
-    );
+    let questions = quiz::ask(&proved.book, &proved.proof, &illustrations.live, quiz::SEED, quiz::EACH);
     let labs = lab::labs(&proved.book, &proved.proof, &illustrations.live);
     let request = Request {
         book: &proved.book,
@@ -62,9 +54,6 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
     let (mut outputs, findings) = pages(&request);
     proved.findings.extend(findings.sorted());
     let images = proved.folder.images.iter();
-    outputs.extend(images.map(|(path, bytes)| Output {
-        path: path.clone(),
-        bytes: bytes.clone(),
-    }));
+    outputs.extend(images.map(|(path, bytes)| Output { path: path.clone(), bytes: bytes.clone() }));
     outputs
 }

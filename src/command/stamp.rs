@@ -20,11 +20,7 @@ pub fn stamp(sources: &Sources, proof: &Proof, findings: &[Finding]) -> String {
     // Writing into a hash cannot fail.
     let _ = write!(hasher, "{:?}{:?}", proof.faults, proof.metrics);
     for statement in &proof.statements {
-        let _ = write!(
-            hasher,
-            "{:?} {}/{}",
-            statement.source, statement.held, statement.judged
-        );
+        let _ = write!(hasher, "{:?} {}/{}", statement.source, statement.held, statement.judged);
     }
     for finding in findings {
         hasher.feed(&finding.headline);

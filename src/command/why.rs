@@ -20,17 +20,12 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let (book, setup, findings) = crate::read::state(&folder.sources, &images, state);
     let findings = findings.sorted();
     if !findings.is_empty() {
-        eprintln!(
-            "{}",
-            report::findings(&findings, &folder.sources, Look::default())
-        );
+        eprintln!("{}", report::findings(&findings, &folder.sources, Look::default()));
         return Ok(Outcome::Failed);
     }
     let builds = (0..book.builds.len()).map(|build| BuildId(build as u32));
     let Some(build) = builds.into_iter().find(|&build| applies(&book, &setup, build)) else {
-        return Err(Failure(
-            "no build of the vehicle has all that this state names".to_string(),
-        ));
+        return Err(Failure("no build of the vehicle has all that this state names".to_string()));
     };
     let rig = Rig::new(&book, build);
     let mut bench = match set_up(&rig, middle(&book), &setup) {
@@ -39,11 +34,7 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     };
     let evidence = Evidence::of(&bench);
     let subjects = asked(&book, &rig, arguments.part.as_deref())?;
-    let instruments: Vec<Subject> = bench
-        .probes()
-        .iter()
-        .map(|probe| Subject::Instrument(probe.0))
-        .collect();
+    let instruments: Vec<Subject> = bench.probes().iter().map(|probe| Subject::Instrument(probe.0)).collect();
     let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
     let whys: Vec<Option<String>> = shown
         .iter()
@@ -75,43 +66,26 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
 /// The faces that are asked about: of one part, or of every part in this build.
 fn asked(book: &Book, rig: &Rig, part: Option<&str>) -> Result<Vec<Subject>, Failure> {
     let faces = |id: PartId| {
-        let elements = book
-            .part(id)
-            .faces()
-            .map(move |(element, _)| Subject::Face { part: id, element });
+        let elements = book.part(id).faces().map(move |(element, _)| Subject::Face { part: id, element });
         elements.collect::<Vec<_>>()
     };
     let Some(name) = part else {
         let fitted = (0..book.parts.len()).map(|index| PartId(index as u32));
-        return Ok(fitted
-            .filter(|id| book.part(*id).fitted[rig.build.index()])
-            .flat_map(faces)
-            .collect());
+        return Ok(fitted.filter(|id| book.part(*id).fitted[rig.build.index()]).flat_map(faces).collect());
     };
-    let id = book
-        .find_part(name)
-        .ok_or_else(|| Failure(format!("there is no part `{name}`")))?;
+    let id = book.find_part(name).ok_or_else(|| Failure(format!("there is no part `{name}`")))?;
     let mut subjects = faces(id);
     subjects.extend((0..book.part(id).states.len()).map(|state| Subject::Relay { part: id, state }));
     if subjects.is_empty() {
-        return Err(Failure(format!(
-            "{name} shows nothing by itself; ask about a load or a relay"
-        )));
+        return Err(Failure(format!("{name} shows nothing by itself; ask about a load or a relay")));
     }
     Ok(subjects)
 }
 
 fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
     let name = book.build_name(build);
-    let mut text = if name.is_empty() {
-        String::new()
-    } else {
-        format!("Build: {name}\n")
-    };
-    text += &format!(
-        "Supply: {}",
-        print(evidence.supply, Unit::base(Dimension::Potential))
-    );
+    let mut text = if name.is_empty() { String::new() } else { format!("Build: {name}\n") };
+    text += &format!("Supply: {}", print(evidence.supply, Unit::base(Dimension::Potential)));
     text
 }
 
@@ -126,17 +100,11 @@ fn object(
 ) -> Value {
     let mut shows = Map::new();
     for ((subject, word), why) in shown.iter().zip(words).zip(whys) {
-        shows.insert(
-            describe::subject(book, *subject),
-            json!({ "reads": word, "why": why }),
-        );
+        shows.insert(describe::subject(book, *subject), json!({ "reads": word, "why": why }));
     }
     let mut wires = Map::new();
     for (id, flow) in &evidence.wires {
-        wires.insert(
-            book.wire(*id).id.clone(),
-            json!({ "volts": flow.volts, "amps": flow.amps }),
-        );
+        wires.insert(book.wire(*id).id.clone(), json!({ "volts": flow.volts, "amps": flow.amps }));
     }
     let mut terminals = Map::new();
     for ((part, terminal), flow) in &evidence.terminals {
@@ -146,11 +114,7 @@ fn object(
     let mut faces = Map::new();
     for ((part, element), seen) in &evidence.seen {
         let face = book.part(*part).elements[*element].face().unwrap_or(Face::Lamp);
-        let word = if seen.backwards {
-            "backwards"
-        } else {
-            strength_word(&face, seen.strength)
-        };
+        let word = if seen.backwards { "backwards" } else { strength_word(&face, seen.strength) };
         faces.insert(book.face_text(*part, *element), json!(word));
     }
     let mut settings = Map::new();

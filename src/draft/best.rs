@@ -37,10 +37,7 @@ pub fn best_possible(book: &Book, rigs: &[Rig], showings: &[Showing]) -> Vec<Bes
         step.is_some_and(|step| ends.contains_key(&(procedure, step, showing.build, showing.fault)))
     };
     let lineups = lineups(book, rigs, showings, &has_verdict);
-    lineups
-        .into_par_iter()
-        .filter_map(|lineup| best(book, lineup, &ends))
-        .collect()
+    lineups.into_par_iter().filter_map(|lineup| best(book, lineup, &ends)).collect()
 }
 
 /// How each vehicle's walk ends: the verdict's blame in words, and after how many tests.
@@ -74,9 +71,7 @@ fn best(book: &Book, mut lineup: Lineup, ends: &Ends) -> Option<Best> {
     let mut counted = Vec::new();
     for suspect in &mut lineup.suspects {
         let build = suspect.bench.rig().build;
-        let end = suspect
-            .fault
-            .and_then(|fault| ends.get(&(procedure, suspect.step, build, fault)));
+        let end = suspect.fault.and_then(|fault| ends.get(&(procedure, suspect.step, build, fault)));
         let next = names.len() + 1;
         labels.push(end.map_or(0, |(blame, _)| *names.entry(blame).or_insert(next)));
         counted.push(end.map(|(_, tests)| *tests));
@@ -95,15 +90,7 @@ fn best(book: &Book, mut lineup: Lineup, ends: &Ends) -> Option<Best> {
         _ => tests,
     };
     let counted = counted.iter().enumerate();
-    let depths: usize = counted
-        .filter_map(|(suspect, tests)| Some(fewest(suspect, (*tests)?)))
-        .sum();
+    let depths: usize = counted.filter_map(|(suspect, tests)| Some(fewest(suspect, (*tests)?))).sum();
     let best = (depths as f64 / vehicles as f64).min(tests);
-    Some(Best {
-        procedure,
-        vehicles,
-        tests,
-        best,
-        exact: planner.is_exact(),
-    })
+    Some(Best { procedure, vehicles, tests, best, exact: planner.is_exact() })
 }

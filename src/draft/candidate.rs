@@ -66,12 +66,7 @@ pub fn candidates(
     let mut found = Vec::new();
     match effort {
         Effort::Probe => {
-            found.push(Hands {
-                setup: Vec::new(),
-                lead: None,
-                subjects: faces,
-                seconds: LOOK,
-            });
+            found.push(Hands { setup: Vec::new(), lead: None, subjects: faces, seconds: LOOK });
             near.ends
                 .iter()
                 .for_each(|&end| light(end, Point::Ground, &[], plugged_cost(book, end), &mut found));
@@ -80,9 +75,7 @@ pub fn candidates(
             near.ends
                 .iter()
                 .for_each(|&end| light(end, Point::BatteryPlus, &[], plugged_cost(book, end), &mut found));
-            near.parts
-                .iter()
-                .for_each(|&part| unplugged(book, &near, part, &faces, &mut found));
+            near.parts.iter().for_each(|&part| unplugged(book, &near, part, &faces, &mut found));
             near.connectors
                 .iter()
                 .for_each(|&connector| opened(&near, &[], connector, 0.0, &faces, &mut found));
@@ -98,16 +91,9 @@ fn unplugged(book: &Book, near: &Neighborhood, part: PartId, faces: &[Subject], 
         return;
     };
     let setup = [Act::Unplug(part)];
-    found.push(Hands {
-        setup: setup.to_vec(),
-        lead: None,
-        subjects: faces.to_vec(),
-        seconds: cost + LOOK,
-    });
-    for &end in near
-        .ends
-        .iter()
-        .filter(|end| matches!(end, End::Terminal { part: other, .. } if *other == part))
+    found.push(Hands { setup: setup.to_vec(), lead: None, subjects: faces.to_vec(), seconds: cost + LOOK });
+    for &end in
+        near.ends.iter().filter(|end| matches!(end, End::Terminal { part: other, .. } if *other == part))
     {
         both_ways(end, &setup, cost + PROBE_OPENED, found);
     }
@@ -174,9 +160,7 @@ fn unloaded(book: &Book, near: &Neighborhood, found: &mut Vec<Hands>) {
     for &end in &near.ends {
         both_ways(end, &setup, cost + plugged_cost(book, end), found);
     }
-    near.connectors
-        .iter()
-        .for_each(|&connector| opened(near, &setup, connector, cost, &[], found));
+    near.connectors.iter().for_each(|&connector| opened(near, &setup, connector, cost, &[], found));
 }
 
 fn both_ways(end: End, setup: &[Act], seconds: f64, found: &mut Vec<Hands>) {
@@ -189,11 +173,7 @@ fn light(end: End, to: Point, setup: &[Act], seconds: f64, found: &mut Vec<Hands
     let more = if to == Point::BatteryPlus { LONG_LEAD } else { 0.0 };
     found.push(Hands {
         setup: setup.to_vec(),
-        lead: Some(Act::Connect {
-            instrument: Instrument::TestLight,
-            from: end.into(),
-            to,
-        }),
+        lead: Some(Act::Connect { instrument: Instrument::TestLight, from: end.into(), to }),
         subjects: vec![Subject::Instrument(Instrument::TestLight)],
         seconds: seconds + more,
     });
@@ -242,11 +222,7 @@ fn faces(book: &Book, lineup: &Lineup) -> Vec<Subject> {
     for &step in &lineup.steps {
         if let Some(sheet) = book.page(step.page).sheet {
             for part in Scope::of(book, sheet).parts {
-                faces.extend(
-                    book.part(part)
-                        .faces()
-                        .map(|(element, _)| Subject::Face { part, element }),
-                );
+                faces.extend(book.part(part).faces().map(|(element, _)| Subject::Face { part, element }));
             }
         }
         if let Role::Step(step) = &book.section(step).role {

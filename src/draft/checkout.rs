@@ -52,11 +52,7 @@ pub fn checkout(book: &Book, rigs: &[Rig], sheet: SheetId) -> Checkout {
 fn path(book: &Book, survey: &Survey) -> Vec<Vec<Setting>> {
     let mut left: BTreeSet<usize> = (0..survey.faults.len()).collect();
     let mut path: Vec<Vec<Setting>> = Vec::new();
-    let mut now: Vec<Setting> = survey
-        .controls
-        .iter()
-        .map(|&control| book.control(control).rest())
-        .collect();
+    let mut now: Vec<Setting> = survey.controls.iter().map(|&control| book.control(control).rest()).collect();
     let levels: BTreeSet<(usize, usize)> = survey.states.iter().map(|state| state.level).collect();
     for level in levels {
         loop {
@@ -95,12 +91,7 @@ fn movers(book: &Book, rigs: &[Rig], survey: &Survey, path: &[Vec<Setting>]) -> 
             if bench.act(act).is_err() {
                 break;
             }
-            found.extend(
-                bench
-                    .moving()
-                    .into_iter()
-                    .map(|(part, element)| Subject::Face { part, element }),
-            );
+            found.extend(bench.moving().into_iter().map(|(part, element)| Subject::Face { part, element }));
         }
     }
     found.retain(|subject| !survey.subjects.contains(subject));
@@ -109,11 +100,7 @@ fn movers(book: &Book, rigs: &[Rig], survey: &Survey, path: &[Vec<Setting>]) -> 
 
 /// The acts of each step.
 fn steps(book: &Book, survey: &Survey, path: &[Vec<Setting>]) -> Vec<Vec<Act>> {
-    let mut now: Vec<Setting> = survey
-        .controls
-        .iter()
-        .map(|&control| book.control(control).rest())
-        .collect();
+    let mut now: Vec<Setting> = survey.controls.iter().map(|&control| book.control(control).rest()).collect();
     let steps = path.iter().map(|settings| {
         let acts = survey.acts(book, &now, settings);
         now.clone_from(settings);
@@ -153,19 +140,11 @@ impl Walk {
             .par_iter()
             .map(|&(fault, rig)| (fault, first_shown(book, rig, survey, fault, &acts, &looks)))
             .collect();
-        let mut walk = Walk {
-            steps: Vec::new(),
-            unshown: BTreeSet::new(),
-        };
+        let mut walk = Walk { steps: Vec::new(), unshown: BTreeSet::new() };
         let moving = acts.iter().map(|_| BTreeSet::new()).collect();
         let moving = moving_on_the_way(book, rigs, survey, &acts, moving);
         for ((acts, looks), moving) in acts.into_iter().zip(looks).zip(moving) {
-            walk.steps.push(Stage {
-                acts,
-                looks,
-                shown: Vec::new(),
-                moving,
-            });
+            walk.steps.push(Stage { acts, looks, shown: Vec::new(), moving });
         }
         for (fault, first) in shown {
             match first {
@@ -217,10 +196,7 @@ fn moving_on_the_way(
         for (step, acts) in steps.iter().enumerate() {
             for act in acts {
                 bench.act(act)?;
-                let now = bench
-                    .moving()
-                    .into_iter()
-                    .map(|(part, element)| Subject::Face { part, element });
+                let now = bench.moving().into_iter().map(|(part, element)| Subject::Face { part, element });
                 moving[step].extend(
                     now.filter_map(|face| survey.subjects.iter().position(|&subject| subject == face)),
                 );
@@ -245,15 +221,10 @@ impl Stage {
         };
         let mut stated: BTreeSet<usize> = (0..self.looks.len()).filter(works).collect();
         loop {
-            let blind: Vec<&BTreeSet<usize>> = self
-                .shown
-                .iter()
-                .filter(|subjects| subjects.is_disjoint(&stated))
-                .collect();
-            let candidates: BTreeSet<usize> = blind
-                .iter()
-                .flat_map(|subjects| subjects.iter().copied())
-                .collect();
+            let blind: Vec<&BTreeSet<usize>> =
+                self.shown.iter().filter(|subjects| subjects.is_disjoint(&stated)).collect();
+            let candidates: BTreeSet<usize> =
+                blind.iter().flat_map(|subjects| subjects.iter().copied()).collect();
             let most = candidates
                 .into_iter()
                 .rev()
@@ -283,11 +254,7 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
         data.title, data.id
     );
     let mut running: BTreeSet<PartId> = BTreeSet::new();
-    for (stage, at) in walk
-        .steps
-        .iter()
-        .flat_map(|stage| (0..stage.looks.len()).map(move |at| (stage, at)))
-    {
+    for (stage, at) in walk.steps.iter().flat_map(|stage| (0..stage.looks.len()).map(move |at| (stage, at))) {
         let works =
             stage.moving.contains(&at) || !matches!(stage.looks[at], None | Some(Look::Is(Strength::Off)));
         if let Subject::Face { part, .. } = survey.subjects[at]
@@ -302,11 +269,7 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
     for (index, stage) in walk.steps.iter().enumerate() {
         let number = index + 1;
         let acts: Vec<String> = stage.acts.iter().map(|act| book.act_text(act)).collect();
-        let title = if acts.is_empty() {
-            "All at rest".to_string()
-        } else {
-            capital(&acts.join(", "))
-        };
+        let title = if acts.is_empty() { "All at rest".to_string() } else { capital(&acts.join(", ")) };
         let _ = write!(text, "\n## Step {number}: {title} {{#c{number}}}\n\n");
         if !acts.is_empty() {
             let _ = writeln!(text, "- Set: {}", acts.join(", "));
@@ -316,22 +279,12 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
         let all: Vec<String> = stated.iter().filter_map(text_of).collect();
         let _ = writeln!(text, "- Expect: {}", all.join(", "));
         let optional = |at: &usize| is_optional(book, survey.subjects[*at]);
-        let (some, every): (Vec<&BTreeSet<usize>>, Vec<&BTreeSet<usize>>) = stage
-            .shown
-            .iter()
-            .partition(|subjects| subjects.intersection(&stated).all(optional));
-        let shared: Vec<String> = stated
-            .iter()
-            .filter(|at| !optional(at))
-            .filter_map(text_of)
-            .collect();
+        let (some, every): (Vec<&BTreeSet<usize>>, Vec<&BTreeSet<usize>>) =
+            stage.shown.iter().partition(|subjects| subjects.intersection(&stated).all(optional));
+        let shared: Vec<String> = stated.iter().filter(|at| !optional(at)).filter_map(text_of).collect();
         let procedures = format!("{}-trouble.md#t{number}", data.id);
         if !some.is_empty() && !every.is_empty() {
-            let _ = writeln!(
-                text,
-                "- If {}: [Procedure {number}b]({procedures}b)",
-                shared.join(", ")
-            );
+            let _ = writeln!(text, "- If {}: [Procedure {number}b]({procedures}b)", shared.join(", "));
         }
         let _ = writeln!(text, "- If not: [Procedure {number}]({procedures})");
     }

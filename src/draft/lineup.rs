@@ -61,24 +61,13 @@ pub fn lineups<'r>(
             let stopped = stop(book, rig, showing.page, showing.fault, middle(book))?;
             let weight = book.fault(showing.fault).share;
             let fault = Some(showing.fault);
-            let suspect = Suspect {
-                fault,
-                step: stopped.step,
-                bench: stopped.bench,
-                weight,
-                like: 0,
-            };
+            let suspect = Suspect { fault, step: stopped.step, bench: stopped.bench, weight, like: 0 };
             Some(((place, optional), suspect))
         })
         .collect();
     let mut by_place: BTreeMap<(Place, bool), Lineup> = BTreeMap::new();
     for ((place, optional), suspect) in stopped {
-        let empty = Lineup {
-            place,
-            optional,
-            steps: Vec::new(),
-            suspects: Vec::new(),
-        };
+        let empty = Lineup { place, optional, steps: Vec::new(), suspects: Vec::new() };
         let lineup = by_place.entry((place, optional)).or_insert(empty);
         lineup.steps.push(suspect.step);
         lineup.suspects.push(suspect);
@@ -94,15 +83,9 @@ pub fn lineups<'r>(
         lineup.steps.dedup();
         lineup.optional &= !alone.contains(&lineup.place);
     }
-    let pages: BTreeSet<PageId> = lineups
-        .iter()
-        .flat_map(|lineup| &lineup.steps)
-        .map(|step| step.page)
-        .collect();
-    for (rig, &page) in rigs
-        .iter()
-        .flat_map(|rig| pages.iter().map(move |page| (rig, page)))
-    {
+    let pages: BTreeSet<PageId> =
+        lineups.iter().flat_map(|lineup| &lineup.steps).map(|step| step.page).collect();
+    for (rig, &page) in rigs.iter().flat_map(|rig| pages.iter().map(move |page| (rig, page))) {
         for (step, bench) in healthy(book, rig, page) {
             for lineup in lineups.iter_mut().filter(|lineup| lineup.is_led_to(step, rig)) {
                 lineup.suspects.push(Suspect {
@@ -149,18 +132,10 @@ fn pair(book: &Book, lineup: &mut Lineup) {
     let mut known = BTreeMap::new();
     for (number, suspect) in lineup.suspects.iter_mut().enumerate() {
         let build = suspect.bench.rig().build;
-        let parts = near
-            .parts
-            .iter()
-            .map(|&part| book.part(part).fitted[build.index()]);
-        let wires = near
-            .wires
-            .iter()
-            .map(|&wire| book.wire(wire).fitted[build.index()]);
+        let parts = near.parts.iter().map(|&part| book.part(part).fitted[build.index()]);
+        let wires = near.wires.iter().map(|&wire| book.wire(wire).fitted[build.index()]);
         let fitted: Vec<bool> = parts.chain(wires).collect();
-        suspect.like = *known
-            .entry((suspect.fault, suspect.step, fitted))
-            .or_insert(number);
+        suspect.like = *known.entry((suspect.fault, suspect.step, fitted)).or_insert(number);
     }
 }
 

@@ -122,23 +122,12 @@ impl Planner {
         let count = problem.weights.len();
         assert_eq!(problem.labels.len(), count, "every suspect has a label");
         for test in &problem.tests {
-            assert_eq!(
-                test.outcomes.len(),
-                count,
-                "every test has an outcome for every suspect"
-            );
+            assert_eq!(test.outcomes.len(), count, "every test has an outcome for every suspect");
             assert!(test.cost > 0.0, "a test costs something");
         }
         let (classes, class_of) = classes(problem);
         let splits = splits(problem, &classes);
-        Planner {
-            aim,
-            classes,
-            class_of,
-            splits,
-            best: BTreeMap::new(),
-            exact: true,
-        }
+        Planner { aim, classes, class_of, splits, best: BTreeMap::new(), exact: true }
     }
 
     /// Whether no strategy is better than the one found.
@@ -149,9 +138,7 @@ impl Planner {
     /// The cost of the strategy found.
     pub fn cost(&self) -> f64 {
         let all = self.all();
-        self.best
-            .get(&all)
-            .map_or(0.0, |choice| self.normal(&all, choice.value))
+        self.best.get(&all).map_or(0.0, |choice| self.normal(&all, choice.value))
     }
 
     /// What any strategy costs at least: the cheapest test's cost times the mean word length of Huffman's code for the
@@ -168,10 +155,7 @@ impl Planner {
 
     /// The test to do next while these suspects are left; none when no test could make the list of labels shorter.
     pub fn next(&mut self, suspects: &[usize]) -> Option<usize> {
-        let mut set: Set = suspects
-            .iter()
-            .map(|&suspect| self.class_of[suspect] as u16)
-            .collect();
+        let mut set: Set = suspects.iter().map(|&suspect| self.class_of[suspect] as u16).collect();
         set.sort();
         set.dedup();
         if !self.best.contains_key(&set) {
@@ -191,10 +175,8 @@ impl Planner {
     }
 
     fn grow(&mut self, set: &Set) -> Tree {
-        let suspects: Vec<usize> = set
-            .iter()
-            .flat_map(|&class| self.classes[class as usize].suspects.iter().copied())
-            .collect();
+        let suspects: Vec<usize> =
+            set.iter().flat_map(|&class| self.classes[class as usize].suspects.iter().copied()).collect();
         if self.next(&suspects).is_none() {
             return Tree::Verdict(suspects);
         }
@@ -203,10 +185,7 @@ impl Planner {
         let test = self.splits[split].test;
         Tree::Test {
             test,
-            branches: parts
-                .into_iter()
-                .map(|(outcome, part)| (outcome, self.grow(&part)))
-                .collect(),
+            branches: parts.into_iter().map(|(outcome, part)| (outcome, self.grow(&part))).collect(),
         }
     }
 
@@ -239,23 +218,12 @@ impl Planner {
     }
 
     fn cheapest(&self) -> (f64, usize) {
-        let cheapest = self
+        let cheapest = self.splits.iter().map(|split| split.cost).fold(f64::INFINITY, f64::min);
+        let letters = self
             .splits
             .iter()
-            .map(|split| split.cost)
-            .fold(f64::INFINITY, f64::min);
-        let letters = self.splits.iter().map(|split| {
-            1 + split
-                .outcomes
-                .iter()
-                .flatten()
-                .max()
-                .map_or(0, |&most| most as usize)
-        });
-        (
-            if cheapest.is_finite() { cheapest } else { 0.0 },
-            letters.max().unwrap_or(2).max(2),
-        )
+            .map(|split| 1 + split.outcomes.iter().flatten().max().map_or(0, |&most| most as usize));
+        (if cheapest.is_finite() { cheapest } else { 0.0 }, letters.max().unwrap_or(2).max(2))
     }
 
     /// A bound from below on a set's value that is quick to compute: entropy, or the length of an even code.
@@ -285,11 +253,7 @@ impl Planner {
         Choice {
             split: Some(split),
             extra: choices.iter().map(|choice| choice.extra).sum(),
-            value: self.join(
-                set,
-                self.splits[split].cost,
-                choices.iter().map(|choice| choice.value),
-            ),
+            value: self.join(set, self.splits[split].cost, choices.iter().map(|choice| choice.value)),
         }
     }
 
@@ -298,11 +262,7 @@ impl Planner {
         let classes = || set.iter().map(|&class| &self.classes[class as usize]);
         let labels: BTreeSet<usize> = classes().flat_map(|class| class.labels.iter().copied()).collect();
         let extra = classes().map(|class| class.weight * (labels.len() - class.labels.len()) as f64);
-        Choice {
-            split: None,
-            extra: extra.sum(),
-            value: 0.0,
-        }
+        Choice { split: None, extra: extra.sum(), value: 0.0 }
     }
 
     /// The different ways to split a set, each at its least cost, and the splits that can still be of use to its parts:
@@ -335,11 +295,7 @@ impl Planner {
         if let Some(choice) = self.best.get(set) {
             return *choice;
         }
-        let mut best = Choice {
-            split: None,
-            extra: f64::INFINITY,
-            value: f64::INFINITY,
-        };
+        let mut best = Choice { split: None, extra: f64::INFINITY, value: f64::INFINITY };
         if !self.is_finished(set) && self.best.len() <= limit {
             let scale = self.cheapest();
             let (ways, live) = self.ways(set, live);
@@ -356,10 +312,8 @@ impl Planner {
                 if best.extra <= SAME && bound >= best.value * (1.0 - SAME) {
                     break;
                 }
-                let choices: Vec<Choice> = parts
-                    .iter()
-                    .map(|(_, part)| self.solve_exactly(part, &live, limit))
-                    .collect();
+                let choices: Vec<Choice> =
+                    parts.iter().map(|(_, part)| self.solve_exactly(part, &live, limit)).collect();
                 let choice = self.take(set, split, &choices);
                 if choice.is_better(&best) {
                     best = choice;
@@ -394,10 +348,8 @@ impl Planner {
         let choice = match best {
             None => self.stop(set),
             Some((split, parts)) => {
-                let choices: Vec<Choice> = parts
-                    .iter()
-                    .map(|(_, part)| self.look_ahead(part, &live, exact))
-                    .collect();
+                let choices: Vec<Choice> =
+                    parts.iter().map(|(_, part)| self.look_ahead(part, &live, exact)).collect();
                 self.take(set, split, &choices)
             }
         };

@@ -43,10 +43,8 @@ impl Survey {
         let subjects = subjects(book, sheet);
         let controls: Vec<ControlId> = controls(rigs, &subjects).into_iter().collect();
         let faults = faults(book, sheet);
-        let choices: Vec<Vec<Setting>> = controls
-            .iter()
-            .map(|&control| choices(book, rigs, control))
-            .collect();
+        let choices: Vec<Vec<Setting>> =
+            controls.iter().map(|&control| choices(book, rigs, control)).collect();
         let mut states: Vec<State> = interesting(rigs, &controls, &choices, &subjects)
             .into_iter()
             .map(|pick| State {
@@ -55,16 +53,9 @@ impl Survey {
                 shows: BTreeSet::new(),
             })
             .collect();
-        let mut survey = Survey {
-            controls,
-            subjects,
-            faults,
-            states: Vec::new(),
-        };
-        let shows: Vec<BTreeSet<usize>> = states
-            .par_iter()
-            .map(|state| survey.shown_at(book, rigs, &state.settings))
-            .collect();
+        let mut survey = Survey { controls, subjects, faults, states: Vec::new() };
+        let shows: Vec<BTreeSet<usize>> =
+            states.par_iter().map(|state| survey.shown_at(book, rigs, &state.settings)).collect();
         for (state, shows) in states.iter_mut().zip(shows) {
             state.shows = shows;
         }
@@ -78,13 +69,7 @@ impl Survey {
         let mut acts: Vec<(bool, Act)> = changed
             .map(|at| {
                 let rests = book.control(self.controls[at]).rest() == to[at];
-                (
-                    !rests,
-                    Act::Set {
-                        control: self.controls[at],
-                        to: to[at],
-                    },
-                )
+                (!rests, Act::Set { control: self.controls[at], to: to[at] })
             })
             .collect();
         acts.sort_by_key(|(leaves_rest, _)| *leaves_rest);
@@ -92,10 +77,7 @@ impl Survey {
     }
 
     fn rest(&self, book: &Book) -> Vec<Setting> {
-        self.controls
-            .iter()
-            .map(|&control| book.control(control).rest())
-            .collect()
+        self.controls.iter().map(|&control| book.control(control).rest()).collect()
     }
 
     /// The faults that would change what is seen at a state; none where what a machine does there cannot be stated.
@@ -159,10 +141,7 @@ pub fn looks(
     };
     let faces: Vec<_> = subjects.iter().map(|&subject| face(subject)).collect();
     let stated = |step: &Vec<Vec<Reading>>| {
-        step.iter()
-            .zip(&faces)
-            .map(|(readings, face)| Reading::common(readings, face.as_ref()))
-            .collect()
+        step.iter().zip(&faces).map(|(readings, face)| Reading::common(readings, face.as_ref())).collect()
     };
     Some(readings.iter().map(stated).collect())
 }
@@ -195,19 +174,16 @@ pub fn do_all(bench: &mut Bench, acts: &[Act]) -> Result<(), Upset> {
 pub fn differs<'a>(looks: &'a [Option<Look>], readings: &'a [Reading]) -> impl Iterator<Item = usize> + 'a {
     (0..looks.len()).filter(|&at| {
         let there = readings[at] != Reading::Nothing;
-        there
-            && looks[at]
-                .as_ref()
-                .is_some_and(|look| !readings[at].is(look, false))
+        there && looks[at].as_ref().is_some_and(|look| !readings[at].is(look, false))
     })
 }
 
 /// Whether a subject is something that moves.
 pub fn is_machine(book: &Book, subject: Subject) -> bool {
     match subject {
-        Subject::Face { part, element } => book.part(part).elements[element]
-            .face()
-            .is_some_and(|face| moves(&face)),
+        Subject::Face { part, element } => {
+            book.part(part).elements[element].face().is_some_and(|face| moves(&face))
+        }
         _ => false,
     }
 }
@@ -225,12 +201,8 @@ fn subjects(book: &Book, sheet: SheetId) -> Vec<Subject> {
     let included = &book.sheets[sheet.index()].hints.include;
     let parts = (0..book.parts.len() as u32).map(crate::book::PartId);
     let own = parts.filter(|&part| book.part(part).sheet == sheet || included.contains(&part));
-    own.flat_map(|part| {
-        book.part(part)
-            .faces()
-            .map(move |(element, _)| Subject::Face { part, element })
-    })
-    .collect()
+    own.flat_map(|part| book.part(part).faces().map(move |(element, _)| Subject::Face { part, element }))
+        .collect()
 }
 
 /// All controls that bear on any of the subjects in any build.
@@ -242,9 +214,7 @@ fn controls(rigs: &[Rig], subjects: &[Subject]) -> BTreeSet<ControlId> {
         for subject in subjects {
             if let Subject::Face { part, element } = *subject {
                 controls.extend(
-                    rig.reach(&stand, &free, part, element)
-                        .into_iter()
-                        .flat_map(|reach| reach.controls),
+                    rig.reach(&stand, &free, part, element).into_iter().flat_map(|reach| reach.controls),
                 );
             }
         }
@@ -277,13 +247,7 @@ fn faults(book: &Book, sheet: SheetId) -> Vec<FaultId> {
 fn level(pick: &[usize], choices: &[Vec<Setting>]) -> (usize, usize) {
     let off = pick.iter().filter(|&&at| at != 0).count();
     let is_level = |at: usize| matches!(choices[at][0], Setting::Level(_));
-    (
-        off,
-        (0..pick.len())
-            .filter(|&at| is_level(at))
-            .map(|at| pick[at])
-            .sum(),
-    )
+    (off, (0..pick.len()).filter(|&at| is_level(at)).map(|at| pick[at]).sum())
 }
 
 /// The states in which every control that is off rest makes a difference to what is seen in some build, and those that
@@ -322,11 +286,7 @@ fn interesting(
                 kept.insert(pick.clone());
                 let others = (0..pick.len())
                     .flat_map(|control| (0..choices[control].len()).map(move |choice| (control, choice)));
-                kept.extend(
-                    others
-                        .map(|(control, choice)| with(pick, control, choice))
-                        .filter(differs),
-                );
+                kept.extend(others.map(|(control, choice)| with(pick, control, choice)).filter(differs));
             }
         }
     }

@@ -33,20 +33,12 @@ pub struct Troubleshooting {
 pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Troubleshooting> {
     let about = |page: PageId| book.page(page).sheet == Some(sheet);
     let leads_here = |page: PageId| {
-        let branches = steps::steps(book.page(page), page)
-            .into_iter()
-            .flat_map(|(_, step)| &step.branches);
+        let branches = steps::steps(book.page(page), page).into_iter().flat_map(|(_, step)| &step.branches);
         about(page) || branches.into_iter().any(|branch| about(branch.to.page))
     };
-    let pages: Vec<PageId> = steps::checkouts(book)
-        .into_iter()
-        .filter(|&page| leads_here(page))
-        .collect();
+    let pages: Vec<PageId> = steps::checkouts(book).into_iter().filter(|&page| leads_here(page)).collect();
     let first = *pages.iter().find(|&&page| about(page))?;
-    let showings: Vec<Showing> = pages
-        .iter()
-        .flat_map(|&page| prove_page(book, rigs, page))
-        .collect();
+    let showings: Vec<Showing> = pages.iter().flat_map(|&page| prove_page(book, rigs, page)).collect();
     let lineups = lineups(book, rigs, &showings, &|_, place| about(place.page));
     let mut moving = BTreeSet::new();
     let mut procedures = Vec::new();
@@ -68,11 +60,7 @@ pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Trou
     for (procedure, _) in &procedures {
         text.push_str(procedure);
     }
-    Some(Troubleshooting {
-        text,
-        procedures: procedures.len(),
-        tests,
-    })
+    Some(Troubleshooting { text, procedures: procedures.len(), tests })
 }
 
 /// The last part of a path: pages that belong together lie in one folder.
@@ -85,46 +73,28 @@ fn procedure(book: &Book, lineup: &Lineup, moving: &mut BTreeSet<PartId>) -> (St
     let number = number(book, lineup);
     let machines = lineup.suspects.iter().flat_map(|suspect| suspect.bench.moving());
     moving.extend(machines.map(|(part, _)| part));
-    let labels: Vec<usize> = lineup
-        .suspects
-        .iter()
-        .map(|suspect| label(book, suspect))
-        .collect();
+    let labels: Vec<usize> = lineup.suspects.iter().map(|suspect| label(book, suspect)).collect();
     let trials = trials(book, lineup, &labels);
     let mut tree = Tree {
         book,
         lineup,
         anchor: anchor(book, lineup),
         number: number.clone(),
-        planner: Planner::new(
-            &problem(lineup, &trials, labels, |trial| trial.seconds),
-            Aim::Mean,
-        ),
+        planner: Planner::new(&problem(lineup, &trials, labels, |trial| trial.seconds), Aim::Mean),
         trials: &trials,
         tests: Vec::new(),
         moving,
     };
-    let everyone = lineup
-        .suspects
-        .iter()
-        .enumerate()
-        .map(|(at, suspect)| (at, suspect.bench.clone()))
-        .collect();
+    let everyone =
+        lineup.suspects.iter().enumerate().map(|(at, suspect)| (at, suspect.bench.clone())).collect();
     let start = tree.grow(everyone, Standing::default());
     if tree.tests.is_empty() {
-        tree.tests.push(format!(
-            "### {number}.1 Only this is left {{#{}-1}}\n\n- Then: {start}\n",
-            tree.anchor
-        ));
+        tree.tests
+            .push(format!("### {number}.1 Only this is left {{#{}-1}}\n\n- Then: {start}\n", tree.anchor));
     }
     let from = lineup.steps.iter().map(|&step| {
         let (page, section) = (book.page(step.page), book.section(step));
-        format!(
-            "[{}]({}#{})",
-            section.title,
-            file_name(&page.path),
-            section.anchor
-        )
+        format!("[{}]({}#{})", section.title, file_name(&page.path), section.anchor)
     });
     let mut text = format!(
         "\n## Procedure {number}: {} {{#{}}}\n\nFrom {}.\n",
@@ -156,9 +126,7 @@ fn anchor(book: &Book, lineup: &Lineup) -> String {
     if !matches!(sections[section as usize].role, Role::Step(_)) {
         return sections[section as usize].anchor.clone();
     }
-    let steps = sections[..=section as usize]
-        .iter()
-        .filter(|section| matches!(section.role, Role::Step(_)));
+    let steps = sections[..=section as usize].iter().filter(|section| matches!(section.role, Role::Step(_)));
     format!("t{}{}", steps.count(), if lineup.optional { "b" } else { "" })
 }
 
@@ -169,9 +137,7 @@ fn number(book: &Book, lineup: &Lineup) -> String {
         Role::Step(_) => None,
         _ => book.section(lineup.place).title.strip_prefix("Procedure "),
     };
-    let given = given
-        .and_then(|rest| rest.split_once(':'))
-        .map(|(number, _)| number.to_string());
+    let given = given.and_then(|rest| rest.split_once(':')).map(|(number, _)| number.to_string());
     given.unwrap_or_else(|| anchor.strip_prefix('t').unwrap_or(&anchor).to_string())
 }
 
@@ -244,14 +210,7 @@ impl<'r> Tree<'_, 'r> {
     ) -> u8 {
         let fault = self.lineup.suspects[suspect].fault;
         let mut harms = Vec::new();
-        let done = watch(
-            bench,
-            acts,
-            self.lineup.place,
-            fault,
-            vec![trial.subject],
-            &mut harms,
-        );
+        let done = watch(bench, acts, self.lineup.place, fault, vec![trial.subject], &mut harms);
         moved.extend(harms.iter().filter_map(|harmed| match harmed.what {
             What::Motion { part, element } => Some((part, element)),
             _ => None,
@@ -281,15 +240,11 @@ impl<'r> Tree<'_, 'r> {
             _ if strength == weak => outcome == off || outcome == full && absent(off),
             _ => outcome == weak,
         };
-        let words: Vec<String> = [
-            (full, Strength::Full),
-            (weak, Strength::Weak),
-            (off, Strength::Off),
-        ]
-        .into_iter()
-        .filter(|&(at, _)| with(at))
-        .map(|(_, strength)| text(&Look::Is(strength)))
-        .collect();
+        let words: Vec<String> = [(full, Strength::Full), (weak, Strength::Weak), (off, Strength::Off)]
+            .into_iter()
+            .filter(|&(at, _)| with(at))
+            .map(|(_, strength)| text(&Look::Is(strength)))
+            .collect();
         if words.is_empty() {
             return text(look);
         }
@@ -312,11 +267,9 @@ impl<'r> Tree<'_, 'r> {
             self.anchor
         );
         let running = match trial.subject {
-            Subject::Face { part, element } => moved
-                .iter()
-                .filter(|&&found| found != (part, element))
-                .copied()
-                .collect(),
+            Subject::Face { part, element } => {
+                moved.iter().filter(|&&found| found != (part, element)).copied().collect()
+            }
             _ => moved.clone(),
         };
         text.push_str(&announcement(book, &running));
@@ -336,9 +289,7 @@ impl<'r> Tree<'_, 'r> {
     }
 
     fn verdict(&self, suspects: &[usize]) -> String {
-        let faults = suspects
-            .iter()
-            .filter_map(|&suspect| self.lineup.suspects[suspect].fault);
+        let faults = suspects.iter().filter_map(|&suspect| self.lineup.suspects[suspect].fault);
         verdict::text(self.book, faults)
     }
 }
@@ -356,19 +307,9 @@ fn acts(standing: &Standing, trial: &Trial) -> Vec<Act> {
     {
         acts.push(Act::Remove(instrument));
     }
-    let undone = standing
-        .setup
-        .iter()
-        .rev()
-        .filter(|act| !trial.setup.contains(act));
+    let undone = standing.setup.iter().rev().filter(|act| !trial.setup.contains(act));
     acts.extend(undone.filter_map(undo));
-    acts.extend(
-        trial
-            .setup
-            .iter()
-            .filter(|act| !standing.setup.contains(act))
-            .cloned(),
-    );
+    acts.extend(trial.setup.iter().filter(|act| !standing.setup.contains(act)).cloned());
     acts.extend(trial.lead.clone());
     acts
 }

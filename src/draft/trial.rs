@@ -35,14 +35,10 @@ pub fn trials(book: &Book, lineup: &Lineup, labels: &[usize]) -> Vec<Trial> {
     let mut found: Vec<Trial> = Vec::new();
     let mut together: Vec<usize> = (0..lineup.suspects.len()).collect();
     for effort in Effort::ALL {
-        let faults = together
-            .iter()
-            .filter_map(|&suspect| lineup.suspects[suspect].fault);
+        let faults = together.iter().filter_map(|&suspect| lineup.suspects[suspect].fault);
         let hands = candidates(book, lineup, faults, effort);
-        let tried: Vec<Vec<Trial>> = hands
-            .par_iter()
-            .map(|hands| tried(book, lineup, &together, hands))
-            .collect();
+        let tried: Vec<Vec<Trial>> =
+            hands.par_iter().map(|hands| tried(book, lineup, &together, hands)).collect();
         found.extend(tried.into_iter().flatten());
         together = left_together(&found, labels);
         if together.is_empty() {
@@ -59,9 +55,8 @@ fn left_together(trials: &[Trial], labels: &[usize]) -> Vec<usize> {
         let signature = trials.iter().map(|trial| trial.outcomes[suspect]).collect();
         classes.entry(signature).or_default().push(suspect);
     }
-    let mixed = classes
-        .into_values()
-        .filter(|class| class.iter().any(|&one| labels[one] != labels[class[0]]));
+    let mixed =
+        classes.into_values().filter(|class| class.iter().any(|&one| labels[one] != labels[class[0]]));
     mixed.flatten().collect()
 }
 
@@ -72,10 +67,7 @@ pub fn problem(
     labels: Vec<usize>,
     cost: impl Fn(&Trial) -> f64,
 ) -> Problem {
-    let tests = trials.iter().map(|trial| Test {
-        cost: cost(trial),
-        outcomes: trial.outcomes.clone(),
-    });
+    let tests = trials.iter().map(|trial| Test { cost: cost(trial), outcomes: trial.outcomes.clone() });
     Problem {
         weights: lineup.suspects.iter().map(|suspect| suspect.weight).collect(),
         labels,
@@ -99,10 +91,8 @@ fn tried(book: &Book, lineup: &Lineup, whom: &[usize], hands: &Hands) -> Vec<Tri
     for (at, &subject) in hands.subjects.iter().enumerate() {
         let readings: Vec<Option<Reading>> = shown.iter().map(|shown| shown[at]).collect();
         let looks = looks(book, lineup, subject, &readings);
-        let outcomes: Vec<Option<u8>> = readings
-            .iter()
-            .map(|reading| reading.map(|reading| outcome(&looks, &reading)))
-            .collect();
+        let outcomes: Vec<Option<u8>> =
+            readings.iter().map(|reading| reading.map(|reading| outcome(&looks, &reading))).collect();
         let mut known = outcomes.iter().flatten();
         let first = known.next();
         if known.any(|outcome| Some(outcome) != first) {
@@ -124,16 +114,7 @@ fn show(lineup: &Lineup, suspect: &Suspect, acts: &[Act], subjects: &[Subject]) 
     let nothing = vec![None; subjects.len()];
     let mut bench = suspect.bench.clone();
     let mut harms = Vec::new();
-    if watch(
-        &mut bench,
-        acts,
-        lineup.place,
-        suspect.fault,
-        Vec::new(),
-        &mut harms,
-    )
-    .is_err()
-    {
+    if watch(&mut bench, acts, lineup.place, suspect.fault, Vec::new(), &mut harms).is_err() {
         return nothing;
     }
     let Ok(readings) = bench.observe(subjects, 0.0) else {
@@ -174,13 +155,10 @@ fn looks(book: &Book, lineup: &Lineup, subject: Subject, readings: &[Option<Read
 
 /// The look that one of the failed steps states of a subject.
 fn stated(book: &Book, lineup: &Lineup, subject: Subject) -> Option<Look> {
-    let stated = lineup
-        .steps
-        .iter()
-        .filter_map(|&step| match &book.section(step).role {
-            Role::Step(step) => step.expects.iter().find(|expect| expect.subject == subject),
-            _ => None,
-        });
+    let stated = lineup.steps.iter().filter_map(|&step| match &book.section(step).role {
+        Role::Step(step) => step.expects.iter().find(|expect| expect.subject == subject),
+        _ => None,
+    });
     stated.map(|expect| expect.look.clone()).next()
 }
 
@@ -199,8 +177,5 @@ fn ends(readings: &[Option<Reading>]) -> Option<[Reading; 2]> {
 }
 
 fn outcome(looks: &[Look], reading: &Reading) -> u8 {
-    looks
-        .iter()
-        .position(|look| reading.is(look, false))
-        .unwrap_or(looks.len()) as u8
+    looks.iter().position(|look| reading.is(look, false)).unwrap_or(looks.len()) as u8
 }

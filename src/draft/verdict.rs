@@ -37,10 +37,7 @@ fn repair(book: &Book, item: Item) -> String {
         Item::Wire(id) => {
             let wire = book.wire(id);
             let [from, to] = wire.ends.map(|end| book.end_name(end));
-            format!(
-                "Repair wire {} ({}) between {from} and {to}.",
-                wire.id, wire.color
-            )
+            format!("Repair wire {} ({}) between {from} and {to}.", wire.id, wire.color)
         }
         Item::Connector(connector) => format!("Repair the connector {}.", book.connector(connector).id),
     }

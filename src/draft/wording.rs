@@ -23,11 +23,7 @@ pub fn question(book: &Book, trial: &Trial) -> String {
     let opened: String = opened.collect();
     match (&trial.lead, trial.subject) {
         (Some(Act::Connect { from, to, .. }), Subject::Instrument(_)) => {
-            let what = if *to == Point::BatteryPlus {
-                "ground"
-            } else {
-                "feed"
-            };
+            let what = if *to == Point::BatteryPlus { "ground" } else { "feed" };
             format!("Is there {what} at {}{opened}?", book.point_text(*from))
         }
         (Some(Act::Connect { from, to, .. }), subject) => format!(
@@ -46,10 +42,7 @@ pub fn announcement(book: &Book, moving: &BTreeSet<(PartId, usize)>) -> String {
     if parts.is_empty() {
         return String::new();
     }
-    format!(
-        "> [!CAUTION]\n> {} may move. Keep hands and clothing clear.\n\n",
-        capital(&names(book, &parts))
-    )
+    format!("> [!CAUTION]\n> {} may move. Keep hands and clothing clear.\n\n", capital(&names(book, &parts)))
 }
 
 /// The warning at the head of a page on which machines move; nothing when none does.
@@ -83,7 +76,5 @@ fn names(book: &Book, parts: &BTreeSet<PartId>) -> String {
 /// A text with a capital letter.
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -61,10 +61,7 @@ impl Block {
 
     /// A reference to another drawing, its arrow kept at its first word.
     pub(super) fn reference(&mut self, title: &str) {
-        for (at, line) in text::wrap(title, Style::Reference.size(), WRAP)
-            .into_iter()
-            .enumerate()
-        {
+        for (at, line) in text::wrap(title, Style::Reference.size(), WRAP).into_iter().enumerate() {
             let words = if at == 0 { format!("→ {line}") } else { line };
             self.add(Style::Reference, words);
         }
@@ -77,20 +74,9 @@ impl Block {
 
 impl Cell {
     pub(super) fn new(figure: Option<Figure>, clear: f64) -> Cell {
-        let mut cell = Cell {
-            figure,
-            words: Vec::new(),
-            up: clear,
-            down: clear,
-            left: 2.0,
-            right: 2.0,
-        };
+        let mut cell = Cell { figure, words: Vec::new(), up: clear, down: clear, left: 2.0, right: 2.0 };
         if let Some(Figure { symbol, flipped, .. }) = figure {
-            let (up, down) = if flipped {
-                (symbol.down, symbol.up)
-            } else {
-                (symbol.up, symbol.down)
-            };
+            let (up, down) = if flipped { (symbol.down, symbol.up) } else { (symbol.up, symbol.down) };
             cell.up = up + clear;
             cell.down = down + clear;
             cell.left = symbol.left;
@@ -118,14 +104,7 @@ impl Cell {
         }
         self.up = self.up.max(CLEAR - y + style.size() * text::ASCENT);
         self.down = self.down.max(CLEAR + y + style.size() * text::DESCENT);
-        self.words.push(Words {
-            x,
-            y,
-            ends,
-            style,
-            words,
-            owner,
-        });
+        self.words.push(Words { x, y, ends, style, words, owner });
     }
 }
 

@@ -70,12 +70,7 @@ impl Chart<'_> {
         let bold = class == "id";
         let size = if bold { 10.5 } else { 9.5 };
         self.right = self.right.max(x + text::width(line, size, bold));
-        self.add(
-            Text::new(line)
-                .set("class", class)
-                .set("x", number(x))
-                .set("y", number(y)),
-        );
+        self.add(Text::new(line).set("class", class).set("x", number(x)).set("y", number(y)));
     }
 
     /// One ground point or splice with all its wires.
@@ -90,10 +85,9 @@ impl Chart<'_> {
             self.say("name", place, MARGIN + 24.0, top + 11.5);
         }
         if part.kind == Kind::Ground {
-            let mut shape = Group::new().set("class", "symbol").set(
-                "transform",
-                format!("translate({} {})", MARGIN + 8.0, number(top - 4.0)),
-            );
+            let mut shape = Group::new()
+                .set("class", "symbol")
+                .set("transform", format!("translate({} {})", MARGIN + 8.0, number(top - 4.0)));
             for stroke in GROUND.strokes {
                 if let Stroke::Line(data) = stroke {
                     shape = shape.add(Path::new().set("d", *data));
@@ -105,10 +99,7 @@ impl Chart<'_> {
         }
         self.y = next;
         let wires = self.wires(id, None);
-        let ids: Vec<&str> = wires
-            .iter()
-            .map(|&wire| self.book.wire(wire).id.as_str())
-            .collect();
+        let ids: Vec<&str> = wires.iter().map(|&wire| self.book.wire(wire).id.as_str()).collect();
         self.sentences.push(format!("{name}: {}.", ids.join(", ")));
         self.branch(id, &wires, MARGIN + 8.0, next, &mut vec![id]);
         self.y += GAP;
@@ -116,14 +107,9 @@ impl Chart<'_> {
 
     /// The wires at a single-terminal part, but one.
     fn wires(&self, part: PartId, but: Option<WireId>) -> Vec<WireId> {
-        let end = End::Terminal {
-            part,
-            terminal: TerminalId(0),
-        };
+        let end = End::Terminal { part, terminal: TerminalId(0) };
         let wires = (0..self.book.wires.len()).map(|index| WireId(index as u32));
-        wires
-            .filter(|&wire| Some(wire) != but && self.book.wire(wire).ends.contains(&end))
-            .collect()
+        wires.filter(|&wire| Some(wire) != but && self.book.wire(wire).ends.contains(&end)).collect()
     }
 
     /// The wires of a point below one another on a trunk, each to what is at its other end.
@@ -134,24 +120,12 @@ impl Chart<'_> {
             let y = self.y + LINE * 0.6;
             self.y += LINE;
             bottom = y;
-            let near = End::Terminal {
-                part: from,
-                terminal: TerminalId(0),
-            };
-            let far = if wire.ends[0] == near {
-                wire.ends[1]
-            } else {
-                wire.ends[0]
-            };
+            let near = End::Terminal { part: from, terminal: TerminalId(0) };
+            let far = if wire.ends[0] == near { wire.ends[1] } else { wire.ends[0] };
             self.add(
-                Group::new()
-                    .set("class", "wire")
-                    .set("data-wire", wire.id.as_str())
-                    .add(
-                        Path::new()
-                            .set("class", "run")
-                            .set("d", format!("M{} {}h26", number(x), number(y))),
-                    ),
+                Group::new().set("class", "wire").set("data-wire", wire.id.as_str()).add(
+                    Path::new().set("class", "run").set("d", format!("M{} {}h26", number(x), number(y))),
+                ),
             );
             self.add(Blob::new(swatch(x + 13.0, y, &wire.color)));
             let after = x + 34.0 + text::width(&wire.id, 10.5, true);
@@ -180,13 +154,7 @@ impl Chart<'_> {
     }
 
     fn dot(&mut self, x: f64, y: f64) {
-        self.add(
-            Circle::new()
-                .set("class", "dot")
-                .set("cx", number(x))
-                .set("cy", number(y))
-                .set("r", 2.6),
-        );
+        self.add(Circle::new().set("class", "dot").set("cx", number(x)).set("cy", number(y)).set("r", 2.6));
     }
 
     fn far_name(&self, end: End) -> String {
@@ -195,11 +163,7 @@ impl Chart<'_> {
                 format!("{} {}", self.book.end_name(end), self.book.part(part).name)
             }
             End::Cavity { connector, .. } => {
-                format!(
-                    "{} {}",
-                    self.book.end_name(end),
-                    self.book.connector(connector).name
-                )
+                format!("{} {}", self.book.end_name(end), self.book.connector(connector).name)
             }
         }
     }

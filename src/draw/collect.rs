@@ -196,20 +196,12 @@ impl Collector<'_> {
             .reached
             .iter()
             .filter_map(|&end| match end {
-                End::Cavity {
-                    connector, cavity, ..
-                } => Some((connector, cavity)),
+                End::Cavity { connector, cavity, .. } => Some((connector, cavity)),
                 End::Terminal { .. } => None,
             })
             .collect();
         for (connector, cavity) in cavities {
-            let tips = [0, 1].map(|side| {
-                Tip::Point(self.point(End::Cavity {
-                    connector,
-                    cavity,
-                    side,
-                }))
-            });
+            let tips = [0, 1].map(|side| Tip::Point(self.point(End::Cavity { connector, cavity, side })));
             self.edge(Link::Cavity { connector, cavity }, tips);
         }
     }
@@ -226,10 +218,7 @@ impl Collector<'_> {
                 Kind::Ground if self.own(id) => self.lone_ground(id),
                 Kind::Ground => {}
                 Kind::Splice if self.own(id) => {
-                    self.point(End::Terminal {
-                        part: id,
-                        terminal: TerminalId(0),
-                    });
+                    self.point(End::Terminal { part: id, terminal: TerminalId(0) });
                 }
                 Kind::Splice => {}
                 Kind::Module => self.boxed(id),
@@ -240,10 +229,7 @@ impl Collector<'_> {
 
     /// A ground point of this sheet to which only wires of other sheets go.
     fn lone_ground(&mut self, part: PartId) {
-        let end = End::Terminal {
-            part,
-            terminal: TerminalId(0),
-        };
+        let end = End::Terminal { part, terminal: TerminalId(0) };
         if !self.reached.contains(&end) {
             let point = self.point(end);
             self.edge(Link::Ground(part), [Tip::Point(point), Tip::Free]);
@@ -268,11 +254,7 @@ impl Collector<'_> {
         }
         let reached = |terminal| self.reached.contains(&Self::end(id, terminal));
         let alone = |terminal: TerminalId| {
-            part.elements
-                .iter()
-                .filter(|other| other.a == terminal || other.b == terminal)
-                .count()
-                == 1
+            part.elements.iter().filter(|other| other.a == terminal || other.b == terminal).count() == 1
         };
         match (reached(element.a), reached(element.b)) {
             (true, true) => true,
@@ -356,10 +338,7 @@ impl Collector<'_> {
         for index in 0..self.book.part(id).terminals.len() {
             let terminal = TerminalId(index as u16);
             let end = Self::end(id, terminal);
-            let wired = self
-                .vehicle
-                .joins_at(end)
-                .any(|(join, _)| matches!(join, Join::Wire(_)));
+            let wired = self.vehicle.joins_at(end).any(|(join, _)| matches!(join, Join::Wire(_)));
             if wired && self.numbers.get(&end).is_none_or(|&point| self.bare(point)) {
                 let point = self.point(end);
                 let link = Link::Blind { part: id, terminal };
@@ -370,8 +349,7 @@ impl Collector<'_> {
 
     /// Whether only wires meet at a point.
     fn bare(&self, point: usize) -> bool {
-        self.edges_at(point)
-            .all(|edge| matches!(edge.link, Link::Wire(_)))
+        self.edges_at(point).all(|edge| matches!(edge.link, Link::Wire(_)))
     }
 
     /// Flags where conductors go on to other sheets.

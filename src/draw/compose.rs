@@ -61,52 +61,26 @@ pub(super) fn compose(
     for (at, &bar) in order.bars.iter().enumerate() {
         level[bar] = at;
     }
-    let ordered = order
-        .columns
-        .iter()
-        .map(|&at| columns[at].paths.clone())
-        .collect();
+    let ordered = order.columns.iter().map(|&at| columns[at].paths.clone()).collect();
     let ordered: Vec<Vec<usize>> = tuck(circuit, net, &level, share(net, &level, ordered));
     let mut numbers = vec![0; net.paths.len()];
     let mut joined = vec![Vec::new(); net.bars.len()];
     for (at, paths) in ordered.iter().enumerate() {
         for &path in paths {
             numbers[path] = at + 1;
-            for bar in [net.paths[path].top, net.paths[path].bottom]
-                .into_iter()
-                .flatten()
-            {
+            for bar in [net.paths[path].top, net.paths[path].bottom].into_iter().flatten() {
                 if joined[bar].last() != Some(&at) {
                     joined[bar].push(at);
                 }
             }
         }
     }
-    let context = Context {
-        book,
-        view,
-        circuit,
-        net,
-        numbers,
-    };
+    let context = Context { book, view, circuit, net, numbers };
     let cells = cells(&context, &ordered);
-    let composer = Composer {
-        book,
-        view,
-        vehicle,
-        circuit,
-        net,
-        columns: ordered,
-        joined,
-        level,
-        cells,
-    };
+    let composer = Composer { book, view, vehicle, circuit, net, columns: ordered, joined, level, cells };
     // A drawing that is low enough goes across the page; otherwise it stands upright.
     let across = composer.scenes(&context, LONG);
-    if across
-        .iter()
-        .all(|scene| scene.width <= SHORT || scene.height <= SHORT)
-    {
+    if across.iter().all(|scene| scene.width <= SHORT || scene.height <= SHORT) {
         return across;
     }
     composer.scenes(&context, SHORT)
@@ -160,11 +134,8 @@ impl Composer<'_> {
                 left + right + GAP
             })
             .collect();
-        let bars: Vec<(usize, usize)> = self
-            .joined
-            .iter()
-            .filter_map(|columns| Some((*columns.first()?, *columns.last()?)))
-            .collect();
+        let bars: Vec<(usize, usize)> =
+            self.joined.iter().filter_map(|columns| Some((*columns.first()?, *columns.last()?))).collect();
         let starts = cut(&widths, &bars, limit - 2.0 * MARGIN);
         (0..starts.len())
             .map(|at| {
@@ -181,32 +152,21 @@ impl Composer<'_> {
     /// The sheet with the columns from `start` to before `end`.
     fn scene(&self, context: &Context, start: usize, end: usize) -> Scene {
         let bars: Vec<usize> = (0..self.net.bars.len())
-            .filter(|&bar| {
-                self.joined[bar]
-                    .iter()
-                    .any(|column| (start..end).contains(column))
-            })
+            .filter(|&bar| self.joined[bar].iter().any(|column| (start..end).contains(column)))
             .collect();
         let bar_cells: Vec<Cell> = bars
             .iter()
             .map(|&bar| {
                 let apart = |column: &&usize| !(start..end).contains(*column);
-                let elsewhere: Vec<usize> = self.joined[bar]
-                    .iter()
-                    .filter(apart)
-                    .map(|&column| column + 1)
-                    .collect();
+                let elsewhere: Vec<usize> =
+                    self.joined[bar].iter().filter(apart).map(|&column| column + 1).collect();
                 context.bar(self.net.bars[bar].point, &elsewhere)
             })
             .collect();
         let ranges: Vec<(usize, usize)> = bars
             .iter()
             .map(|&bar| {
-                let here = || {
-                    self.joined[bar]
-                        .iter()
-                        .filter(|&&column| (start..end).contains(&column))
-                };
+                let here = || self.joined[bar].iter().filter(|&&column| (start..end).contains(&column));
                 (
                     here().next().map_or(0, |&column| column - start),
                     here().next_back().map_or(0, |&column| column - start),
@@ -218,10 +178,7 @@ impl Composer<'_> {
         let mut x = MARGIN;
         let mut across = Vec::new();
         for column in start..end {
-            let labels = ranges
-                .iter()
-                .zip(&bar_cells)
-                .filter(|((first, _), _)| *first == column - start);
+            let labels = ranges.iter().zip(&bar_cells).filter(|((first, _), _)| *first == column - start);
             let cells = self.cells[column].iter().map(|held| &held.cell);
             let (left, right) = sides(cells.chain(labels.map(|(_, cell)| cell)));
             across.push((x + left).round());
@@ -278,19 +235,10 @@ impl Composer<'_> {
             top: HEADER,
         };
         for (cell, &(first, last)) in bar_cells.iter().zip(ranges) {
-            stack.bars.push(Lying {
-                first,
-                last,
-                up: cell.up,
-                down: cell.down,
-            });
+            stack.bars.push(Lying { first, last, up: cell.up, down: cell.down });
         }
         let local = |bar: usize| {
-            Unit::Bar(
-                bars.iter()
-                    .position(|&other| other == bar)
-                    .expect("the bar is on the sheet"),
-            )
+            Unit::Bar(bars.iter().position(|&other| other == bar).expect("the bar is on the sheet"))
         };
         let mut index = Vec::new();
         // The outermost units of each column.
@@ -359,13 +307,9 @@ impl Composer<'_> {
                     continue;
                 };
                 let level = self.level[bars[one]];
-                let mut own = paths
-                    .iter()
-                    .flat_map(|path| [ends(path).top, ends(path).bottom])
-                    .flatten();
-                let grounded = self.cells[start + column]
-                    .last()
-                    .is_some_and(|held| grounded(self.circuit, held.item));
+                let mut own = paths.iter().flat_map(|path| [ends(path).top, ends(path).bottom]).flatten();
+                let grounded =
+                    self.cells[start + column].last().is_some_and(|held| grounded(self.circuit, held.item));
                 match own.next() {
                     None if grounded => {}
                     None => stack.before.push((lowest, Unit::Bar(one))),
@@ -437,28 +381,17 @@ impl Composer<'_> {
         scene.height += 8.0;
         scene.say(title, Style::Title, Spot { x: MARGIN, y: 19.0 }, Owner::Drawing);
         let room = (scene.width - 2.0 * MARGIN).max(240.0);
-        for (style, words) in [
-            (
-                Style::Rest,
-                "Drawn with all controls at rest and all coils released.",
-            ),
-            (Style::Note, &note),
-        ] {
+        for (style, words) in
+            [(Style::Rest, "Drawn with all controls at rest and all coils released."), (Style::Note, &note)]
+        {
             for line in text::wrap(words, style.size(), room) {
-                let at = Spot {
-                    x: MARGIN,
-                    y: scene.height + 4.0,
-                };
+                let at = Spot { x: MARGIN, y: scene.height + 4.0 };
                 scene.say(line, style, at, Owner::Drawing);
                 scene.height += PITCH;
             }
         }
         scene.height += MARGIN - PITCH / 2.0;
-        let widest = scene
-            .labels
-            .iter()
-            .map(|label| label.frame.right)
-            .fold(0.0, f64::max);
+        let widest = scene.labels.iter().map(|label| label.frame.right).fold(0.0, f64::max);
         scene.width = scene.width.max(widest + MARGIN).round();
         scene.height = scene.height.round();
     }
@@ -473,19 +406,10 @@ impl Scene {
             right: at.x + width,
             bottom: at.y + style.size() * text::DESCENT,
         };
-        self.labels.push(Label {
-            words,
-            style,
-            at,
-            ends: false,
-            of,
-            frame,
-        });
+        self.labels.push(Label { words, style, at, ends: false, of, frame });
     }
 }
 
 fn sides<'a>(cells: impl Iterator<Item = &'a Cell>) -> (f64, f64) {
-    cells.fold((14.0, 14.0), |(left, right): (f64, f64), cell| {
-        (left.max(cell.left), right.max(cell.right))
-    })
+    cells.fold((14.0, 14.0), |(left, right): (f64, f64), cell| (left.max(cell.left), right.max(cell.right)))
 }

@@ -91,19 +91,15 @@ pub(super) fn contract(circuit: &Circuit) -> Net {
             break chains;
         }
     };
-    let mut points: Vec<usize> = (0..at.len())
-        .filter(|&point| stops[point] && at[point].len() >= 2)
-        .collect();
+    let mut points: Vec<usize> =
+        (0..at.len()).filter(|&point| stops[point] && at[point].len() >= 2).collect();
     points.sort_by(|&a, &b| below(a, b));
     let bar_of = |end: Option<usize>| end.and_then(|point| points.iter().position(|&bar| bar == point));
     let paths = chains
         .iter()
         .map(|chain| {
             let down = heights(circuit, chain);
-            let upright = down[0]
-                .total_cmp(&down[1])
-                .then(chain.ends[0].cmp(&chain.ends[1]))
-                .is_le();
+            let upright = down[0].total_cmp(&down[1]).then(chain.ends[0].cmp(&chain.ends[1])).is_le();
             let mut edges = chain.edges.clone();
             let mut ends = chain.ends;
             if !upright {
@@ -119,11 +115,7 @@ pub(super) fn contract(circuit: &Circuit) -> Net {
             if let (None, Some(point)) = (bars[1], ends[1]) {
                 items.push(Item::Joint(point));
             }
-            Path {
-                top: bars[0],
-                bottom: bars[1],
-                items,
-            }
+            Path { top: bars[0], bottom: bars[1], items }
         })
         .collect();
     let bars = points.into_iter().map(|point| Bar { point }).collect();
@@ -134,15 +126,12 @@ pub(super) fn contract(circuit: &Circuit) -> Net {
 fn walk(circuit: &Circuit, at: &[Vec<(usize, usize)>], stops: &[bool]) -> Vec<Chain> {
     let mut used = vec![false; circuit.edges.len()];
     let mut chains = Vec::new();
-    let from_stops = (0..at.len()).filter(|&point| stops[point]).flat_map(|point| {
-        at[point]
-            .iter()
-            .map(move |&(edge, side)| (Some(point), edge, side))
-    });
+    let from_stops = (0..at.len())
+        .filter(|&point| stops[point])
+        .flat_map(|point| at[point].iter().map(move |&(edge, side)| (Some(point), edge, side)));
     let free = circuit.edges.iter().enumerate().flat_map(|(index, edge)| {
         let tips = edge.tips.iter().enumerate();
-        tips.filter(|(_, tip)| !matches!(tip, Tip::Point(_)))
-            .map(move |(side, _)| (None, index, side))
+        tips.filter(|(_, tip)| !matches!(tip, Tip::Point(_))).map(move |(side, _)| (None, index, side))
     });
     for (start, first, side) in from_stops.chain(free) {
         if used[first] {
@@ -165,10 +154,7 @@ fn walk(circuit: &Circuit, at: &[Vec<(usize, usize)>], stops: &[bool]) -> Vec<Ch
                 None => break Some(point),
             }
         };
-        chains.push(Chain {
-            ends: [start, end],
-            edges,
-        });
+        chains.push(Chain { ends: [start, end], edges });
     }
     chains
 }
@@ -187,12 +173,10 @@ fn unwalked<'a>(circuit: &'a Circuit, chains: &[Chain]) -> impl Iterator<Item = 
 /// The points between the edges of a chain.
 fn inner_points<'a>(circuit: &'a Circuit, chain: &'a Chain) -> impl Iterator<Item = usize> + 'a {
     let inner = &chain.edges[..chain.edges.len() - 1];
-    inner.iter().filter_map(
-        |&(edge, forward)| match circuit.edges[edge].tips[usize::from(forward)] {
-            Tip::Point(point) => Some(point),
-            _ => None,
-        },
-    )
+    inner.iter().filter_map(|&(edge, forward)| match circuit.edges[edge].tips[usize::from(forward)] {
+        Tip::Point(point) => Some(point),
+        _ => None,
+    })
 }
 
 /// How far down each end of a chain belongs.
@@ -216,10 +200,7 @@ fn items(circuit: &Circuit, edges: &[(usize, bool)]) -> Vec<Item> {
                 items.push(Item::Joint(point));
             }
         }
-        items.push(Item::Edge {
-            edge,
-            flipped: !forward,
-        });
+        items.push(Item::Edge { edge, flipped: !forward });
     }
     items
 }

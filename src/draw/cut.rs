@@ -10,11 +10,7 @@ pub(super) fn cut(widths: &[f64], bars: &[(usize, usize)], limit: f64) -> Vec<us
     let count = widths.len();
     let sheets = (total / limit).ceil();
     let even = total / sheets;
-    let cutting = |at: usize| {
-        bars.iter()
-            .filter(|&&(first, last)| first < at && at <= last)
-            .count() as f64
-    };
+    let cutting = |at: usize| bars.iter().filter(|&&(first, last)| first < at && at <= last).count() as f64;
     // best[k]: the cost of the best way to end a sheet before column k, and where that sheet begins.
     let mut best: Vec<(f64, usize)> = vec![(f64::INFINITY, 0); count + 1];
     best[0] = (0.0, 0);

@@ -12,11 +12,8 @@ pub fn describe(book: &Book, scene: &Scene, state: Option<&State>) -> String {
         scene.columns.len()
     )];
     for column in &scene.columns {
-        let words: Vec<String> = column
-            .stack
-            .iter()
-            .filter_map(|&stacked| words(book, scene, state, stacked))
-            .collect();
+        let words: Vec<String> =
+            column.stack.iter().filter_map(|&stacked| words(book, scene, state, stacked)).collect();
         if !words.is_empty() {
             sentences.push(format!("Path {}: {}.", column.number, words.join(", ")));
         }
@@ -109,11 +106,7 @@ fn symbol_words(book: &Book, shows: &Shown, state: Option<&State>) -> Option<Str
         }
         Shown::Cavity { connector, cavity } => {
             let held = book.connector(*connector);
-            Some(format!(
-                "connector {} cavity {}",
-                held.id,
-                held.cavities[usize::from(*cavity)]
-            ))
+            Some(format!("connector {} cavity {}", held.id, held.cavities[usize::from(*cavity)]))
         }
         Shown::Ground(part) => {
             let held = book.part(*part);

@@ -25,30 +25,14 @@ pub fn connector_face(book: &Book, id: ConnectorId) -> String {
     let most = (0..connector.cavities.len() * 2)
         .map(|at| {
             let (cavity, side) = ((at / 2) as u16, (at % 2) as u8);
-            wires_at(
-                book,
-                End::Cavity {
-                    connector: id,
-                    cavity,
-                    side,
-                },
-            )
-            .len()
+            wires_at(book, End::Cavity { connector: id, cavity, side }).len()
         })
         .max()
         .unwrap_or(0);
     let row_height = TALL + FURTHER * most.saturating_sub(1) as f64;
-    let (wide, tall) = (
-        per_row as f64 * CELL + 2.0 * EDGE,
-        rows as f64 * row_height + 2.0 * EDGE,
-    );
-    let names = connector
-        .joins
-        .map(|harness| &book.harnesses[harness.index()].name);
-    let widest = names
-        .map(|name| text::width(name, 10.5, true))
-        .into_iter()
-        .fold(wide, f64::max);
+    let (wide, tall) = (per_row as f64 * CELL + 2.0 * EDGE, rows as f64 * row_height + 2.0 * EDGE);
+    let names = connector.joins.map(|harness| &book.harnesses[harness.index()].name);
+    let widest = names.map(|name| text::width(name, 10.5, true)).into_iter().fold(wide, f64::max);
     let across = widest + GAP;
     let (width, height) = (2.0 * across - GAP + 4.0, HEAD + tall + 10.0);
     let title = format!("{} {}", connector.id, connector.name);
@@ -71,9 +55,7 @@ pub fn connector_face(book: &Book, id: ConnectorId) -> String {
                 .set("x", number(left))
                 .set("y", 13),
         );
-        let mut face = Group::new()
-            .set("class", "symbol")
-            .add(outline(left, HEAD, wide, tall, side == 0));
+        let mut face = Group::new().set("class", "symbol").add(outline(left, HEAD, wide, tall, side == 0));
         for (at, (name, cavity)) in cavities.iter().enumerate() {
             let (row, column) = (at / per_row, at % per_row);
             // What stands at the left on one face stands at the right on the one that mates with it.
@@ -81,16 +63,7 @@ pub fn connector_face(book: &Book, id: ConnectorId) -> String {
             let x = left + EDGE + column as f64 * CELL;
             let y = HEAD + EDGE + row as f64 * row_height;
             let wires = cavity
-                .map(|cavity| {
-                    wires_at(
-                        book,
-                        End::Cavity {
-                            connector: id,
-                            cavity,
-                            side,
-                        },
-                    )
-                })
+                .map(|cavity| wires_at(book, End::Cavity { connector: id, cavity, side }))
                 .unwrap_or_default();
             face = face.add(cell(name, &wires, x, y));
         }
@@ -112,19 +85,12 @@ fn cavities(used: &[String]) -> Vec<(String, Option<u16>)> {
                 })
                 .collect()
         }
-        _ => used
-            .iter()
-            .enumerate()
-            .map(|(at, name)| (name.clone(), Some(at as u16)))
-            .collect(),
+        _ => used.iter().enumerate().map(|(at, name)| (name.clone(), Some(at as u16))).collect(),
     }
 }
 
 fn wires_at(book: &Book, end: End) -> Vec<&Wire> {
-    book.wires
-        .iter()
-        .filter(|wire| wire.ends.contains(&end))
-        .collect()
+    book.wires.iter().filter(|wire| wire.ends.contains(&end)).collect()
 }
 
 /// The housing, with a key on one long side; the socket has a second line around it.
@@ -163,12 +129,7 @@ fn cell(name: &str, wires: &[&Wire], x: f64, y: f64) -> Group {
                 .set("width", 14)
                 .set("height", 18),
         )
-        .add(
-            Text::new(name)
-                .set("class", "mark")
-                .set("x", number(x + 4.0))
-                .set("y", number(y + 10.0)),
-        );
+        .add(Text::new(name).set("class", "mark").set("x", number(x + 4.0)).set("y", number(y + 10.0)));
     if let Some(wire) = wires.first() {
         group = group.add(Blob::new(swatch(x + 10.0, y + 23.0, &wire.color)));
     }
@@ -176,10 +137,7 @@ fn cell(name: &str, wires: &[&Wire], x: f64, y: f64) -> Group {
         let y = y + 20.0 + at as f64 * FURTHER;
         group = group
             .add(
-                Text::new(wire.id.as_str())
-                    .set("class", "id")
-                    .set("x", number(x + 22.0))
-                    .set("y", number(y)),
+                Text::new(wire.id.as_str()).set("class", "id").set("x", number(x + 22.0)).set("y", number(y)),
             )
             .add(words(&wire.color.to_string(), x + 22.0, y + 10.5));
     }
@@ -192,15 +150,9 @@ fn in_words(book: &Book, id: ConnectorId) -> String {
     let mut sentences = Vec::new();
     for (at, name) in connector.cavities.iter().enumerate() {
         let side = |side: u8| {
-            let end = End::Cavity {
-                connector: id,
-                cavity: at as u16,
-                side,
-            };
-            let wires: Vec<String> = wires_at(book, end)
-                .iter()
-                .map(|wire| format!("{} {}", wire.id, wire.color.name()))
-                .collect();
+            let end = End::Cavity { connector: id, cavity: at as u16, side };
+            let wires: Vec<String> =
+                wires_at(book, end).iter().map(|wire| format!("{} {}", wire.id, wire.color.name())).collect();
             wires.join(" and ")
         };
         sentences.push(format!("Cavity {name}: {} to {}.", side(0), side(1)));

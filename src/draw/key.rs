@@ -33,9 +33,8 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
     for flow in flows {
         let at = next(SAMPLE + 22.0 + words_width(flow.words()));
         let data = format!("M{} {}h{SAMPLE}", number(at.x), number(at.y));
-        let mut sample = Group::new()
-            .set("class", flow.class())
-            .add(Path::new().set("class", "run").set("d", data));
+        let mut sample =
+            Group::new().set("class", flow.class()).add(Path::new().set("class", "run").set("d", data));
         if *flow == Flow::Carrying {
             let (tip, y) = (at.x + SAMPLE / 2.0 + 4.0, at.y);
             let data = format!(
@@ -49,9 +48,7 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
             );
             sample = sample.add(Path::new().set("class", "arrow forth").set("d", data));
         }
-        group = group
-            .add(sample)
-            .add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
+        group = group.add(sample).add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
     }
     for &fault in &state.faults {
         let line = format!("{} at fault", book.item_name(fault));
@@ -59,9 +56,11 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
         let (x, y) = (at.x + SAMPLE / 2.0, at.y);
         let data = format!("M{} {}l11 11m0 -11l-11 11", number(x - 5.5), number(y - 5.5));
         let sign = Path::new().set("class", "fault-sign").set("d", data);
-        group = group
-            .add(Group::new().set("class", "at-fault").add(sign))
-            .add(words(&line, at.x + SAMPLE + 6.0, at.y + 3.4));
+        group = group.add(Group::new().set("class", "at-fault").add(sign)).add(words(
+            &line,
+            at.x + SAMPLE + 6.0,
+            at.y + 3.4,
+        ));
     }
     for (index, (instrument, from, to)) in state.probes.iter().enumerate() {
         let names = [letter(2 * index), letter(2 * index + 1)];
@@ -102,22 +101,9 @@ fn probe(name: &str, touch: Touch) -> Group {
     Group::new()
         .set("class", "probe")
         .set("data-probe", name)
-        .add(Path::new().set(
-            "d",
-            format!("M{} {}L{} {}", number(x), number(y), number(at.x), number(at.y)),
-        ))
-        .add(
-            Circle::new()
-                .set("cx", number(x))
-                .set("cy", number(y))
-                .set("r", 6.5),
-        )
-        .add(
-            Text::new(name)
-                .set("x", number(x))
-                .set("y", number(y + 3.2))
-                .set("text-anchor", "middle"),
-        )
+        .add(Path::new().set("d", format!("M{} {}L{} {}", number(x), number(y), number(at.x), number(at.y))))
+        .add(Circle::new().set("cx", number(x)).set("cy", number(y)).set("r", 6.5))
+        .add(Text::new(name).set("x", number(x)).set("y", number(y + 3.2)).set("text-anchor", "middle"))
 }
 
 /// A point that a lead touches, and whether its sign stands above or below.
@@ -131,22 +117,11 @@ fn touch(book: &Book, scene: &Scene, point: Point) -> Option<Touch> {
     let battery = |name: &str| {
         let index = book.parts.iter().position(|part| part.kind == Kind::Battery)?;
         let terminal = book.parts[index].terminal(name)?;
-        Some(End::Terminal {
-            part: crate::book::PartId(index as u32),
-            terminal,
-        })
+        Some(End::Terminal { part: crate::book::PartId(index as u32), terminal })
     };
     let end = match point {
         Point::Terminal { part, terminal, .. } => End::Terminal { part, terminal },
-        Point::Cavity {
-            connector,
-            cavity,
-            side,
-        } => End::Cavity {
-            connector,
-            cavity,
-            side,
-        },
+        Point::Cavity { connector, cavity, side } => End::Cavity { connector, cavity, side },
         Point::WireEnd { wire, end } => {
             let run = scene.wires.iter().find(|run| run.wire == wire)?;
             let top = (end == 0) != run.flipped;
@@ -156,10 +131,7 @@ fn touch(book: &Book, scene: &Scene, point: Point) -> Option<Touch> {
         Point::BatteryPlus => battery("+")?,
         Point::BatteryMinus => battery("-")?,
         Point::Ground => {
-            let ground = scene
-                .symbols
-                .iter()
-                .find(|placed| matches!(placed.shows, Shown::Ground(_)))?;
+            let ground = scene.symbols.iter().find(|placed| matches!(placed.shows, Shown::Ground(_)))?;
             return Some(outside(ground.at.y, ground.pins.first()?.1));
         }
     };
@@ -169,16 +141,10 @@ fn touch(book: &Book, scene: &Scene, point: Point) -> Option<Touch> {
         }
     }
     let bar = scene.bars.iter().find(|bar| bar.end == end)?;
-    Some(Touch {
-        at: bar.left,
-        up: false,
-    })
+    Some(Touch { at: bar.left, up: false })
 }
 
 /// At a symbol's pin, the sign away from the symbol.
 fn outside(middle: f64, pin: Spot) -> Touch {
-    Touch {
-        at: pin,
-        up: pin.y < middle,
-    }
+    Touch { at: pin, up: pin.y < middle }
 }

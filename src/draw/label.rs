@@ -61,11 +61,7 @@ impl Context<'_> {
             id.push_str(&format!(" → {}", listed(elsewhere)));
         }
         block.add(Style::Id, id);
-        let anchored = self
-            .circuit
-            .asides
-            .get(&point)
-            .is_some_and(|aside| aside.anchored);
+        let anchored = self.circuit.asides.get(&point).is_some_and(|aside| aside.anchored);
         if let Some(part) = self.named(end, anchored) {
             block.wrapped(Style::Name, &self.book.part(part).name);
         }
@@ -94,11 +90,7 @@ impl Context<'_> {
     fn sheets(&self, end: End, aside: &Aside, block: &mut Block) {
         let mut sheets: Vec<_> = match end {
             End::Terminal { part, .. } if aside.anchored => vec![self.book.part(part).sheet],
-            _ => aside
-                .wires
-                .iter()
-                .map(|&wire| self.book.wire(wire).sheet)
-                .collect(),
+            _ => aside.wires.iter().map(|&wire| self.book.wire(wire).sheet).collect(),
         };
         sheets.sort();
         sheets.dedup();
@@ -151,14 +143,7 @@ impl Context<'_> {
         let top = -block.height() / 2.0;
         let value = format!("{} {}", wire.color, size(&wire.size.to_string()));
         cell.left = 5.0;
-        cell.say(
-            Style::Value,
-            value,
-            after,
-            top + baseline(style),
-            false,
-            Owner::Wire(id),
-        );
+        cell.say(Style::Value, value, after, top + baseline(style), false, Owner::Wire(id));
         cell.put(block, 7.0, top, Owner::Wire(id));
         cell
     }
@@ -181,35 +166,15 @@ impl Context<'_> {
         let symbol = symbol::symbol(part, elements[0], elements.get(1).copied(), made);
         // A symbol without a direction is not turned over: its terminals are written at its pins.
         let turned = flipped && directed(&main.action);
-        let figure = Figure {
-            symbol,
-            flipped: turned,
-            made,
-        };
+        let figure = Figure { symbol, flipped: turned, made };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let owner = Owner::Part(id);
-        let (top, bottom) = if flipped {
-            (main.b, main.a)
-        } else {
-            (main.a, main.b)
-        };
-        let (top_tip, bottom_tip) = if flipped {
-            (tips[1], tips[0])
-        } else {
-            (tips[0], tips[1])
-        };
-        let (up, down) = if turned {
-            (symbol.down, symbol.up)
-        } else {
-            (symbol.up, symbol.down)
-        };
+        let (top, bottom) = if flipped { (main.b, main.a) } else { (main.a, main.b) };
+        let (top_tip, bottom_tip) = if flipped { (tips[1], tips[0]) } else { (tips[0], tips[1]) };
+        let (up, down) = if turned { (symbol.down, symbol.up) } else { (symbol.up, symbol.down) };
         for (terminal, tip, y) in [(top, top_tip, -up + 7.5), (bottom, bottom_tip, down - 1.5)] {
             let mark = part.terminals[terminal.index()].name.clone();
-            let x = if matches!(tip, Tip::Inner(_)) {
-                -symbol.left - 2.0
-            } else {
-                -3.0
-            };
+            let x = if matches!(tip, Tip::Inner(_)) { -symbol.left - 2.0 } else { -3.0 };
             cell.say(Style::Mark, mark, x, y, true, owner);
         }
         let mut block = Block::new();
@@ -245,11 +210,8 @@ impl Context<'_> {
         let part = self.book.part(id);
         let sort = std::mem::discriminant(&part.elements[element].action);
         let contact = matches!(part.elements[element].action, Action::Contact { .. });
-        let alike = part
-            .elements
-            .iter()
-            .filter(|other| std::mem::discriminant(&other.action) == sort)
-            .count();
+        let alike =
+            part.elements.iter().filter(|other| std::mem::discriminant(&other.action) == sort).count();
         if alike > 1 && !contact && part.kind != Kind::Alternator {
             format!("{} {}", part.id, part.elements[element].name)
         } else {
@@ -293,10 +255,7 @@ impl Context<'_> {
         if contact(element) && !coils.is_empty() {
             block.add(Style::Reference, format!("coil → {}", listed(&coils)));
         } else if contact(element)
-            && !part
-                .elements
-                .iter()
-                .any(|held| matches!(held.action, Action::Coil { .. }))
+            && !part.elements.iter().any(|held| matches!(held.action, Action::Coil { .. }))
         {
             let apart = beyond_links(own, contacts);
             if !apart.is_empty() && part.kind != Kind::Module {
@@ -307,11 +266,7 @@ impl Context<'_> {
 
     fn cavity(&self, id: ConnectorId, cavity: u16, flipped: bool, first: bool) -> Cell {
         let connector = self.book.connector(id);
-        let figure = Figure {
-            symbol: &symbol::CAVITY,
-            flipped: false,
-            made: false,
-        };
+        let figure = Figure { symbol: &symbol::CAVITY, flipped: false, made: false };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let owner = Owner::Connector(id);
         let number = &connector.cavities[usize::from(cavity)];
@@ -322,21 +277,12 @@ impl Context<'_> {
         let mut above = Block::new();
         above.add(Style::Id, &connector.id);
         let mut below = Block::new();
-        let mut sides = connector
-            .joins
-            .map(|harness| &self.book.harnesses[harness.index()].id);
+        let mut sides = connector.joins.map(|harness| &self.book.harnesses[harness.index()].id);
         if flipped {
             sides.reverse();
         }
         let after = 10.0 + text::width(&connector.id, Style::Id.size(), true) + 4.0;
-        cell.say(
-            Style::Reference,
-            sides[0].clone(),
-            after,
-            baseline(Style::Id) - PITCH - 3.0,
-            false,
-            owner,
-        );
+        cell.say(Style::Reference, sides[0].clone(), after, baseline(Style::Id) - PITCH - 3.0, false, owner);
         below.add(Style::Reference, sides[1]);
         if first {
             below.wrapped(Style::Name, &connector.name);
@@ -349,21 +295,10 @@ impl Context<'_> {
 
     fn ground(&self, id: PartId, flipped: bool, mention: Mention) -> Cell {
         let part = self.book.part(id);
-        let figure = Figure {
-            symbol: &symbol::GROUND,
-            flipped,
-            made: false,
-        };
+        let figure = Figure { symbol: &symbol::GROUND, flipped, made: false };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let owner = Owner::Part(id);
-        cell.say(
-            Style::Id,
-            part.id.clone(),
-            14.0,
-            if flipped { 0.0 } else { 8.0 },
-            false,
-            owner,
-        );
+        cell.say(Style::Id, part.id.clone(), 14.0, if flipped { 0.0 } else { 8.0 }, false, owner);
         if mention != Mention::Beside && !flipped {
             let mut block = Block::new();
             block.wrapped(Style::Name, part.place.as_deref().unwrap_or(&part.name));
@@ -377,11 +312,7 @@ impl Context<'_> {
 
     fn flag(&self, end: End, aside: &Aside, flipped: bool) -> Cell {
         let figure = Figure {
-            symbol: if flipped {
-                &symbol::FLAG_UP
-            } else {
-                &symbol::FLAG_DOWN
-            },
+            symbol: if flipped { &symbol::FLAG_UP } else { &symbol::FLAG_DOWN },
             flipped: false,
             made: false,
         };
@@ -398,23 +329,12 @@ impl Context<'_> {
     }
 
     fn blind(&self, id: PartId, terminal: TerminalId, flipped: bool, first: bool) -> Cell {
-        let figure = Figure {
-            symbol: &symbol::BLIND,
-            flipped,
-            made: false,
-        };
+        let figure = Figure { symbol: &symbol::BLIND, flipped, made: false };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let part = self.book.part(id);
         let owner = Owner::Part(id);
         let y = if flipped { 11.0 } else { -5.0 };
-        cell.say(
-            Style::Mark,
-            part.terminals[terminal.index()].name.clone(),
-            -3.0,
-            y,
-            true,
-            owner,
-        );
+        cell.say(Style::Mark, part.terminals[terminal.index()].name.clone(), -3.0, y, true, owner);
         let mut block = Block::new();
         block.add(Style::Id, &part.id);
         if first {
@@ -437,20 +357,14 @@ impl Context<'_> {
     /// The builds that have it, in a drawing of all builds.
     fn option(&self, only: &Condition, block: &mut Block) {
         if self.view.build.is_none() && *only != Condition::Always {
-            block.wrapped(
-                Style::Option,
-                &format!("[{}]", self.book.condition_text(only, None)),
-            );
+            block.wrapped(Style::Option, &format!("[{}]", self.book.condition_text(only, None)));
         }
     }
 }
 
 /// Whether it matters which way round an element is drawn.
 fn directed(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Source { .. } | Action::Diode { .. } | Action::Led { .. } | Action::Coil { .. }
-    )
+    matches!(action, Action::Source { .. } | Action::Diode { .. } | Action::Led { .. } | Action::Coil { .. })
 }
 
 /// The fact that a drawing gives of a part.
@@ -469,10 +383,7 @@ fn size(text: &str) -> &str {
 /// The columns that no row of links between neighbors joins to `own`.
 fn beyond_links(own: usize, mut columns: Vec<usize>) -> Vec<usize> {
     let (mut low, mut high) = (own, own);
-    while let Some(at) = columns
-        .iter()
-        .position(|&column| column + 1 == low || column == high + 1)
-    {
+    while let Some(at) = columns.iter().position(|&column| column + 1 == low || column == high + 1) {
         let column = columns.remove(at);
         low = low.min(column);
         high = high.max(column);

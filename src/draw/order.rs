@@ -49,10 +49,7 @@ impl Puzzle {
     /// A good order, found in bounded time; the same for the same puzzle.
     pub fn solve(&self) -> Order {
         if self.columns.is_empty() {
-            return Order {
-                columns: Vec::new(),
-                bars: (0..self.bars.len()).collect(),
-            };
+            return Order { columns: Vec::new(), bars: (0..self.bars.len()).collect() };
         }
         let mut best = Search::new(self, self.gathered());
         best.improve();
@@ -76,10 +73,7 @@ impl Puzzle {
                 best = trial;
             }
         }
-        Order {
-            columns: best.order,
-            bars: best.levels,
-        }
+        Order { columns: best.order, bars: best.levels }
     }
 
     /// How many times a column crosses a bar in this order.
@@ -88,10 +82,7 @@ impl Puzzle {
         (0..self.bars.len())
             .map(|bar| {
                 let inside = &order.columns[search.low[bar]..=search.high[bar]];
-                inside
-                    .iter()
-                    .filter(|&&column| search.crosses(column, bar))
-                    .count()
+                inside.iter().filter(|&&column| search.crosses(column, bar)).count()
             })
             .sum()
     }
@@ -139,11 +130,7 @@ pub(super) mod tests {
             ..Puzzle::default()
         };
         for (column, &(from, to)) in columns.iter().enumerate() {
-            puzzle.columns.push(Extent {
-                from: Some(from),
-                to: Some(to),
-                short: false,
-            });
+            puzzle.columns.push(Extent { from: Some(from), to: Some(to), short: false });
             puzzle.bars[from].push(column);
             puzzle.bars[to].push(column);
         }
@@ -153,17 +140,7 @@ pub(super) mod tests {
     #[test]
     fn a_drawing_that_can_be_plane_is_plane() {
         // Two bridges side by side under one feed.
-        let columns = [
-            (0, 3),
-            (1, 3),
-            (0, 1),
-            (2, 5),
-            (0, 2),
-            (4, 5),
-            (0, 4),
-            (0, 3),
-            (0, 5),
-        ];
+        let columns = [(0, 3), (1, 3), (0, 1), (2, 5), (0, 2), (4, 5), (0, 4), (0, 3), (0, 5)];
         let puzzle = puzzle(&columns, 6);
         let order = puzzle.solve();
         assert_eq!(puzzle.crossings(&order), 0);

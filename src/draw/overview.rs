@@ -21,21 +21,14 @@ pub fn harness_overview(book: &Book) -> String {
     let wires: Vec<Vec<WireId>> = (0..book.harnesses.len())
         .map(|harness| {
             let all = (0..book.wires.len()).map(|index| WireId(index as u32));
-            all.filter(|&wire| book.wire(wire).harness == HarnessId(harness as u32))
-                .collect()
+            all.filter(|&wire| book.wire(wire).harness == HarnessId(harness as u32)).collect()
         })
         .collect();
-    let column = wires
-        .iter()
-        .flatten()
-        .map(|&wire| line_width(book, wire))
-        .fold(0.0, f64::max)
-        + 18.0;
+    let column = wires.iter().flatten().map(|&wire| line_width(book, wire)).fold(0.0, f64::max) + 18.0;
     let right = MARGIN + 16.0 + column * COLUMNS as f64;
     let tracks = tracks(book);
-    let stubs: Vec<Vec<usize>> = (0..book.harnesses.len())
-        .map(|harness| stubs(book, &tracks, harness))
-        .collect();
+    let stubs: Vec<Vec<usize>> =
+        (0..book.harnesses.len()).map(|harness| stubs(book, &tracks, harness)).collect();
     let mut group = Group::new();
     let mut tops = Vec::new();
     let mut y = MARGIN;
@@ -43,15 +36,7 @@ pub fn harness_overview(book: &Book) -> String {
         tops.push(y);
         let lines = wires[index].len().div_ceil(COLUMNS);
         let height = (HEAD + lines as f64 * LINE + 8.0).max(stubs[index].len() as f64 * STUB + 12.0);
-        group = group.add(block(
-            book,
-            &harness.name,
-            &wires[index],
-            column,
-            y,
-            right,
-            height,
-        ));
+        group = group.add(block(book, &harness.name, &wires[index], column, y, right, height));
         y += height + GAP;
     }
     for (track, &connector) in tracks.iter().enumerate() {
@@ -75,11 +60,7 @@ pub fn harness_overview(book: &Book) -> String {
 
 fn ends(book: &Book, wire: WireId) -> String {
     let wire = book.wire(wire);
-    format!(
-        "{} – {}",
-        book.end_name(wire.ends[0]),
-        book.end_name(wire.ends[1])
-    )
+    format!("{} – {}", book.end_name(wire.ends[0]), book.end_name(wire.ends[1]))
 }
 
 fn line_width(book: &Book, wire: WireId) -> f64 {
@@ -98,12 +79,7 @@ fn block(book: &Book, name: &str, wires: &[WireId], column: f64, y: f64, right: 
                 .set("width", number(right - MARGIN))
                 .set("height", number(height)),
         )
-        .add(
-            Text::new(name)
-                .set("class", "title")
-                .set("x", number(MARGIN + 8.0))
-                .set("y", number(y + 17.0)),
-        );
+        .add(Text::new(name).set("class", "title").set("x", number(MARGIN + 8.0)).set("y", number(y + 17.0)));
     let per_column = wires.len().div_ceil(COLUMNS);
     for (at, &id) in wires.iter().enumerate() {
         let wire = book.wire(id);
@@ -167,10 +143,7 @@ fn connection(
     let held = &book.connectors[connector];
     let x = right + TRACK * (track + 1) as f64 - 12.0;
     let height = |harness: HarnessId| {
-        let at = stubs[harness.index()]
-            .iter()
-            .position(|&stub| stub == connector)
-            .unwrap_or(0);
+        let at = stubs[harness.index()].iter().position(|&stub| stub == connector).unwrap_or(0);
         tops[harness.index()] + 18.0 + at as f64 * STUB
     };
     let mut heights = held.joins.map(height);
@@ -201,9 +174,7 @@ fn connection(
 
 fn in_words(book: &Book) -> String {
     let connectors = book.connectors.iter().map(|connector| {
-        let [a, b] = connector
-            .joins
-            .map(|harness| &book.harnesses[harness.index()].name);
+        let [a, b] = connector.joins.map(|harness| &book.harnesses[harness.index()].name);
         format!(
             "{} {} joins {a} and {b} with {} wires across.",
             connector.id,

@@ -156,9 +156,8 @@ impl Rows<'_> {
             open[b] += 1;
         }
         let mut heads = up.clone();
-        let mut ready: Vec<usize> = (0..count)
-            .filter(|&node| self.of[node] == node && open[node] == 0)
-            .collect();
+        let mut ready: Vec<usize> =
+            (0..count).filter(|&node| self.of[node] == node && open[node] == 0).collect();
         let (mut done, mut total) = (0, 0.0f64);
         while let Some(node) = ready.pop() {
             done += 1;
@@ -231,9 +230,8 @@ impl Rows<'_> {
             after[self.of[a]].push(self.of[b]);
             open[self.of[b]] += 1;
         }
-        let mut ready: Vec<usize> = (0..self.of.len())
-            .filter(|&node| self.of[node] == node && open[node] == 0)
-            .collect();
+        let mut ready: Vec<usize> =
+            (0..self.of.len()).filter(|&node| self.of[node] == node && open[node] == 0).collect();
         let mut used = vec![stack.top; stack.columns];
         let mut heights = vec![0.0; self.of.len()];
         while let Some(at) = (0..ready.len()).min_by(|&a, &b| {
@@ -263,23 +261,12 @@ impl Rows<'_> {
                 }
             }
         }
-        Heights {
-            bars: heights.split_off(cells),
-            cells: heights,
-            rows: self.of[..cells].to_vec(),
-            used,
-        }
+        Heights { bars: heights.split_off(cells), cells: heights, rows: self.of[..cells].to_vec(), used }
     }
 }
 
 impl Standing {
     pub(super) fn new(column: usize, cell: &Cell, row: Option<Row>, low: bool) -> Standing {
-        Standing {
-            column,
-            up: cell.up,
-            down: cell.down,
-            row,
-            low,
-        }
+        Standing { column, up: cell.up, down: cell.down, row, low }
     }
 }

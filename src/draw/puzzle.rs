@@ -17,10 +17,7 @@ const WISHED: i64 = 60;
 const SOURCE: i64 = 40;
 
 pub(super) fn puzzle(book: &Book, view: View, circuit: &Circuit, net: &Net, columns: &[Column]) -> Puzzle {
-    let mut puzzle = Puzzle {
-        bars: vec![Vec::new(); net.bars.len()],
-        ..Puzzle::default()
-    };
+    let mut puzzle = Puzzle { bars: vec![Vec::new(); net.bars.len()], ..Puzzle::default() };
     for path in &net.paths {
         if let (Some(top), Some(bottom)) = (path.top, path.bottom) {
             puzzle.above.push((top, bottom));
@@ -28,10 +25,7 @@ pub(super) fn puzzle(book: &Book, view: View, circuit: &Circuit, net: &Net, colu
     }
     for (index, column) in columns.iter().enumerate() {
         let paths = || column.paths.iter().map(|&path| &net.paths[path]);
-        let mut bars: Vec<usize> = paths()
-            .flat_map(|path| [path.top, path.bottom])
-            .flatten()
-            .collect();
+        let mut bars: Vec<usize> = paths().flat_map(|path| [path.top, path.bottom]).flatten().collect();
         bars.dedup();
         let last = paths().next_back().and_then(|path| path.items.last());
         let grounded = last.is_some_and(|&item| grounded(circuit, item));

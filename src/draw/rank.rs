@@ -47,11 +47,7 @@ impl Vehicle {
             first
         };
         let terminals = book.parts.iter().map(|part| take(part.terminals.len())).collect();
-        let cavities = book
-            .connectors
-            .iter()
-            .map(|connector| take(connector.cavities.len() * 2))
-            .collect();
+        let cavities = book.connectors.iter().map(|connector| take(connector.cavities.len() * 2)).collect();
         let mut vehicle = Vehicle {
             terminals,
             cavities,
@@ -98,20 +94,14 @@ impl Vehicle {
     fn point(&self, end: End) -> usize {
         match end {
             End::Terminal { part, terminal } => self.terminals[part.index()] + terminal.index(),
-            End::Cavity {
-                connector,
-                cavity,
-                side,
-            } => self.cavities[connector.index()] + usize::from(cavity) * 2 + usize::from(side),
+            End::Cavity { connector, cavity, side } => {
+                self.cavities[connector.index()] + usize::from(cavity) * 2 + usize::from(side)
+            }
         }
     }
 
     fn join_all(&mut self, book: &Book, view: View) {
-        let parts = book
-            .parts
-            .iter()
-            .enumerate()
-            .filter(|(_, part)| view.fits(&part.fitted));
+        let parts = book.parts.iter().enumerate().filter(|(_, part)| view.fits(&part.fitted));
         for (index, part) in parts {
             let id = PartId(index as u32);
             for (number, element) in part.elements.iter().enumerate() {
@@ -122,19 +112,11 @@ impl Vehicle {
         for (index, held) in book.connectors.iter().enumerate() {
             let connector = ConnectorId(index as u32);
             for cavity in 0..held.cavities.len() as u16 {
-                let ends = [0, 1].map(|side| End::Cavity {
-                    connector,
-                    cavity,
-                    side,
-                });
+                let ends = [0, 1].map(|side| End::Cavity { connector, cavity, side });
                 self.join(Join::Cavity(connector, cavity), ends);
             }
         }
-        let wires = book
-            .wires
-            .iter()
-            .enumerate()
-            .filter(|(_, wire)| view.fits(&wire.fitted));
+        let wires = book.wires.iter().enumerate().filter(|(_, wire)| view.fits(&wire.fitted));
         for (index, wire) in wires {
             self.join(Join::Wire(WireId(index as u32)), wire.ends);
         }
@@ -151,10 +133,7 @@ impl Vehicle {
     /// The plus sides of batteries. An alternator feeds through the battery's own conductors.
     fn feeds(&self, book: &Book, view: View) -> Vec<usize> {
         self.sources(book, view, |element| match &element.action {
-            Action::Source {
-                emf: Supply::Regulated { .. },
-                ..
-            } => None,
+            Action::Source { emf: Supply::Regulated { .. }, .. } => None,
             _ => Some(element.b.index()),
         })
     }
@@ -162,11 +141,7 @@ impl Vehicle {
     /// The body, and the minus sides of all sources.
     fn grounds(&self, book: &Book, view: View) -> Vec<usize> {
         let mut points = self.sources(book, view, |element| Some(element.a.index()));
-        let grounds = book
-            .parts
-            .iter()
-            .enumerate()
-            .filter(|(_, part)| part.kind == Kind::Ground);
+        let grounds = book.parts.iter().enumerate().filter(|(_, part)| part.kind == Kind::Ground);
         points.extend(grounds.map(|(index, _)| self.terminals[index]));
         points
     }
@@ -174,10 +149,8 @@ impl Vehicle {
     fn sources(&self, book: &Book, view: View, terminal: impl Fn(&Element) -> Option<usize>) -> Vec<usize> {
         let mut points = Vec::new();
         for (part, &first) in book.parts.iter().zip(&self.terminals) {
-            let sources = part
-                .elements
-                .iter()
-                .filter(|element| matches!(element.action, Action::Source { .. }));
+            let sources =
+                part.elements.iter().filter(|element| matches!(element.action, Action::Source { .. }));
             if view.fits(&part.fitted) {
                 points.extend(sources.filter_map(&terminal).map(|index| first + index));
             }

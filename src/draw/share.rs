@@ -72,24 +72,16 @@ fn open_below(circuit: &Circuit, net: &Net, level: &[usize], columns: &[Vec<usiz
     if last.bottom.is_some() || last.items.last().is_some_and(|&item| grounded(circuit, item)) {
         return false;
     }
-    let Some(end) = paths()
-        .flat_map(|path| [path.top, path.bottom])
-        .flatten()
-        .map(|bar| level[bar])
-        .max()
+    let Some(end) = paths().flat_map(|path| [path.top, path.bottom]).flatten().map(|bar| level[bar]).max()
     else {
         return false;
     };
     let joins = |paths: &Vec<usize>, bar: usize| {
-        let ends = paths
-            .iter()
-            .flat_map(|&path| [net.paths[path].top, net.paths[path].bottom]);
+        let ends = paths.iter().flat_map(|&path| [net.paths[path].top, net.paths[path].bottom]);
         ends.flatten().any(|other| other == bar)
     };
     (0..net.bars.len()).filter(|&bar| level[bar] > end).all(|bar| {
-        let joined: Vec<usize> = (0..columns.len())
-            .filter(|&at| joins(&columns[at], bar))
-            .collect();
+        let joined: Vec<usize> = (0..columns.len()).filter(|&at| joins(&columns[at], bar)).collect();
         let within = joined.first().is_some_and(|&first| first < column)
             && joined.last().is_some_and(|&last| column < last);
         !within

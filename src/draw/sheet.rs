@@ -39,9 +39,7 @@ impl Sheet<'_> {
             .iter()
             .filter_map(|column| column.last())
             .filter(|held| grounded(self.composer.circuit, held.item))
-            .fold((0.0f64, 0.0f64), |(up, down), held| {
-                (up.max(held.cell.up), down.max(held.cell.down))
-            });
+            .fold((0.0f64, 0.0f64), |(up, down), held| (up.max(held.cell.up), down.max(held.cell.down)));
         let ground = (self.floor + grounds.0).round();
         let foot = ground + grounds.1;
         self.bars(bar_cells);
@@ -54,10 +52,7 @@ impl Sheet<'_> {
             let words = number.to_string();
             let width = text::width(&words, Style::Path.size(), true);
             let x = self.across[column];
-            let at = Spot {
-                x: x - width / 2.0,
-                y: foot + 16.0,
-            };
+            let at = Spot { x: x - width / 2.0, y: foot + 16.0 };
             self.scene.say(words, Style::Path, at, Owner::Drawing);
             self.scene.columns[column].y = foot + 12.0;
         }
@@ -74,36 +69,21 @@ impl Sheet<'_> {
             let dots: Vec<Spot> = composer.joined[bar]
                 .iter()
                 .filter(here)
-                .map(|&column| Spot {
-                    x: self.across[column - self.start],
-                    y,
-                })
+                .map(|&column| Spot { x: self.across[column - self.start], y })
                 .collect();
             let end = composer.circuit.points[composer.net.bars[bar].point];
             let edge = |at: Option<&usize>, past: bool| at.is_some_and(|&column| !here(&&column) && past);
             let joined = &composer.joined[bar];
-            let aside = composer
-                .circuit
-                .asides
-                .contains_key(&composer.net.bars[bar].point);
+            let aside = composer.circuit.asides.contains_key(&composer.net.bars[bar].point);
             self.scene.bars.push(Bar {
                 end,
-                left: Spot {
-                    x: self.across[first],
-                    y,
-                },
-                right: Spot {
-                    x: self.across[last],
-                    y,
-                },
+                left: Spot { x: self.across[first], y },
+                right: Spot { x: self.across[last], y },
                 main: composer.vehicle.unswitched(end) && joined.len() > 2,
                 dots,
                 continued: [edge(joined.first(), true), edge(joined.last(), true) || aside],
             });
-            let at = Spot {
-                x: self.across[first],
-                y,
-            };
+            let at = Spot { x: self.across[first], y };
             self.words(&cells[number], at);
         }
     }
@@ -113,11 +93,7 @@ impl Sheet<'_> {
             let width = words.style.width(&words.words);
             let x = at.x + words.x;
             let y = at.y + words.y;
-            let left = if words.ends {
-                x - width
-            } else {
-                x - words.style.lean()
-            };
+            let left = if words.ends { x - width } else { x - words.style.lean() };
             self.scene.labels.push(Label {
                 words: words.words.clone(),
                 style: words.style,
@@ -150,10 +126,8 @@ impl Sheet<'_> {
             {
                 stack.push(Stacked::Bar(top));
             }
-            let mut above = top.map(|top| Station {
-                top: self.heights.bars[top],
-                bottom: self.heights.bars[top],
-            });
+            let mut above =
+                top.map(|top| Station { top: self.heights.bars[top], bottom: self.heights.bars[top] });
             let mut wire: Option<(usize, bool, f64)> = None;
             let last = held.items.len();
             for (place, &item) in held.items.iter().enumerate() {
@@ -187,10 +161,7 @@ impl Sheet<'_> {
                 let station = if dot {
                     Station { top: y, bottom: y }
                 } else {
-                    Station {
-                        top: y - up,
-                        bottom: y + down,
-                    }
+                    Station { top: y - up, bottom: y + down }
                 };
                 if let Some(above) = &above {
                     match wire.take() {
@@ -201,13 +172,7 @@ impl Sheet<'_> {
                     }
                 }
                 stack.push(Stacked::Symbol(self.scene.symbols.len()));
-                self.symbol(
-                    item,
-                    figure,
-                    Spot { x, y },
-                    &station,
-                    place == 0 && held.top.is_none(),
-                );
+                self.symbol(item, figure, Spot { x, y }, &station, place == 0 && held.top.is_none());
                 if let (true, Some(bottom)) = (place + 1 == last, bottom) {
                     let y = self.heights.bars[bottom];
                     self.lead(composer.end_below(item), x, station.bottom, y);
@@ -216,12 +181,7 @@ impl Sheet<'_> {
             }
             stack.extend(bottom.map(Stacked::Bar));
         }
-        self.scene.columns.push(Column {
-            number,
-            x,
-            y: 0.0,
-            stack,
-        });
+        self.scene.columns.push(Column { number, x, y: 0.0, stack });
     }
 
     fn run(&mut self, edge: usize, flipped: bool, swatch: f64, x: f64, top: f64, bottom: f64) {
@@ -244,26 +204,13 @@ impl Sheet<'_> {
 
     fn lead(&mut self, end: Option<End>, x: f64, top: f64, bottom: f64) {
         if let (Some(end), true) = (end, bottom > top) {
-            self.scene.leads.push(Lead {
-                end,
-                top: Spot { x, y: top },
-                bottom: Spot { x, y: bottom },
-            });
+            self.scene.leads.push(Lead { end, top: Spot { x, y: top }, bottom: Spot { x, y: bottom } });
         }
     }
 
     fn symbol(&mut self, item: Item, figure: Figure, at: Spot, station: &Station, first: bool) {
         let composer = self.composer;
-        let (top, bottom) = (
-            Spot {
-                x: at.x,
-                y: station.top,
-            },
-            Spot {
-                x: at.x,
-                y: station.bottom,
-            },
-        );
+        let (top, bottom) = (Spot { x: at.x, y: station.top }, Spot { x: at.x, y: station.bottom });
         let mut inner = Vec::new();
         let (shows, pins) = match item {
             Item::Joint(point) => {
@@ -309,9 +256,7 @@ impl Sheet<'_> {
             for (at, number) in self.index[column].iter().enumerate() {
                 let held = &composer.cells[self.start + column][at];
                 if let (Some(number), Some(row)) = (*number, composer.row(held.item)) {
-                    rows.entry((row, self.heights.rows[number]))
-                        .or_default()
-                        .push(column);
+                    rows.entry((row, self.heights.rows[number])).or_default().push(column);
                 }
             }
         }
@@ -323,20 +268,13 @@ impl Sheet<'_> {
                     for (at, &column) in columns.iter().enumerate() {
                         let x = self.across[column];
                         let joined = at > 0 && columns[at - 1] + 1 == column;
-                        let left = if joined {
-                            self.across[column - 1] + 8.0
-                        } else {
-                            x - 16.0
-                        };
+                        let left = if joined { self.across[column - 1] + 8.0 } else { x - 16.0 };
                         pieces.push(line(left, x - 8.0, y));
                         if columns.get(at + 1) != Some(&(column + 1)) {
                             pieces.push(line(x + 8.0, x + 24.0, y));
                         }
                     }
-                    self.scene.boundaries.push(Boundary {
-                        connector: ConnectorId(id),
-                        pieces,
-                    });
+                    self.scene.boundaries.push(Boundary { connector: ConnectorId(id), pieces });
                 }
                 Row::Gang(_) => {
                     for pair in columns.windows(2).filter(|pair| pair[0] + 1 == pair[1]) {
@@ -394,31 +332,17 @@ impl Composer<'_> {
 
 fn shown(link: &Link) -> Shown {
     match link {
-        Link::Element { part, elements } => Shown::Element {
-            part: *part,
-            elements: elements.clone(),
-        },
-        Link::Cavity { connector, cavity } => Shown::Cavity {
-            connector: *connector,
-            cavity: *cavity,
-        },
+        Link::Element { part, elements } => Shown::Element { part: *part, elements: elements.clone() },
+        Link::Cavity { connector, cavity } => Shown::Cavity { connector: *connector, cavity: *cavity },
         Link::Ground(part) => Shown::Ground(*part),
-        Link::Flag { end, aside, .. } => Shown::Flag {
-            end: *end,
-            wires: aside.wires.clone(),
-            anchored: aside.anchored,
-        },
-        Link::Blind { part, terminal } => Shown::Blind {
-            part: *part,
-            terminal: *terminal,
-        },
+        Link::Flag { end, aside, .. } => {
+            Shown::Flag { end: *end, wires: aside.wires.clone(), anchored: aside.anchored }
+        }
+        Link::Blind { part, terminal } => Shown::Blind { part: *part, terminal: *terminal },
         Link::Wire(_) => unreachable!("a wire has no symbol"),
     }
 }
 
 fn line(from: f64, to: f64, y: f64) -> Line {
-    Line {
-        from: Spot { x: from, y },
-        to: Spot { x: to, y },
-    }
+    Line { from: Spot { x: from, y }, to: Spot { x: to, y } }
 }

@@ -77,20 +77,12 @@ impl<'a> Search<'a> {
 
     fn members(&self, span: usize) -> &'a [usize] {
         let bars = self.puzzle.bars.len();
-        if span < bars {
-            &self.puzzle.bars[span]
-        } else {
-            &self.puzzle.ties[span - bars].0
-        }
+        if span < bars { &self.puzzle.bars[span] } else { &self.puzzle.ties[span - bars].0 }
     }
 
     fn weight(&self, span: usize) -> i64 {
         let bars = self.puzzle.bars.len();
-        if span < bars {
-            LENGTH
-        } else {
-            self.puzzle.ties[span - bars].1
-        }
+        if span < bars { LENGTH } else { self.puzzle.ties[span - bars].1 }
     }
 
     /// Whether a column crosses a bar when it stands within the bar's reach.
@@ -112,27 +104,17 @@ impl<'a> Search<'a> {
     fn measure(&mut self) {
         let spans = self.puzzle.bars.len() + self.puzzle.ties.len();
         let places = |search: &Self, span| {
-            let mut places: Vec<usize> = search
-                .members(span)
-                .iter()
-                .map(|&column| search.place[column])
-                .collect();
+            let mut places: Vec<usize> =
+                search.members(span).iter().map(|&column| search.place[column]).collect();
             places.sort_unstable();
-            (
-                places.first().copied().unwrap_or(0),
-                places.last().copied().unwrap_or(0),
-            )
+            (places.first().copied().unwrap_or(0), places.last().copied().unwrap_or(0))
         };
         (self.low, self.high) = (0..spans).map(|span| places(self, span)).unzip();
         let mut cost = 0;
         for span in 0..spans {
             for at in self.low[span] + 1..self.high[span] {
                 let column = self.order[at];
-                cost += if self.holds(column, span) {
-                    self.weight(span)
-                } else {
-                    self.within(column, span)
-                };
+                cost += if self.holds(column, span) { self.weight(span) } else { self.within(column, span) };
             }
         }
         for (at, &column) in self.order.iter().enumerate() {
@@ -251,10 +233,7 @@ impl<'a> Search<'a> {
     }
 
     fn swappable(&self, at: usize) -> bool {
-        !self
-            .puzzle
-            .above
-            .contains(&(self.levels[at], self.levels[at + 1]))
+        !self.puzzle.above.contains(&(self.levels[at], self.levels[at + 1]))
     }
 
     /// Swaps the bars at two neighboring levels; the change of the cost.
@@ -340,17 +319,7 @@ mod tests {
 
     #[test]
     fn swaps_keep_the_cost_exact() {
-        let columns = [
-            (0, 3),
-            (1, 3),
-            (0, 1),
-            (2, 5),
-            (0, 2),
-            (4, 5),
-            (0, 4),
-            (1, 4),
-            (2, 3),
-        ];
+        let columns = [(0, 3), (1, 3), (0, 1), (2, 5), (0, 2), (4, 5), (0, 4), (1, 4), (2, 3)];
         let mut puzzle = puzzle(&columns, 6);
         puzzle.ties.push((vec![0, 4, 8], 3));
         puzzle.left[3] = 2;

@@ -50,11 +50,7 @@ impl State {
     /// terminal itself does or, where nothing is known of that, the first wire.
     pub fn at(&self, book: &Book, end: End) -> Option<Flow> {
         let wires = || {
-            let here = book
-                .wires
-                .iter()
-                .enumerate()
-                .filter(move |(_, wire)| wire.ends.contains(&end));
+            let here = book.wires.iter().enumerate().filter(move |(_, wire)| wire.ends.contains(&end));
             here.filter_map(|(index, _)| self.wires.get(&WireId(index as u32)).copied())
         };
         let own = match end {
@@ -68,13 +64,7 @@ impl State {
 
 impl Flow {
     /// Every kind, in the order of the key.
-    pub const ALL: &[Flow] = &[
-        Flow::Carrying,
-        Flow::LiveFeed,
-        Flow::GroundSide,
-        Flow::Floating,
-        Flow::Dead,
-    ];
+    pub const ALL: &[Flow] = &[Flow::Carrying, Flow::LiveFeed, Flow::GroundSide, Flow::Floating, Flow::Dead];
 
     /// The class of its lines in the SVG.
     pub fn class(self) -> &'static str {

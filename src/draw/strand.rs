@@ -17,16 +17,9 @@ pub(super) fn columns(net: &Net) -> Vec<Column> {
             paths.sort_by_key(|&path| (std::cmp::Reverse(reach[path]), path));
             paths
         };
-        let uppers = sorted(
-            (0..net.paths.len())
-                .filter(|&path| net.paths[path].bottom == Some(bar))
-                .collect(),
-        );
-        let lowers = sorted(
-            (0..net.paths.len())
-                .filter(|&path| net.paths[path].top == Some(bar))
-                .collect(),
-        );
+        let uppers =
+            sorted((0..net.paths.len()).filter(|&path| net.paths[path].bottom == Some(bar)).collect());
+        let lowers = sorted((0..net.paths.len()).filter(|&path| net.paths[path].top == Some(bar)).collect());
         for (&upper, &lower) in uppers.iter().zip(&lowers) {
             below[upper] = Some(lower);
             headed[lower] = true;
@@ -34,9 +27,7 @@ pub(super) fn columns(net: &Net) -> Vec<Column> {
     }
     (0..net.paths.len())
         .filter(|&path| !headed[path])
-        .map(|path| Column {
-            paths: std::iter::successors(Some(path), |&path| below[path]).collect(),
-        })
+        .map(|path| Column { paths: std::iter::successors(Some(path), |&path| below[path]).collect() })
         .collect()
 }
 

@@ -57,8 +57,7 @@ impl Pen<'_> {
 
     /// The class of that, with a space before it.
     fn flow_class(self, end: End) -> String {
-        self.flow(end)
-            .map_or(String::new(), |flow| format!(" {}", flow.class()))
+        self.flow(end).map_or(String::new(), |flow| format!(" {}", flow.class()))
     }
 
     fn wire_flow(self, run: &Run) -> Option<Flow> {
@@ -87,10 +86,7 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> Str
     let mut drawing = SVG::new()
         .set("class", "drawing")
         .set("role", "img")
-        .set(
-            "viewBox",
-            format!("0 0 {} {}", number(scene.width), number(height)),
-        )
+        .set("viewBox", format!("0 0 {} {}", number(scene.width), number(height)))
         .set("width", number(scene.width))
         .set("height", number(height))
         .set("fill", "none")
@@ -100,9 +96,7 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> Str
     drawing = pen.named(drawing, "data-sheet", &book.sheets[scene.sheet.index()].id);
     let mut boundaries = Group::new().set("class", "boundaries");
     for boundary in &scene.boundaries {
-        let group = Group::new()
-            .set("class", "boundary")
-            .add(Path::new().set("d", lines(&boundary.pieces)));
+        let group = Group::new().set("class", "boundary").add(Path::new().set("d", lines(&boundary.pieces)));
         let id = &book.connector(boundary.connector).id;
         boundaries = boundaries.add(pen.named(group, "data-connector", id));
     }
@@ -158,13 +152,7 @@ fn vertical(top: Spot, bottom: Spot) -> String {
 fn lines(lines: &[Line]) -> String {
     let data = lines.iter().map(|line| {
         let (from, to) = (line.from, line.to);
-        format!(
-            "M{} {}L{} {}",
-            number(from.x),
-            number(from.y),
-            number(to.x),
-            number(to.y)
-        )
+        format!("M{} {}L{} {}", number(from.x), number(from.y), number(to.x), number(to.y))
     });
     data.collect()
 }
@@ -175,12 +163,7 @@ fn bar_group(pen: Pen, bar: &Bar) -> Group {
         class.push_str(" main");
     }
     class.push_str(&pen.flow_class(bar.end));
-    let mut data = format!(
-        "M{} {}H{}",
-        number(bar.left.x),
-        number(bar.left.y),
-        number(bar.right.x)
-    );
+    let mut data = format!("M{} {}H{}", number(bar.left.x), number(bar.left.y), number(bar.right.x));
     // A bar that goes on elsewhere runs out a little, with an arrowhead.
     let (left, right, y) = (bar.left.x - 11.0, bar.right.x + 11.0, bar.left.y);
     if bar.continued[0] {
@@ -212,11 +195,7 @@ fn bar_group(pen: Pen, bar: &Bar) -> Group {
         .add(Path::new().set("class", class).set("d", data));
     for dot in &bar.dots {
         group = group.add(
-            Circle::new()
-                .set("class", "dot")
-                .set("cx", number(dot.x))
-                .set("cy", number(dot.y))
-                .set("r", 2.6),
+            Circle::new().set("class", "dot").set("cx", number(dot.x)).set("cy", number(dot.y)).set("r", 2.6),
         );
     }
     pen.named(group, "data-terminal", &end_name(pen.book, bar.end))
@@ -341,16 +320,8 @@ fn symbol_group(pen: Pen, placed: &Placed) -> Group {
     group = pen.named(group, "data-symbol", placed.symbol.name);
     group = pen.named(group, "data-pins", &pins.join("; "));
     let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
-    let turned = if placed.flipped {
-        format!("{at} scale(1 -1)")
-    } else {
-        at.clone()
-    };
-    group = group.add(
-        Group::new()
-            .set("transform", turned)
-            .add(Blob::new(shape(pen, placed))),
-    );
+    let turned = if placed.flipped { format!("{at} scale(1 -1)") } else { at.clone() };
+    group = group.add(Group::new().set("transform", turned).add(Blob::new(shape(pen, placed))));
     for stroke in placed.symbol.strokes {
         if let Stroke::Letter(x, y, size, letter) = *stroke {
             // A letter stays upright in a symbol that is turned over.
@@ -453,10 +424,7 @@ fn plain(label: &Label) -> String {
 
 /// A text of the key.
 pub(super) fn words(words: &str, x: f64, y: f64) -> Text {
-    Text::new(words)
-        .set("class", "note")
-        .set("x", number(x))
-        .set("y", number(y))
+    Text::new(words).set("class", "note").set("x", number(x)).set("y", number(y))
 }
 
 /// How wide a text of the key is.

@@ -26,21 +26,12 @@ pub struct Finding {
 impl Finding {
     /// A problem at a place; its severity follows from its code.
     pub fn new(code: Code, span: Span, headline: impl Into<String>) -> Finding {
-        Finding {
-            code,
-            span,
-            headline: headline.into(),
-            labels: Vec::new(),
-            hints: Vec::new(),
-        }
+        Finding { code, span, headline: headline.into(), labels: Vec::new(), hints: Vec::new() }
     }
 
     /// Adds a second place.
     pub fn label(mut self, span: Span, text: impl Into<String>) -> Finding {
-        self.labels.push(Label {
-            span,
-            text: text.into(),
-        });
+        self.labels.push(Label { span, text: text.into() });
         self
     }
 
@@ -80,10 +71,7 @@ impl Findings {
 
     /// How many there are of a severity.
     pub fn count(&self, severity: Severity) -> usize {
-        self.list
-            .iter()
-            .filter(|finding| finding.code.severity() == severity)
-            .count()
+        self.list.iter().filter(|finding| finding.code.severity() == severity).count()
     }
 
     /// Those so far, in the order they were found.

@@ -17,11 +17,7 @@ pub fn page(book: &Book, page: PageId) -> String {
 pub fn place(book: &Book, place: Place) -> String {
     let section = book.section(place);
     let page = page(book, place.page);
-    if section.level == 0 {
-        page
-    } else {
-        format!("{page}#{}", section.anchor)
-    }
+    if section.level == 0 { page } else { format!("{page}#{}", section.anchor) }
 }
 
 /// The page of a sheet's live drawing and its evidence.

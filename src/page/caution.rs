@@ -83,13 +83,9 @@ pub fn standing<'r>(kit: &Kit, page: &Page, roles: impl Iterator<Item = &'r Role
     };
     let faces: Vec<Face> = subjects.iter().filter_map(face).collect();
     let on_sheet = |wanted: &dyn Fn(&crate::book::Part) -> bool| {
-        book.parts
-            .iter()
-            .any(|part| Some(part.sheet) == page.sheet && wanted(part))
+        book.parts.iter().any(|part| Some(part.sheet) == page.sheet && wanted(part))
     };
-    let moves = faces
-        .iter()
-        .any(|face| matches!(face, Face::Motor { .. } | Face::Valve | Face::Starter));
+    let moves = faces.iter().any(|face| matches!(face, Face::Motor { .. } | Face::Valve | Face::Starter));
     let mut found = vec![(Signal::Warning, "live")];
     if moves {
         found.push((Signal::Warning, "motion"));

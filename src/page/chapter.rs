@@ -74,11 +74,7 @@ pub fn page(kit: &Kit, id: PageId) -> Output {
     let view = Chapter {
         kind: page.kind,
         time: page.time.clone(),
-        tools: if has_work {
-            super::sheet::tools(kit, page, page.sections.iter())
-        } else {
-            Vec::new()
-        },
+        tools: if has_work { super::sheet::tools(kit, page, page.sections.iter()) } else { Vec::new() },
         ladder: ladder(page),
         sheets: super::sheet::links(kit, id, &root),
         cautions,
@@ -118,10 +114,7 @@ fn ladder(page: &Page) -> Vec<Link> {
 }
 
 fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
-    let place = Place {
-        page,
-        section: number,
-    };
+    let place = Place { page, section: number };
     let content = kit.book.section(place);
     let (role, step, test) = match &content.role {
         Role::Text | Role::Question(_) => ("text", None, None),
@@ -138,11 +131,7 @@ fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
         after: prose::html(kit, &content.after, root),
         step,
         test,
-        from: if role == "text" {
-            Vec::new()
-        } else {
-            steps::led_from(kit, place, root)
-        },
+        from: if role == "text" { Vec::new() } else { steps::led_from(kit, place, root) },
         sheet: matches!(content.role, Role::Procedure)
             .then(|| format!("{root}{}", address::sheet(kit.book, page, Some(number)))),
     }
@@ -151,21 +140,14 @@ fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
 /// What a system's page shows of its circuit when its author has not placed it.
 fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: &str) -> Vec<Made> {
     let placed = |wanted: &dyn Fn(&Shows) -> bool| {
-        kit.book
-            .figures
-            .iter()
-            .any(|figure| figure.page == id && wanted(&figure.shows))
+        kit.book.figures.iter().any(|figure| figure.page == id && wanted(&figure.shows))
     };
     let mut made = Vec::new();
     let heading = |key: &str| kit.words.text(&format!("made.{key}"));
     let mut add = |key: &str, html: String| {
         let taken = page.sections.iter().any(|section| section.anchor == key);
         made.push(Made {
-            anchor: if taken {
-                format!("made-{key}")
-            } else {
-                key.to_string()
-            },
+            anchor: if taken { format!("made-{key}") } else { key.to_string() },
             title: heading(key),
             html,
         });
@@ -174,10 +156,7 @@ fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: &str) -> Vec<M
         &|shows| matches!(shows, Shows::Drawing { sheet: of, setup } if *of == sheet && setup.is_empty()),
     ) {
         let svg = kit.drawings.svg(kit.book, sheet, None, Use::Still);
-        add(
-            "drawing",
-            format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#),
-        );
+        add("drawing", format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#));
     }
     add("operation", operation::table(kit, sheet, root).html(kit));
     for (sort, key) in [

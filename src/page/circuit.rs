@@ -80,10 +80,7 @@ pub struct ReadingRow {
 /// A sheet's page.
 pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::circuit(kit.book, sheet);
-    let title = kit.words.fill(
-        "circuit.title",
-        &[("sheet", &kit.book.sheets[sheet.index()].title)],
-    );
+    let title = kit.words.fill("circuit.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
     let root = chrome.root.clone();
     let live = &kit.illustrations.live[sheet.index()];
@@ -97,9 +94,8 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
         };
         let anchor = address::step_anchor(kit.book, place);
         shown.push(self::shown(&anchor, exhibits, &step.expects));
-        let state = exhibits
-            .first()
-            .map_or_else(Vec::new, |exhibit| kit.say().off_rest(&exhibit.evidence.settings));
+        let state =
+            exhibits.first().map_or_else(Vec::new, |exhibit| kit.say().off_rest(&exhibit.evidence.settings));
         statements.push(Statement {
             anchor,
             words: kit.book.section(place).title.clone(),
@@ -127,18 +123,14 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
             readings: readings(kit, exhibits, &claim.expects, &root),
         });
     }
-    let controls = live
-        .controls
-        .iter()
-        .zip(&live.choices)
-        .map(|(id, choices): (&ControlId, _)| {
-            let control = kit.book.control(*id);
-            Control {
-                id: control.id.clone(),
-                name: control.name.clone(),
-                choices: choices.iter().map(|choice| control.print(*choice)).collect(),
-            }
-        });
+    let controls = live.controls.iter().zip(&live.choices).map(|(id, choices): (&ControlId, _)| {
+        let control = kit.book.control(*id);
+        Control {
+            id: control.id.clone(),
+            name: control.name.clone(),
+            choices: choices.iter().map(|choice| control.print(*choice)).collect(),
+        }
+    });
     let builds =
         (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
     let view = Circuit {
@@ -148,11 +140,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
             .map(|flow| (flow.class(), kit.words.text(&format!("flow.{}", flow.class()))))
             .collect(),
         controls: controls.collect(),
-        builds: if kit.book.options.is_empty() {
-            Vec::new()
-        } else {
-            builds.collect()
-        },
+        builds: if kit.book.options.is_empty() { Vec::new() } else { builds.collect() },
         complete: live.complete,
         states: live.builds.iter().map(BTreeMap::len).sum(),
         operation: operation::table(kit, sheet, &root).html(kit),
@@ -165,9 +153,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
 
 /// The checkout steps about a sheet.
 fn step_places(kit: &Kit, sheet: SheetId) -> Vec<Place> {
-    let pages = kit
-        .book_pages()
-        .filter(|page| kit.book.page(*page).sheet == Some(sheet));
+    let pages = kit.book_pages().filter(|page| kit.book.page(*page).sheet == Some(sheet));
     pages
         .flat_map(|page| {
             let sections = 0..kit.book.page(page).sections.len() as u32;
@@ -180,12 +166,8 @@ fn step_places(kit: &Kit, sheet: SheetId) -> Vec<Place> {
 /// A statement's states, with what a person sees of the faces that it speaks of.
 fn shown<'e>(anchor: &str, exhibits: &'e [Exhibit], expects: &[Expect]) -> Shown<'e> {
     let states = exhibits.iter().map(|exhibit| {
-        let mut readings: BTreeMap<(PartId, usize), Reading> = exhibit
-            .evidence
-            .seen
-            .iter()
-            .map(|(&face, &seen)| (face, Reading::Steady(seen)))
-            .collect();
+        let mut readings: BTreeMap<(PartId, usize), Reading> =
+            exhibit.evidence.seen.iter().map(|(&face, &seen)| (face, Reading::Steady(seen))).collect();
         for (expect, witness) in expects.iter().zip(&exhibit.witnesses) {
             if let Subject::Face { part, element } = expect.subject
                 && readings.contains_key(&(part, element))
@@ -195,10 +177,7 @@ fn shown<'e>(anchor: &str, exhibits: &'e [Exhibit], expects: &[Expect]) -> Shown
         }
         (&exhibit.evidence, readings)
     });
-    Shown {
-        anchor: anchor.to_string(),
-        states: states.collect(),
-    }
+    Shown { anchor: anchor.to_string(), states: states.collect() }
 }
 
 /// What is read in each build, builds with the same readings together.
@@ -220,11 +199,7 @@ fn readings(kit: &Kit, exhibits: &[Exhibit], expects: &[Expect], root: &str) -> 
         let fitted: Vec<bool> = (0..kit.book.builds.len() as u32)
             .map(|build| builds.contains(&crate::book::BuildId(build)))
             .collect();
-        Readings {
-            only: kit.say().only(&fitted),
-            builds: kit.build_list(&fitted),
-            rows,
-        }
+        Readings { only: kit.say().only(&fitted), builds: kit.build_list(&fitted), rows }
     };
     groups.into_iter().map(group).collect()
 }
@@ -237,9 +212,6 @@ fn reading_row(kit: &Kit, expect: &Expect, witness: &Witness, root: &str) -> Rea
         shows: say.reading(expect.subject, &witness.reading),
         volts: say.volts(witness.volts),
         amps: say.amps(witness.amps),
-        why: witness
-            .why
-            .as_ref()
-            .map_or_else(String::new, |why| kit.linked(&say.why(why), root)),
+        why: witness.why.as_ref().map_or_else(String::new, |why| kit.linked(&say.why(why), root)),
     }
 }

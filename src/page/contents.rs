@@ -42,9 +42,7 @@ pub struct Counts {
 pub fn page(kit: &Kit) -> Output {
     let path = "index.html";
     let chrome = kit.chrome(path, &kit.book.manual.title, None);
-    let general = kit
-        .book_pages()
-        .filter(|page| kit.book.page(*page).sheet.is_none());
+    let general = kit.book_pages().filter(|page| kit.book.page(*page).sheet.is_none());
     let view = Contents {
         general: general
             .map(|page| Link {
@@ -70,9 +68,7 @@ fn system(kit: &Kit, sheet: SheetId) -> System {
     let roles = |wanted: &dyn Fn(&Role) -> bool, kind: Option<PageKind>| {
         let own = kit.pages_of(sheet).into_iter().map(|page| kit.book.page(page));
         let own = own.filter(|page| kind.is_none_or(|kind| page.kind == kind));
-        own.flat_map(|page| &page.sections)
-            .filter(|section| wanted(&section.role))
-            .count()
+        own.flat_map(|page| &page.sections).filter(|section| wanted(&section.role)).count()
     };
     System {
         title: kit.book.sheets[sheet.index()].title.clone(),

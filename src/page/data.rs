@@ -85,9 +85,7 @@ pub struct WireRow {
 /// A sheet's page of cards.
 pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::data(kit.book, sheet);
-    let title = kit
-        .words
-        .fill("data.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
+    let title = kit.words.fill("data.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
     let root = chrome.root.clone();
     let mut parts: Vec<PartId> = (0..kit.book.parts.len() as u32)
@@ -102,23 +100,12 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     connectors.sort_by_key(|connector| natural(&kit.book.connector(*connector).id));
     let mut wires = table::wires_of(kit, Some(sheet));
     wires.sort_by_key(|wire| natural(&kit.book.wire(*wire).id));
-    let columns = [
-        "wire", "from", "to", "color", "size", "length", "harness", "named",
-    ];
+    let columns = ["wire", "from", "to", "color", "size", "length", "harness", "named"];
     let view = Data {
-        parts: parts
-            .into_iter()
-            .map(|part| part_card(kit, part, &root))
-            .collect(),
-        connectors: connectors
-            .into_iter()
-            .map(|connector| connector_card(kit, connector, &root))
-            .collect(),
+        parts: parts.into_iter().map(|part| part_card(kit, part, &root)).collect(),
+        connectors: connectors.into_iter().map(|connector| connector_card(kit, connector, &root)).collect(),
         wires: wires.into_iter().map(|wire| wire_row(kit, wire, &root)).collect(),
-        columns: columns
-            .iter()
-            .map(|key| kit.words.text(&format!("column.{key}")))
-            .collect(),
+        columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
         chrome,
     };
     kit.templates.page("data.html", &path, &view)
@@ -126,9 +113,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
 
 /// The sections that name a thing.
 fn named(kit: &Kit, thing: Item, root: &str) -> Vec<Link> {
-    kit.mentions
-        .get(&thing)
-        .map_or_else(Vec::new, |places| kit.places(places, root))
+    kit.mentions.get(&thing).map_or_else(Vec::new, |places| kit.places(places, root))
 }
 
 fn part_card(kit: &Kit, part: PartId, root: &str) -> PartCard {
@@ -163,11 +148,7 @@ fn part_card(kit: &Kit, part: PartId, root: &str) -> PartCard {
 /// A wire as it leaves one of its ends: id, color, size, and the other end.
 fn wire_from(kit: &Kit, wire: WireId, from: End, root: &str) -> String {
     let held = kit.book.wire(wire);
-    let other = if held.ends[0] == from {
-        held.ends[1]
-    } else {
-        held.ends[0]
-    };
+    let other = if held.ends[0] == from { held.ends[1] } else { held.ends[0] };
     let mut html = format!(
         "{} {} {} → {}",
         kit.names.anchor(Item::Wire(wire), &held.id, root),
@@ -201,10 +182,7 @@ fn faults(kit: &Kit, part: PartId, root: &str) -> Vec<FaultLine> {
             }
             (None, None) => escape(&kit.words.text("fault.elsewhere")),
         };
-        lines.push(FaultLine {
-            fault: fault.name.clone(),
-            shown,
-        });
+        lines.push(FaultLine { fault: fault.name.clone(), shown });
     }
     lines
 }
@@ -213,30 +191,19 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: &str) -> ConnectorCar
     let held = kit.book.connector(connector);
     let cavity = |at: usize| {
         let side = |side: u8| {
-            let end = End::Cavity {
-                connector,
-                cavity: at as u16,
-                side,
-            };
+            let end = End::Cavity { connector, cavity: at as u16, side };
             let wires = (0..kit.book.wires.len() as u32).map(WireId);
             let here = wires.filter(|wire| kit.book.wire(*wire).ends.contains(&end));
-            here.map(|wire| wire_from(kit, wire, end, root))
-                .collect::<Vec<_>>()
-                .join("<br>")
+            here.map(|wire| wire_from(kit, wire, end, root)).collect::<Vec<_>>().join("<br>")
         };
-        Cavity {
-            name: held.cavities[at].clone(),
-            sides: [side(0), side(1)],
-        }
+        Cavity { name: held.cavities[at].clone(), sides: [side(0), side(1)] }
     };
     ConnectorCard {
         anchor: address::connector_anchor(kit.book, connector),
         id: held.id.clone(),
         name: held.name.clone(),
         place: held.place.clone(),
-        joins: held
-            .joins
-            .map(|harness| kit.book.harnesses[harness.index()].name.clone()),
+        joins: held.joins.map(|harness| kit.book.harnesses[harness.index()].name.clone()),
         face: crate::draw::connector_face(kit.book, connector),
         cavities: (0..held.cavities.len()).map(cavity).collect(),
         named: named(kit, Item::Connector(connector), root),
@@ -251,8 +218,5 @@ fn wire_row(kit: &Kit, wire: WireId, root: &str) -> WireRow {
         Some(only) => format!("{}{}", escape(&kit.book.wire(wire).id), table::mark(kit, &only)),
         None => escape(&kit.book.wire(wire).id),
     };
-    WireRow {
-        row,
-        named: named(kit, Item::Wire(wire), root),
-    }
+    WireRow { row, named: named(kit, Item::Wire(wire), root) }
 }

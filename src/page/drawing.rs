@@ -20,15 +20,10 @@ impl Drawings {
     /// Lays out every sheet.
     pub fn of(book: &Book) -> Drawings {
         let scenes = (0..book.sheets.len() as u32).into_par_iter().map(|sheet| {
-            let view = View {
-                sheet: SheetId(sheet),
-                build: None,
-            };
+            let view = View { sheet: SheetId(sheet), build: None };
             draw::scenes(book, view)
         });
-        Drawings {
-            scenes: scenes.collect(),
-        }
+        Drawings { scenes: scenes.collect() }
     }
 
     /// A sheet as SVG fragments, one below the other, in a state if there is one.
@@ -46,11 +41,8 @@ pub fn is_reversed(flow: &evidence::Flow) -> bool {
 /// A state of the vehicle as a drawing shows it.
 pub fn state(evidence: &Evidence) -> State {
     let at_fault = |part| evidence.faults.contains(&Item::Part(part));
-    let mut state = State {
-        faults: evidence.faults.clone(),
-        probes: evidence.probes.clone(),
-        ..State::default()
-    };
+    let mut state =
+        State { faults: evidence.faults.clone(), probes: evidence.probes.clone(), ..State::default() };
     for (&wire, flow) in &evidence.wires {
         state.wires.insert(wire, kind(flow));
         if is_reversed(flow) {

@@ -19,9 +19,7 @@ pub fn escape(text: &str) -> String {
 /// JSON that may stand inside a script element: no text in it can end the element.
 pub fn script(value: &impl serde::Serialize) -> String {
     let json = serde_json::to_string(value).expect("plain data has a JSON form");
-    json.replace('<', "\\u003c")
-        .replace("\u{2028}", "\\u2028")
-        .replace("\u{2029}", "\\u2029")
+    json.replace('<', "\\u003c").replace("\u{2028}", "\\u2028").replace("\u{2029}", "\\u2029")
 }
 
 /// A text inside a double-quoted CSS string.
@@ -39,15 +37,7 @@ pub fn css_string(text: &str) -> String {
 
 /// A name as part of a file name or an anchor: what is neither a letter, a digit, `-`, `_` nor `.` becomes `-`.
 pub fn slug(name: &str) -> String {
-    name.chars()
-        .map(|c| {
-            if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') {
-                c
-            } else {
-                '-'
-            }
-        })
-        .collect()
+    name.chars().map(|c| if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') { c } else { '-' }).collect()
 }
 
 #[cfg(test)]

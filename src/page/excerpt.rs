@@ -17,23 +17,13 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
     let Some(sheet) = sheet else {
         return String::new();
     };
-    let state = State {
-        points: touched.points.clone(),
-        ..State::default()
-    };
+    let state = State { points: touched.points.clone(), ..State::default() };
     if touched.things.is_empty() {
         return kit.drawings.svg(kit.book, sheet, None, Use::Still);
     }
-    let scenes = draw::excerpt(
-        kit.book,
-        View { sheet, build: None },
-        &around(kit.book, sheet, touched),
-    );
+    let scenes = draw::excerpt(kit.book, View { sheet, build: None }, &around(kit.book, sheet, touched));
     let marked = (!state.points.is_empty()).then_some(&state);
-    scenes
-        .iter()
-        .map(|scene| draw::svg(kit.book, scene, marked, Use::Still))
-        .collect()
+    scenes.iter().map(|scene| draw::svg(kit.book, scene, marked, Use::Still)).collect()
 }
 
 /// What an excerpt shows: all that is touched, the wires at it, and the parts that these reach.
@@ -43,17 +33,12 @@ fn around(book: &Book, sheet: SheetId, touched: &Touched) -> Excerpt {
         Item::Part(part) => Some(*part),
         _ => None,
     });
-    let mut shown = Excerpt {
-        wires: BTreeSet::new(),
-        parts: parts.collect(),
-    };
+    let mut shown = Excerpt { wires: BTreeSet::new(), parts: parts.collect() };
     for (index, wire) in book.wires.iter().enumerate() {
         let id = WireId(index as u32);
         let at_touched = wire.ends.iter().any(|end| match *end {
             End::Terminal { part, .. } => has(Item::Part(part)),
-            End::Cavity {
-                connector, cavity, ..
-            } => probed(touched, connector, cavity),
+            End::Cavity { connector, cavity, .. } => probed(touched, connector, cavity),
         });
         if has(Item::Wire(id)) || (wire.sheet == sheet && at_touched) {
             shown.wires.insert(id);

@@ -30,11 +30,7 @@ pub struct Entry {
 pub fn page(kit: &Kit) -> Output {
     let path = "glossary.html";
     let chrome = kit.chrome(path, &kit.words.text("nav.glossary"), None);
-    let entry = |term: String, meaning: String| Entry {
-        term,
-        meaning,
-        mark: String::new(),
-    };
+    let entry = |term: String, meaning: String| Entry { term, meaning, mark: String::new() };
     let markings: BTreeSet<&str> = kit
         .book
         .parts
@@ -42,11 +38,8 @@ pub fn page(kit: &Kit) -> Output {
         .flat_map(|part| &part.terminals)
         .map(|terminal| terminal.name.as_str())
         .collect();
-    let terminals = kit
-        .words
-        .section("terminal")
-        .into_iter()
-        .filter(|marking| markings.contains(marking.as_str()));
+    let terminals =
+        kit.words.section("terminal").into_iter().filter(|marking| markings.contains(marking.as_str()));
     let terminals = terminals.map(|marking| {
         let meaning = kit.words.text(&format!("terminal.{marking}"));
         entry(marking, meaning)
@@ -70,11 +63,6 @@ pub fn page(kit: &Kit) -> Output {
     });
     let mut terminals: Vec<Entry> = terminals.collect();
     terminals.sort_by_key(|entry| super::table::natural(&entry.term));
-    let view = Glossary {
-        terms,
-        terminals,
-        colors: colors.collect(),
-        chrome,
-    };
+    let view = Glossary { terms, terminals, colors: colors.collect(), chrome };
     kit.templates.page("glossary.html", path, &view)
 }

@@ -40,9 +40,8 @@ pub struct Kit<'a> {
 /// The rows of the fault map by the sheet that their checkout is about; of a checkout about none there are none.
 pub fn rows_by_sheet(book: &Book, tables: &Tables) -> BTreeMap<SheetId, Vec<usize>> {
     let pages = book.pages.iter();
-    let sheets: BTreeMap<&str, SheetId> = pages
-        .filter_map(|page| Some((page.path.as_str(), page.sheet?)))
-        .collect();
+    let sheets: BTreeMap<&str, SheetId> =
+        pages.filter_map(|page| Some((page.path.as_str(), page.sheet?))).collect();
     let mut rows: BTreeMap<SheetId, Vec<usize>> = BTreeMap::new();
     for (at, row) in tables.faults.iter().enumerate() {
         if let Some(&sheet) = sheets.get(row.checkout.as_str()) {
@@ -115,43 +114,27 @@ pub const LISTS: &[&str] = &["parts", "wires", "connectors", "grounds", "fuses",
 impl<'a> Kit<'a> {
     /// Says things in the book's language.
     pub fn say(&self) -> Say<'_> {
-        Say {
-            book: self.book,
-            words: self.words,
-        }
+        Say { book: self.book, words: self.words }
     }
 
     /// What every page at `path` is given; `sheet` is the system that it belongs to.
     pub fn chrome(&self, path: &str, title: &str, sheet: Option<SheetId>) -> Chrome {
         let manual = &self.book.manual;
         let root = address::root(path);
-        let link = |text: String, to: &str| Link {
-            text,
-            href: format!("{root}{to}"),
-            here: to == path,
-        };
+        let link = |text: String, to: &str| Link { text, href: format!("{root}{to}"), here: to == path };
         let systems = self.sheets().into_iter().map(|other| Link {
             here: Some(other) == sheet,
-            ..link(
-                self.book.sheets[other.index()].title.clone(),
-                &self.system_page(other),
-            )
+            ..link(self.book.sheets[other.index()].title.clone(), &self.system_page(other))
         });
         let tabs = sheet.map(|sheet| self.tabs(sheet)).unwrap_or_default();
-        let lists = LISTS.iter().map(|list| {
-            (
-                self.words.text(&format!("list.{list}")),
-                format!("lists/{list}.html"),
-            )
-        });
+        let lists =
+            LISTS.iter().map(|list| (self.words.text(&format!("list.{list}")), format!("lists/{list}.html")));
         let more = [
             ("nav.glossary", "glossary.html"),
             ("nav.sheets", "sheets/index.html"),
             ("nav.proved", "proved.html"),
         ];
-        let more = more
-            .into_iter()
-            .map(|(key, to)| (self.words.text(key), to.to_string()));
+        let more = more.into_iter().map(|(key, to)| (self.words.text(key), to.to_string()));
         Chrome {
             language: self.words.language().to_string(),
             title: title.to_string(),
@@ -169,23 +152,13 @@ impl<'a> Kit<'a> {
                 .book
                 .options
                 .iter()
-                .map(|group| Group {
-                    name: group.name.clone(),
-                    choices: group.choices.clone(),
-                })
+                .map(|group| Group { name: group.name.clone(), choices: group.choices.clone() })
                 .collect(),
             builds: self
                 .book
                 .builds
                 .iter()
-                .map(|build| {
-                    build
-                        .choices
-                        .iter()
-                        .map(u16::to_string)
-                        .collect::<Vec<_>>()
-                        .join(".")
-                })
+                .map(|build| build.choices.iter().map(u16::to_string).collect::<Vec<_>>().join("."))
                 .collect::<Vec<_>>()
                 .join(" "),
             root,
@@ -197,15 +170,10 @@ impl<'a> Kit<'a> {
         let mut tabs = Vec::new();
         let text = |key: &str| self.words.text(&format!("tab.{key}"));
         let own = self.pages_of(sheet);
-        let theory = own
-            .iter()
-            .any(|page| self.book.page(*page).kind == PageKind::Theory);
+        let theory = own.iter().any(|page| self.book.page(*page).kind == PageKind::Theory);
         let mut of_kind = |kind: PageKind, key: &str| {
-            let pages: Vec<PageId> = own
-                .iter()
-                .copied()
-                .filter(|page| self.book.page(*page).kind == kind)
-                .collect();
+            let pages: Vec<PageId> =
+                own.iter().copied().filter(|page| self.book.page(*page).kind == kind).collect();
             for page in &pages {
                 let title = match pages.len() {
                     1 => text(key),
@@ -237,17 +205,13 @@ impl<'a> Kit<'a> {
 
     /// The author's pages about a system, in reading order.
     pub fn pages_of(&self, sheet: SheetId) -> Vec<PageId> {
-        self.book_pages()
-            .filter(|&page| self.book.page(page).sheet == Some(sheet))
-            .collect()
+        self.book_pages().filter(|&page| self.book.page(page).sheet == Some(sheet)).collect()
     }
 
     /// The author's pages that this room shows: all but those of the study pack.
     pub fn book_pages(&self) -> impl Iterator<Item = PageId> + use<'a> {
         let book = self.book;
-        (0..book.pages.len() as u32)
-            .map(PageId)
-            .filter(|&page| book.page(page).kind != PageKind::Study)
+        (0..book.pages.len() as u32).map(PageId).filter(|&page| book.page(page).kind != PageKind::Study)
     }
 
     /// The page to open for a system: its first theory page, or else its drawing.
@@ -298,10 +262,7 @@ impl<'a> Kit<'a> {
         let name = |letters: &str| self.words.text(&format!("color.{letters}"));
         match color.stripe {
             Some(stripe) => {
-                let values = [
-                    ("base", &*name(color.base.letters)),
-                    ("stripe", &*name(stripe.letters)),
-                ];
+                let values = [("base", &*name(color.base.letters)), ("stripe", &*name(stripe.letters))];
                 self.words.fill("color.striped", &values)
             }
             None => name(color.base.letters),
@@ -314,11 +275,7 @@ impl<'a> Kit<'a> {
             return None;
         }
         let fits = fitted.iter().enumerate().filter(|(_, fits)| **fits);
-        Some(
-            fits.map(|(build, _)| build.to_string())
-                .collect::<Vec<_>>()
-                .join(" "),
-        )
+        Some(fits.map(|(build, _)| build.to_string()).collect::<Vec<_>>().join(" "))
     }
 
     /// For each build of the book whether it is among some.

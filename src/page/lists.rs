@@ -46,18 +46,13 @@ pub fn all(kit: &Kit) -> Vec<Output> {
 /// A sheet's steps table and fault map.
 pub fn map(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::map(kit.book, sheet);
-    let title = kit
-        .words
-        .fill("map.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
+    let title = kit.words.fill("map.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
     let tables = [Sort::Steps, Sort::Faults].map(|sort| table::of(kit, sort, sheet, &chrome.root));
     let view = Tables {
         lead: kit.words.text("lead.map"),
         charts: Vec::new(),
-        tables: tables
-            .into_iter()
-            .filter(|table| !table.rows.is_empty())
-            .collect(),
+        tables: tables.into_iter().filter(|table| !table.rows.is_empty()).collect(),
         chrome,
     };
     kit.templates.page("tables.html", &path, &view)

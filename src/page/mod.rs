@@ -39,10 +39,10 @@ mod words;
 
 use crate::book::{Book, SheetId};
 use crate::finding::{Finding, Findings};
-use crate::proof::lab::Lab;
-use crate::proof::quiz::Question;
 use crate::proof::{Illustrations, Proof, tables};
 use crate::source::Sources;
+use crate::study::lab::Lab;
+use crate::study::quiz::Question;
 use kit::Kit;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -64,7 +64,7 @@ pub struct Request<'a> {
     pub sources: &'a Sources,
     pub proof: &'a Proof,
     pub illustrations: &'a Illustrations,
-    /// What the study pack asks; see [`crate::proof::quiz::EACH`].
+    /// What the study pack asks; see [`crate::study::quiz::EACH`].
     pub questions: &'a [Question],
     /// The vehicles that students find faults in.
     pub labs: &'a [Lab],
@@ -83,10 +83,8 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     let templates = Templates::of(&words, request.sources, &mut findings);
     let book = request.book;
     let names = names::Names::of(book);
-    let (tables, drawings) = rayon::join(
-        || tables::tables(book, request.proof),
-        || drawing::Drawings::of(book),
-    );
+    let (tables, drawings) =
+        rayon::join(|| tables::tables(book, request.proof), || drawing::Drawings::of(book));
     let kit = Kit {
         book,
         proof: request.proof,
@@ -106,17 +104,9 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     let own: Vec<_> = kit.book_pages().collect();
     let sheets: Vec<SheetId> = (0..book.sheets.len() as u32).map(SheetId).collect();
     let mut outputs = templates.statics();
-    outputs.extend(
-        own.par_iter()
-            .map(|&page| chapter::page(&kit, page))
-            .collect::<Vec<_>>(),
-    );
+    outputs.extend(own.par_iter().map(|&page| chapter::page(&kit, page)).collect::<Vec<_>>());
     let of_sheets = sheets.par_iter().flat_map_iter(|&sheet| {
-        [
-            circuit::page(&kit, sheet),
-            data::page(&kit, sheet),
-            lists::map(&kit, sheet),
-        ]
+        [circuit::page(&kit, sheet), data::page(&kit, sheet), lists::map(&kit, sheet)]
     });
     outputs.extend(of_sheets.collect::<Vec<_>>());
     outputs.extend(sheet::all(&kit));

@@ -28,10 +28,7 @@ impl<'b> Names<'b> {
                 connectors
                     .map(|(at, connector)| (connector.id.as_str(), Item::Connector(ConnectorId(at as u32)))),
             );
-        Names {
-            book,
-            things: all.collect(),
-        }
+        Names { book, things: all.collect() }
     }
 
     /// The thing with this id.
@@ -65,10 +62,7 @@ impl<'b> Names<'b> {
 
     /// The things that a text names, in order.
     pub fn named(&self, text: &str) -> Vec<Item> {
-        self.split(text)
-            .into_iter()
-            .filter_map(|(_, thing)| thing)
-            .collect()
+        self.split(text).into_iter().filter_map(|(_, thing)| thing).collect()
     }
 
     /// The text in pieces: ids with what they name, and what stands between them.
@@ -84,9 +78,7 @@ impl<'b> Names<'b> {
                 continue;
             }
             // An id may hold points and hyphens: the longest run that is one wins.
-            let joined = rest
-                .find(|c| !(in_word(c) || matches!(c, '-' | '.')))
-                .unwrap_or(rest.len());
+            let joined = rest.find(|c| !(in_word(c) || matches!(c, '-' | '.'))).unwrap_or(rest.len());
             let found = [joined, length]
                 .into_iter()
                 // One letter alone is no name in running text.
@@ -115,10 +107,7 @@ pub fn mentions(book: &Book, names: &Names) -> BTreeMap<Item, Vec<Place>> {
     let mut found: BTreeMap<Item, Vec<Place>> = BTreeMap::new();
     for (index, page) in book.pages.iter().enumerate() {
         for (section, content) in page.sections.iter().enumerate() {
-            let place = Place {
-                page: PageId(index as u32),
-                section: section as u32,
-            };
+            let place = Place { page: PageId(index as u32), section: section as u32 };
             let mut note = |thing: Item| {
                 let places = found.entry(thing).or_default();
                 if places.last() != Some(&place) {

@@ -16,19 +16,10 @@ pub fn table(kit: &Kit, sheet: SheetId, root: &str) -> Table {
     let mut table = Table {
         name: "operation".to_string(),
         caption: kit.words.text("operation.caption"),
-        columns: columns
-            .iter()
-            .map(|key| kit.words.text(&format!("column.{key}")))
-            .collect(),
+        columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
         rows: Vec::new(),
     };
-    for (index, part) in kit
-        .book
-        .parts
-        .iter()
-        .enumerate()
-        .filter(|(_, part)| part.sheet == sheet)
-    {
+    for (index, part) in kit.book.parts.iter().enumerate().filter(|(_, part)| part.sheet == sheet) {
         for (element, _) in part.faces() {
             let face = (PartId(index as u32), element);
             table.rows.extend(rows(kit, live, face, root));
@@ -50,8 +41,7 @@ fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: &str) -> Vec<Row> {
         }
     }
     let rows = needs.into_iter();
-    rows.map(|(code, (builds, state))| row(kit, live, face, root, &builds, code, state))
-        .collect()
+    rows.map(|(code, (builds, state))| row(kit, live, face, root, &builds, code, state)).collect()
 }
 
 fn row(
@@ -64,21 +54,15 @@ fn row(
     state: u32,
 ) -> Row {
     let state = &live.states[state as usize];
-    let subject = Subject::Face {
-        part: face.0,
-        element: face.1,
-    };
+    let subject = Subject::Face { part: face.0, element: face.1 };
     let say = kit.say();
     let settings = say.off_rest(&state.evidence.settings);
     let settings = match settings.is_empty() {
         true => kit.words.text("operation.always"),
         false => settings.join(", "),
     };
-    let href = format!(
-        "{root}{}#build={}&state={code}",
-        address::circuit(kit.book, live.sheet),
-        builds[0].index()
-    );
+    let href =
+        format!("{root}{}#build={}&state={code}", address::circuit(kit.book, live.sheet), builds[0].index());
     let only = kit.build_names(builds).map(|only| table::mark(kit, &only));
     Row {
         anchor: None,
@@ -87,11 +71,7 @@ fn row(
             kit.linked(&say.subject(subject), root) + &only.unwrap_or_default(),
             escape(&say.reading(subject, &state.readings[&face])),
             escape(&settings),
-            format!(
-                r#"<a href="{}">{}</a>"#,
-                escape(&href),
-                escape(&kit.words.text("operation.show"))
-            ),
+            format!(r#"<a href="{}">{}</a>"#, escape(&href), escape(&kit.words.text("operation.show"))),
         ],
     }
 }

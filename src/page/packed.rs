@@ -81,17 +81,10 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
     let all = live.states.iter().map(|state| &state.evidence);
     let mut packer = Packer::of(
         kit,
-        all.chain(
-            shown
-                .iter()
-                .flat_map(|shown| shown.states.iter().map(|(evidence, _)| *evidence)),
-        ),
+        all.chain(shown.iter().flat_map(|shown| shown.states.iter().map(|(evidence, _)| *evidence))),
     );
-    let drafts: Vec<Draft> = live
-        .states
-        .iter()
-        .map(|state| packer.draft(&state.evidence, &state.readings))
-        .collect();
+    let drafts: Vec<Draft> =
+        live.states.iter().map(|state| packer.draft(&state.evidence, &state.readings)).collect();
     let mut evidence_drafts = Vec::new();
     for statement in shown {
         for (evidence, readings) in &statement.states {
@@ -112,9 +105,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
     };
     let numbers: Vec<usize> = drafts.iter().map(|draft| number(packer.text(draft))).collect();
     let table = live.builds.iter().map(|build| {
-        let states = build
-            .iter()
-            .map(|(&code, &state)| (code, numbers[state as usize]));
+        let states = build.iter().map(|(&code, &state)| (code, numbers[state as usize]));
         ByCode::of(states.collect())
     });
     let table = table.collect();
@@ -124,23 +115,14 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         evidence.entry(anchor.clone()).or_default().insert(*build, state);
     }
     let (pieces, states) = cut(&states);
-    let controls = live
-        .controls
-        .iter()
-        .zip(&live.choices)
-        .map(|(control, choices): (&ControlId, _)| Control {
-            id: kit.book.control(*control).id.clone(),
-            choices: choices.len(),
-        });
+    let controls = live.controls.iter().zip(&live.choices).map(|(control, choices): (&ControlId, _)| {
+        Control { id: kit.book.control(*control).id.clone(), choices: choices.len() }
+    });
     let element_index = |face: &(PartId, usize)| packer.elements.iter().position(|other| other == face);
     Packed {
         controls: controls.collect(),
         complete: live.complete,
-        wires: packer
-            .wires
-            .iter()
-            .map(|wire| kit.book.wire(*wire).id.clone())
-            .collect(),
+        wires: packer.wires.iter().map(|wire| kit.book.wire(*wire).id.clone()).collect(),
         terminals: packer
             .terminals
             .iter()
@@ -158,21 +140,12 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
             .faces
             .iter()
             .map(|face| {
-                let subject = Subject::Face {
-                    part: face.0,
-                    element: face.1,
-                };
-                (
-                    kit.say().subject(subject),
-                    element_index(face).unwrap_or_default(),
-                )
+                let subject = Subject::Face { part: face.0, element: face.1 };
+                (kit.say().subject(subject), element_index(face).unwrap_or_default())
             })
             .collect(),
         flow_classes: Flow::ALL.iter().map(|flow| flow.class()).collect(),
-        element_classes: ELEMENTS
-            .iter()
-            .map(|(mark, face)| classes(*mark, *face))
-            .collect(),
+        element_classes: ELEMENTS.iter().map(|(mark, face)| classes(*mark, *face)).collect(),
         flows: packer.flows.clone(),
         words: packer.words.clone(),
         pieces,
@@ -184,13 +157,8 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
 
 /// What an element can be: its mark and its face, in the order of their letters from `a`.
 const ELEMENTS: &[(Option<Mark>, Option<&str>)] = &{
-    const MARKS: [Option<Mark>; 5] = [
-        None,
-        Some(Mark::Made),
-        Some(Mark::Open),
-        Some(Mark::Carrying),
-        Some(Mark::AtFault),
-    ];
+    const MARKS: [Option<Mark>; 5] =
+        [None, Some(Mark::Made), Some(Mark::Open), Some(Mark::Carrying), Some(Mark::AtFault)];
     const FACES: [Option<&str>; 4] = [None, Some("full"), Some("weak"), Some("off")];
     let mut all = [(None, None); 20];
     let mut at = 0;
@@ -253,14 +221,10 @@ impl<'k, 'a> Packer<'k, 'a> {
         let state = drawing::state(evidence);
         let letter = |number: usize| (b'a' + number as u8) as char;
         let wires = self.wires.clone();
-        let wires = wires
-            .iter()
-            .map(|wire| evidence.wires.get(wire).map(|flow| self.flow(flow)))
-            .collect();
+        let wires = wires.iter().map(|wire| evidence.wires.get(wire).map(|flow| self.flow(flow))).collect();
         let terminals = self.terminals.iter().map(|terminal| {
             let flow = state.terminals.get(terminal);
-            flow.and_then(|flow| Flow::ALL.iter().position(|other| other == flow))
-                .map_or('-', letter)
+            flow.and_then(|flow| Flow::ALL.iter().position(|other| other == flow)).map_or('-', letter)
         });
         let elements = self.elements.iter().map(|element| {
             if !evidence.elements.contains_key(element) {
@@ -272,31 +236,18 @@ impl<'k, 'a> Packer<'k, 'a> {
                 crate::book::Strength::Weak => "weak",
                 crate::book::Strength::Off => "off",
             });
-            ELEMENTS
-                .iter()
-                .position(|known| *known == (mark, face))
-                .map_or('-', letter)
+            ELEMENTS.iter().position(|known| *known == (mark, face)).map_or('-', letter)
         });
         let (terminals, elements) = (terminals.collect(), elements.collect());
         let faces = self.faces.clone();
-        let faces = faces
-            .iter()
-            .map(|face| readings.get(face).map(|reading| self.word(*face, reading)))
-            .collect();
-        Draft {
-            wires,
-            terminals,
-            elements,
-            faces,
-        }
+        let faces =
+            faces.iter().map(|face| readings.get(face).map(|reading| self.word(*face, reading))).collect();
+        Draft { wires, terminals, elements, faces }
     }
 
     fn flow(&mut self, flow: &evidence::Flow) -> usize {
         let kind = drawing::kind(flow);
-        let class = Flow::ALL
-            .iter()
-            .position(|other| *other == kind)
-            .unwrap_or_default();
+        let class = Flow::ALL.iter().position(|other| *other == kind).unwrap_or_default();
         let back = drawing::is_reversed(flow);
         let volts = flow.volts.map(|volts| (volts * 10.0).round() / 10.0 + 0.0);
         let amps = (flow.amps.abs() * 1e3).round() / 1e3;
@@ -397,11 +348,7 @@ mod tests {
 
     #[test]
     fn pieces_give_back_every_state() {
-        let states = vec![
-            "abcdefgh12".to_string(),
-            "abcdefgh34".to_string(),
-            "ABCDEFGH12".to_string(),
-        ];
+        let states = vec!["abcdefgh12".to_string(), "abcdefgh34".to_string(), "ABCDEFGH12".to_string()];
         let (pieces, written) = cut(&states);
         assert_eq!(pieces, [vec!["abcdefgh", "ABCDEFGH"], vec!["12", "34"]]);
         assert_eq!(written, ["00", "01", "10"]);

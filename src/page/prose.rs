@@ -202,11 +202,7 @@ impl Writer<'_, '_> {
     fn link(&self, address: &str) -> String {
         let book = self.kit.book;
         let to = |class: &str, href: &str| {
-            let class = if class.is_empty() {
-                String::new()
-            } else {
-                format!(r#" class="{class}""#)
-            };
+            let class = if class.is_empty() { String::new() } else { format!(r#" class="{class}""#) };
             format!(r#"<a{class} href="{}{}">"#, self.root, escape(href))
         };
         let Some((scheme, rest)) = address.split_once(':') else {
@@ -227,14 +223,9 @@ impl Writer<'_, '_> {
             "page" => {
                 let (path, anchor) = rest.split_once('#').unwrap_or((rest, ""));
                 let page = book.pages.iter().position(|page| page.path == path);
-                let page = page.map_or_else(String::new, |page| {
-                    address::page(book, crate::book::PageId(page as u32))
-                });
-                let anchor = if anchor.is_empty() {
-                    String::new()
-                } else {
-                    format!("#{anchor}")
-                };
+                let page = page
+                    .map_or_else(String::new, |page| address::page(book, crate::book::PageId(page as u32)));
+                let anchor = if anchor.is_empty() { String::new() } else { format!("#{anchor}") };
                 to("", &format!("{page}{anchor}"))
             }
             "part" | "wire" | "connector" => match self.kit.names.find(rest) {

@@ -65,9 +65,7 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
     let unit = crate::quantity::Unit::base(crate::quantity::Dimension::Potential);
     let view = Proved {
         version: env!("CARGO_PKG_VERSION"),
-        supply: supply
-            .map(|value| crate::quantity::Amount { value, unit })
-            .to_string(),
+        supply: supply.map(|value| crate::quantity::Amount { value, unit }).to_string(),
         temperature: format!("{} °C", crate::quantity::number(book.manual.temperature)),
         builds: (0..book.builds.len() as u32)
             .map(|build| book.build_name(crate::book::BuildId(build)))
@@ -79,11 +77,7 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
         intents: book.intents.len(),
         intent_states: proof.judged.iter().map(|judged| judged.states).sum(),
         complete: proof.judged.iter().all(|judged| judged.complete),
-        reasons: proof
-            .reasons
-            .iter()
-            .filter(|reason| reason.difference.is_some())
-            .count(),
+        reasons: proof.reasons.iter().filter(|reason| reason.difference.is_some()).count(),
         walks: proof.walks,
         detected: percent(metrics.fraction_detected),
         isolated: metrics.fraction_isolated.map(percent),

@@ -19,11 +19,7 @@ impl Say<'_> {
     /// A part by its id and name: `K4 Lift enable relay`.
     pub fn part(&self, part: PartId) -> String {
         let part = self.book.part(part);
-        if part.name == part.id {
-            part.id.clone()
-        } else {
-            format!("{} {}", part.id, part.name)
-        }
+        if part.name == part.id { part.id.clone() } else { format!("{} {}", part.id, part.name) }
     }
 
     /// An item by its id and name, a wire by its id and color letters.
@@ -60,35 +56,26 @@ impl Say<'_> {
             Act::Unplug(of) => part("act.unplug", of),
             Act::Plug(of) if is_fuse(of) => part("act.fit", of),
             Act::Plug(of) => part("act.plug", of),
-            Act::OpenConnector(connector) => self.words.fill(
-                "act.open",
-                &[("connector", &self.item(Item::Connector(connector)))],
-            ),
-            Act::CloseConnector(connector) => self.words.fill(
-                "act.close",
-                &[("connector", &self.item(Item::Connector(connector)))],
-            ),
+            Act::OpenConnector(connector) => {
+                self.words.fill("act.open", &[("connector", &self.item(Item::Connector(connector)))])
+            }
+            Act::CloseConnector(connector) => {
+                self.words.fill("act.close", &[("connector", &self.item(Item::Connector(connector)))])
+            }
             Act::Disconnect { wire, end } => self.wire_end("act.disconnect", wire, end),
             Act::Reconnect { wire, end } => self.wire_end("act.reconnect", wire, end),
             Act::Connect { instrument, from, to } => {
                 let (from, to) = (self.point(from), self.point(to));
-                let values = [
-                    ("tool", &*self.instrument(instrument)),
-                    ("from", &*from),
-                    ("to", &*to),
-                ];
+                let values = [("tool", &*self.instrument(instrument)), ("from", &*from), ("to", &*to)];
                 self.words.fill("act.connect", &values)
             }
             Act::Measure { instrument, wire } => {
-                let values = [
-                    ("tool", &*self.instrument(instrument)),
-                    ("wire", &*self.wire(wire)),
-                ];
+                let values = [("tool", &*self.instrument(instrument)), ("wire", &*self.wire(wire))];
                 self.words.fill("act.measure", &values)
             }
-            Act::Remove(instrument) => self
-                .words
-                .fill("act.remove", &[("tool", &self.instrument(instrument))]),
+            Act::Remove(instrument) => {
+                self.words.fill("act.remove", &[("tool", &self.instrument(instrument))])
+            }
             Act::Substitute(item) => self.words.fill("act.substitute", &[("item", &self.item(item))]),
             Act::ResetBreaker(of) => part("act.reset", of),
             Act::Wait(seconds) => {
@@ -106,28 +93,15 @@ impl Say<'_> {
     /// A place for a lead.
     pub fn point(&self, point: Point) -> String {
         match point {
-            Point::Terminal {
-                part,
-                terminal,
-                on_part,
-            } => {
+            Point::Terminal { part, terminal, on_part } => {
                 let name = self.book.part(part).terminal_name(terminal);
-                if on_part {
-                    self.words.fill("point.on-part", &[("terminal", &name)])
-                } else {
-                    name
-                }
+                if on_part { self.words.fill("point.on-part", &[("terminal", &name)]) } else { name }
             }
-            Point::Cavity {
-                connector,
-                cavity,
-                side,
-            } => {
+            Point::Cavity { connector, cavity, side } => {
                 let connector = self.book.connector(connector);
                 let harness = &self.book.harnesses[connector.joins[side as usize].index()];
                 let cavity = format!("{}:{}", connector.id, connector.cavities[cavity as usize]);
-                self.words
-                    .fill("point.cavity", &[("cavity", &cavity), ("harness", &harness.name)])
+                self.words.fill("point.cavity", &[("cavity", &cavity), ("harness", &harness.name)])
             }
             Point::WireEnd { wire, end } => self.wire_end("point.wire-end", wire, end),
             Point::BatteryPlus => self.words.text("point.battery-plus"),
@@ -138,8 +112,7 @@ impl Say<'_> {
 
     /// An instrument.
     pub fn instrument(&self, instrument: Instrument) -> String {
-        self.words
-            .text(&format!("tool.{}", instrument.word().replace(' ', "-")))
+        self.words.text(&format!("tool.{}", instrument.word().replace(' ', "-")))
     }
 
     /// What is looked at: a part, with its element where it has several that show something.
@@ -160,11 +133,7 @@ impl Say<'_> {
 
     /// An expected result: subject and look.
     pub fn expect(&self, expect: &Expect) -> String {
-        format!(
-            "{} {}",
-            self.subject(expect.subject),
-            self.look(Some(expect.subject), &expect.look)
-        )
+        format!("{} {}", self.subject(expect.subject), self.look(Some(expect.subject), &expect.look))
     }
 
     /// What something is said to look like.
@@ -181,11 +150,8 @@ impl Say<'_> {
             }
             Look::Then { first, seconds } => {
                 let time = self.band(*seconds, Dimension::Time);
-                let values = [
-                    ("first", &*strength(*first)),
-                    ("time", &*time),
-                    ("last", &*strength(Strength::Off)),
-                ];
+                let values =
+                    [("first", &*strength(*first)), ("time", &*time), ("last", &*strength(Strength::Off))];
                 self.words.fill("look.then", &values)
             }
             Look::Reads(band) => self.reads(*band),
@@ -205,9 +171,7 @@ impl Say<'_> {
             return self.words.fill("look.above", &[("value", &band.low.to_string())]);
         }
         if band.low.value.is_infinite() || band.low.value == 0.0 {
-            return self
-                .words
-                .fill("look.below", &[("value", &band.high.to_string())]);
+            return self.words.fill("look.below", &[("value", &band.high.to_string())]);
         }
         let written = band.to_string();
         match written.split_once("..") {
@@ -255,11 +219,7 @@ impl Say<'_> {
             Reading::Then { first, seconds, last } => {
                 let time = print(seconds, Unit::base(Dimension::Time));
                 let strength = |strength| self.strength(Some(subject), strength);
-                let values = [
-                    ("first", &*strength(first)),
-                    ("time", &*time),
-                    ("last", &*strength(last)),
-                ];
+                let values = [("first", &*strength(first)), ("time", &*time), ("last", &*strength(last))];
                 self.words.fill("look.then", &values)
             }
             Reading::Unsteady(last) => self.words.fill("look.unsteady", &[("last", &seen(last))]),
@@ -276,15 +236,12 @@ impl Say<'_> {
             Setup::Act(act) => self.act(act),
             Setup::Without(of) => part("setup.without", *of),
             Setup::Bridged(of) => part("setup.bridged", *of),
-            Setup::Fault(fault) => self
-                .words
-                .fill("setup.fault", &[("fault", &self.book.fault(*fault).name)]),
+            Setup::Fault(fault) => {
+                self.words.fill("setup.fault", &[("fault", &self.book.fault(*fault).name)])
+            }
             Setup::Build { group, any } => {
                 let group = &self.book.options[*group];
-                let choices: Vec<&str> = any
-                    .iter()
-                    .map(|&at| group.choices[at as usize].as_str())
-                    .collect();
+                let choices: Vec<&str> = any.iter().map(|&at| group.choices[at as usize].as_str()).collect();
                 format!("{}: {}", group.name, choices.join(", "))
             }
         };
@@ -314,10 +271,7 @@ impl Say<'_> {
             Carrier::Wire { wire, .. } => Some(self.book.wire(wire).id.clone()),
             Carrier::Cavity { connector, cavity } => {
                 let connector = self.book.connector(connector);
-                Some(format!(
-                    "{}:{}",
-                    connector.id, connector.cavities[cavity as usize]
-                ))
+                Some(format!("{}:{}", connector.id, connector.cavities[cavity as usize]))
             }
             Carrier::Bond(part) => Some(self.book.part(part).id.clone()),
             Carrier::ShortToGround(wire) => Some(self.book.wire(wire).id.clone()),
@@ -366,9 +320,8 @@ impl Say<'_> {
             }
         }
         let names = fitted.iter().enumerate().filter(|(_, fits)| **fits);
-        let names: Vec<String> = names
-            .map(|(build, _)| self.book.build_name(crate::book::BuildId(build as u32)))
-            .collect();
+        let names: Vec<String> =
+            names.map(|(build, _)| self.book.build_name(crate::book::BuildId(build as u32))).collect();
         Some(names.join("; "))
     }
 
@@ -379,10 +332,7 @@ impl Say<'_> {
 
     /// Amperes for a reader.
     pub fn amps(&self, amps: Option<f64>) -> String {
-        amps.map_or_else(
-            || "–".to_string(),
-            |amps| quantity(amps.abs(), Dimension::Current),
-        )
+        amps.map_or_else(|| "–".to_string(), |amps| quantity(amps.abs(), Dimension::Current))
     }
 }
 

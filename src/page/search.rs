@@ -15,10 +15,7 @@ struct Entry(String, String, String, String);
 pub fn index(kit: &Kit) -> Output {
     let entries = entries(kit);
     let script = format!("window.bookIndex({});\n", escape::script(&entries));
-    Output {
-        path: "search.js".to_string(),
-        bytes: script.into_bytes(),
-    }
+    Output { path: "search.js".to_string(), bytes: script.into_bytes() }
 }
 
 fn entries(kit: &Kit) -> Vec<Entry> {
@@ -27,22 +24,9 @@ fn entries(kit: &Kit) -> Vec<Entry> {
     for page in kit.book_pages() {
         let held = book.page(page);
         let kind = kit.words.text(&format!("search.{}", kind(held.kind)));
-        entries.push(Entry(
-            held.title.clone(),
-            kind,
-            address::page(book, page),
-            String::new(),
-        ));
-        for (number, section) in held
-            .sections
-            .iter()
-            .enumerate()
-            .filter(|(_, section)| section.level > 0)
-        {
-            let place = crate::book::Place {
-                page,
-                section: number as u32,
-            };
+        entries.push(Entry(held.title.clone(), kind, address::page(book, page), String::new()));
+        for (number, section) in held.sections.iter().enumerate().filter(|(_, section)| section.level > 0) {
+            let place = crate::book::Place { page, section: number as u32 };
             let symptoms = match &section.role {
                 Role::Step(step) => {
                     let expects = step.expects.iter().map(|expect| kit.say().expect(expect));
@@ -91,12 +75,7 @@ fn entries(kit: &Kit) -> Vec<Entry> {
             ("map", address::map(book, sheet)),
             ("data", address::data(book, sheet)),
         ] {
-            entries.push(Entry(
-                title.clone(),
-                kit.words.text(&format!("tab.{key}")),
-                path,
-                String::new(),
-            ));
+            entries.push(Entry(title.clone(), kit.words.text(&format!("tab.{key}")), path, String::new()));
         }
     }
     for list in LISTS {

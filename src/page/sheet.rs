@@ -76,17 +76,11 @@ const STEP_MINUTES: usize = 1;
 
 /// The sheets of a page: one for a page with steps, one for each procedure.
 fn sheets_of(page: &Page) -> Vec<Option<u32>> {
-    let steps = page
-        .sections
-        .iter()
-        .any(|section| matches!(section.role, Role::Step(_)));
+    let steps = page.sections.iter().any(|section| matches!(section.role, Role::Step(_)));
     let procedures = page.sections.iter().enumerate();
     let procedures = procedures.filter(|(_, section)| matches!(section.role, Role::Procedure));
     let whole = steps.then_some(None);
-    whole
-        .into_iter()
-        .chain(procedures.map(|(section, _)| Some(section as u32)))
-        .collect()
+    whole.into_iter().chain(procedures.map(|(section, _)| Some(section as u32))).collect()
 }
 
 /// Links to a page's sheets.
@@ -112,16 +106,10 @@ pub fn all(kit: &Kit) -> Vec<Output> {
     use rayon::prelude::*;
     let wanted: Vec<(PageId, Option<u32>)> = kit
         .book_pages()
-        .flat_map(|page| {
-            sheets_of(kit.book.page(page))
-                .into_iter()
-                .map(move |section| (page, section))
-        })
+        .flat_map(|page| sheets_of(kit.book.page(page)).into_iter().map(move |section| (page, section)))
         .collect();
-    let mut outputs: Vec<Output> = wanted
-        .par_iter()
-        .map(|&(page, section)| sheet(kit, page, section))
-        .collect();
+    let mut outputs: Vec<Output> =
+        wanted.par_iter().map(|&(page, section)| sheet(kit, page, section)).collect();
     outputs.push(index(kit));
     outputs
 }
@@ -136,13 +124,9 @@ struct Index {
 fn index(kit: &Kit) -> Output {
     let path = "sheets/index.html";
     let chrome = kit.chrome(path, &kit.words.text("nav.sheets"), None);
-    let pages = kit
-        .book_pages()
-        .map(|page| (kit.book.page(page).title.clone(), links(kit, page, &chrome.root)));
-    let view = Index {
-        pages: pages.filter(|(_, links)| !links.is_empty()).collect(),
-        chrome,
-    };
+    let pages =
+        kit.book_pages().map(|page| (kit.book.page(page).title.clone(), links(kit, page, &chrome.root)));
+    let view = Index { pages: pages.filter(|(_, links)| !links.is_empty()).collect(), chrome };
     kit.templates.page("sheets.html", path, &view)
 }
 
@@ -165,46 +149,25 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
     let chrome = kit.chrome(&path, &title(page, procedure), page.sheet);
     let root = chrome.root.clone();
     let extent = extent(page, procedure);
-    let sections: Vec<(u32, &Section)> = extent
-        .clone()
-        .map(|section| (section, &page.sections[section as usize]))
-        .collect();
+    let sections: Vec<(u32, &Section)> =
+        extent.clone().map(|section| (section, &page.sections[section as usize])).collect();
     let works = |section: &Section| matches!(section.role, Role::Step(_) | Role::Test(_));
-    let first_work = sections
-        .iter()
-        .position(|(_, section)| works(section))
-        .unwrap_or(sections.len());
+    let first_work = sections.iter().position(|(_, section)| works(section)).unwrap_or(sections.len());
 
     // The page's own opening belongs to every sheet of it; then what stands before the first step.
     let mut alerts = String::new();
     let mut intro = String::new();
-    let opening = page
-        .sections
-        .first()
-        .filter(|section| section.level == 0 && procedure.is_some());
-    for section in opening
-        .into_iter()
-        .chain(sections[..first_work].iter().map(|(_, section)| *section))
-    {
+    let opening = page.sections.first().filter(|section| section.level == 0 && procedure.is_some());
+    for section in opening.into_iter().chain(sections[..first_work].iter().map(|(_, section)| *section)) {
         let (first, rest) = prose::alerts_first(&section.prose);
         alerts.push_str(&prose::html(kit, &first, PAPER));
         intro.push_str(&prose::html(kit, &rest, PAPER));
     }
     let numbers = numbers(&sections);
-    let items = sections[first_work..]
-        .iter()
-        .filter(|(_, section)| works(section) || !section.prose.is_empty());
-    let items = items.map(|&(number, section)| {
-        entry(
-            kit,
-            Place {
-                page: id,
-                section: number,
-            },
-            section,
-            &numbers,
-        )
-    });
+    let items =
+        sections[first_work..].iter().filter(|(_, section)| works(section) || !section.prose.is_empty());
+    let items =
+        items.map(|&(number, section)| entry(kit, Place { page: id, section: number }, section, &numbers));
     let points = points(&sections);
     let view = Sheet {
         page: Link {
@@ -220,16 +183,9 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
         start: start(kit, id, procedure),
         intro,
         items: items.collect(),
-        points: points
-            .iter()
-            .filter_map(|(mark, point)| point_row(kit, mark, *point))
-            .collect(),
+        points: points.iter().filter_map(|(mark, point)| point_row(kit, mark, *point)).collect(),
         drawing: excerpt::svg(kit, page.sheet, &touched(&sections, points)),
-        follows: kit.words.text(if procedure.is_some() {
-            "sheet.then-checkout"
-        } else {
-            "sheet.then-done"
-        }),
+        follows: kit.words.text(if procedure.is_some() { "sheet.then-checkout" } else { "sheet.then-done" }),
         chrome,
     };
     kit.templates.page("sheet.html", &path, &view)
@@ -237,22 +193,13 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
 
 /// The numbers of a sheet's steps and tests, by section: the author's own where its title begins with one.
 fn numbers(sections: &[(u32, &Section)]) -> Vec<(u32, String)> {
-    let works = sections
-        .iter()
-        .filter(|(_, section)| matches!(section.role, Role::Step(_) | Role::Test(_)));
+    let works = sections.iter().filter(|(_, section)| matches!(section.role, Role::Step(_) | Role::Test(_)));
     let number = |(at, (section, held)): (usize, &(u32, &Section))| {
         let first = held.title.split_whitespace().next().unwrap_or("");
         let own = first.trim_end_matches(['.', ':', ')']);
         let is_number = own.starts_with(|c: char| c.is_ascii_digit())
             && own.chars().all(|c| c.is_ascii_digit() || c == '.');
-        (
-            *section,
-            if is_number {
-                own.to_string()
-            } else {
-                (at + 1).to_string()
-            },
-        )
+        (*section, if is_number { own.to_string() } else { (at + 1).to_string() })
     };
     works.enumerate().map(number).collect()
 }
@@ -316,9 +263,7 @@ fn number_branches(
 ) {
     for (branch, target) in branches.iter_mut().zip(targets) {
         let Some(to) = target else { continue };
-        let here = numbers
-            .iter()
-            .find(|(section, _)| to.page == from.page && *section == to.section);
+        let here = numbers.iter().find(|(section, _)| to.page == from.page && *section == to.section);
         match here {
             Some((_, number)) => {
                 branch.number = Some(number.clone());
@@ -347,16 +292,12 @@ pub fn paper_css(kit: &Kit, title: &str) -> String {
         Some(_) => kit.words.text("draft.stamp"),
         None => kit.words.fill("sheet.stamp", &[("stamp", kit.stamp)]),
     };
-    let page = kit
-        .words
-        .fill("sheet.page", &[("page", "\u{1}"), ("pages", "\u{2}")]);
+    let page = kit.words.fill("sheet.page", &[("page", "\u{1}"), ("pages", "\u{2}")]);
     let page = page
         .split('\u{1}')
         .map(|piece| {
-            let pieces: Vec<String> = piece
-                .split('\u{2}')
-                .map(|piece| format!("\"{}\"", css_string(piece)))
-                .collect();
+            let pieces: Vec<String> =
+                piece.split('\u{2}').map(|piece| format!("\"{}\"", css_string(piece))).collect();
             pieces.join(" counter(pages) ")
         })
         .collect::<Vec<_>>()
@@ -391,19 +332,12 @@ fn time(kit: &Kit, page: &Page, id: PageId, procedure: Option<u32>, sections: &[
     }
     let minutes = match procedure {
         None => {
-            sections
-                .iter()
-                .filter(|(_, section)| matches!(section.role, Role::Step(_)))
-                .count()
+            sections.iter().filter(|(_, section)| matches!(section.role, Role::Step(_))).count()
                 * STEP_MINUTES
         }
         Some(section) => {
             let here = Some(Place { page: id, section });
-            let shown = kit
-                .proof
-                .faults
-                .iter()
-                .filter_map(|showing| showing.shown.as_ref());
+            let shown = kit.proof.faults.iter().filter_map(|showing| showing.shown.as_ref());
             let tests = shown
                 .filter(|shown| shown.procedure == here)
                 .filter_map(|shown| Some(shown.walk.as_ref()?.trail.len()));
@@ -417,32 +351,17 @@ fn time(kit: &Kit, page: &Page, id: PageId, procedure: Option<u32>, sections: &[
 fn start(kit: &Kit, page: PageId, procedure: Option<u32>) -> Vec<Start> {
     let Some(section) = procedure else {
         let sheet = kit.book.page(page).sheet;
-        let controls = sheet.map_or_else(Vec::new, |sheet| {
-            kit.illustrations.live[sheet.index()].controls.clone()
-        });
-        let rest = controls
-            .into_iter()
-            .map(|control| kit.say().setting(control, kit.book.control(control).rest()));
-        return vec![Start {
-            after: None,
-            state: rest.collect(),
-        }];
+        let controls =
+            sheet.map_or_else(Vec::new, |sheet| kit.illustrations.live[sheet.index()].controls.clone());
+        let rest =
+            controls.into_iter().map(|control| kit.say().setting(control, kit.book.control(control).rest()));
+        return vec![Start { after: None, state: rest.collect() }];
     };
-    let from = kit
-        .leads
-        .get(&Place { page, section })
-        .cloned()
-        .unwrap_or_default();
-    let steps = from
-        .into_iter()
-        .filter(|place| matches!(kit.book.section(*place).role, Role::Step(_)));
+    let from = kit.leads.get(&Place { page, section }).cloned().unwrap_or_default();
+    let steps = from.into_iter().filter(|place| matches!(kit.book.section(*place).role, Role::Step(_)));
     steps
         .map(|place| {
-            let exhibit = kit
-                .illustrations
-                .steps
-                .get(&place)
-                .and_then(|exhibits| exhibits.first());
+            let exhibit = kit.illustrations.steps.get(&place).and_then(|exhibits| exhibits.first());
             Start {
                 after: Some(kit.place_title(place)),
                 state: exhibit
@@ -467,9 +386,7 @@ fn points(sections: &[(u32, &Section)]) -> Vec<(String, Point)> {
         }
     }
     let numbered = points.into_iter().enumerate();
-    numbered
-        .map(|(at, point)| ((at + 1).to_string(), point))
-        .collect()
+    numbered.map(|(at, point)| ((at + 1).to_string(), point)).collect()
 }
 
 fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
@@ -479,17 +396,9 @@ fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
             let place = [Some(held.name.clone()), held.place.clone()];
             (End::Terminal { part, terminal }, place)
         }
-        Point::Cavity {
-            connector,
-            cavity,
-            side,
-        } => {
+        Point::Cavity { connector, cavity, side } => {
             let held = kit.book.connector(connector);
-            let end = End::Cavity {
-                connector,
-                cavity,
-                side,
-            };
+            let end = End::Cavity { connector, cavity, side };
             (end, [Some(held.name.clone()), held.place.clone()])
         }
         Point::WireEnd { wire, end } => (kit.book.wire(wire).ends[end as usize], [None, None]),
@@ -509,15 +418,10 @@ fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
 
 /// What a sheet's lines touch, look at or blame: what its wiring excerpt shows, and where its leads are put.
 fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerpt::Touched {
-    let mut touched = excerpt::Touched {
-        points,
-        ..excerpt::Touched::default()
-    };
+    let mut touched = excerpt::Touched { points, ..excerpt::Touched::default() };
     for (_, section) in sections {
         match &section.role {
-            role @ Role::Test(_) => touched
-                .things
-                .extend(role.items().into_iter().chain(role.blamed())),
+            role @ Role::Test(_) => touched.things.extend(role.items().into_iter().chain(role.blamed())),
             // What a step expects is no reason to cut the drawing down to it.
             role => touched.things.extend(role.acts().iter().flat_map(Act::items)),
         }

@@ -73,10 +73,7 @@ pub fn step(kit: &Kit, place: Place, step: &Step, root: &str) -> StepView {
             Some(symptoms) => {
                 let symptoms: Vec<String> =
                     symptoms.iter().map(|symptom| kit.say().expect(symptom)).collect();
-                kit.linked(
-                    &kit.words.fill("step.if", &[("symptom", &symptoms.join(", "))]),
-                    root,
-                )
+                kit.linked(&kit.words.fill("step.if", &[("symptom", &symptoms.join(", "))]), root)
             }
             None => escape(&kit.words.text("step.if-not")),
         };
@@ -86,26 +83,16 @@ pub fn step(kit: &Kit, place: Place, step: &Step, root: &str) -> StepView {
         acts: lines(kit, &step.acts, root),
         expects: expects(kit, &step.expects, root),
         branches: branches.collect(),
-        evidence: sheet
-            .filter(|_| kit.illustrations.steps.contains_key(&place))
-            .map(|sheet| {
-                format!(
-                    "{root}{}#{}",
-                    address::circuit(kit.book, sheet),
-                    address::step_anchor(kit.book, place)
-                )
-            }),
+        evidence: sheet.filter(|_| kit.illustrations.steps.contains_key(&place)).map(|sheet| {
+            format!("{root}{}#{}", address::circuit(kit.book, sheet), address::step_anchor(kit.book, place))
+        }),
     }
 }
 
 /// A test for a page at `root`.
 pub fn test(kit: &Kit, place: Place, test: &Test, root: &str) -> TestView {
     let branches = test.outcomes.iter().map(|outcome| {
-        let looks: Vec<String> = outcome
-            .looks
-            .iter()
-            .map(|look| kit.say().look(test.reads, look))
-            .collect();
+        let looks: Vec<String> = outcome.looks.iter().map(|look| kit.say().look(test.reads, look)).collect();
         let when = match (test.reads, looks.is_empty()) {
             (None, _) => String::new(),
             (Some(_), true) => escape(&kit.words.text("test.else")),
@@ -136,9 +123,7 @@ pub fn test(kit: &Kit, place: Place, test: &Test, root: &str) -> TestView {
     });
     TestView {
         acts: lines(kit, &test.acts, root),
-        reads: test
-            .reads
-            .map(|subject| kit.linked(&kit.say().subject(subject), root)),
+        reads: test.reads.map(|subject| kit.linked(&kit.say().subject(subject), root)),
         number: test.reads.is_some_and(gives_number),
         expects: expects(kit, &test.expects, root),
         branches: branches.collect(),
@@ -224,10 +209,7 @@ pub fn leads(book: &crate::book::Book) -> std::collections::BTreeMap<Place, Vec<
     };
     for (index, page) in book.pages.iter().enumerate() {
         for (section, content) in page.sections.iter().enumerate() {
-            let from = Place {
-                page: crate::book::PageId(index as u32),
-                section: section as u32,
-            };
+            let from = Place { page: crate::book::PageId(index as u32), section: section as u32 };
             match &content.role {
                 Role::Step(step) => step.branches.iter().for_each(|branch| note(branch.to, from)),
                 Role::Test(test) => {
@@ -241,9 +223,7 @@ pub fn leads(book: &crate::book::Book) -> std::collections::BTreeMap<Place, Vec<
             }
             for event in content.prose.iter().chain(&content.after) {
                 if let Event::Start(Tag::Link { dest_url, .. }) = event
-                    && let Some(to) = dest_url
-                        .strip_prefix("page:")
-                        .and_then(|address| find(book, address))
+                    && let Some(to) = dest_url.strip_prefix("page:").and_then(|address| find(book, address))
                 {
                     note(to, from);
                 }
@@ -257,19 +237,11 @@ pub fn leads(book: &crate::book::Book) -> std::collections::BTreeMap<Place, Vec<
 fn find(book: &crate::book::Book, address: &str) -> Option<Place> {
     let (path, anchor) = address.split_once('#')?;
     let page = book.pages.iter().position(|page| page.path == path)?;
-    let section = book.pages[page]
-        .sections
-        .iter()
-        .position(|section| section.anchor == anchor)?;
-    Some(Place {
-        page: crate::book::PageId(page as u32),
-        section: section as u32,
-    })
+    let section = book.pages[page].sections.iter().position(|section| section.anchor == anchor)?;
+    Some(Place { page: crate::book::PageId(page as u32), section: section as u32 })
 }
 
 /// Links to what leads to a section, for a page at `root`.
 pub fn led_from(kit: &Kit, place: Place, root: &str) -> Vec<Link> {
-    kit.leads
-        .get(&place)
-        .map_or_else(Vec::new, |places| kit.places(places, root))
+    kit.leads.get(&place).map_or_else(Vec::new, |places| kit.places(places, root))
 }

@@ -37,26 +37,18 @@ impl Table {
         Table {
             name: name.to_string(),
             caption,
-            columns: columns
-                .iter()
-                .map(|key| kit.words.text(&format!("column.{key}")))
-                .collect(),
+            columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
             rows: Vec::new(),
         }
     }
 
     fn row(&mut self, builds: Option<String>, cells: Vec<String>) {
-        self.rows.push(Row {
-            anchor: None,
-            builds,
-            cells,
-        });
+        self.rows.push(Row { anchor: None, builds, cells });
     }
 
     /// The table as HTML.
     pub fn html(&self, kit: &Kit) -> String {
-        kit.templates
-            .render("table.html", &serde_json::json!({ "table": self }))
+        kit.templates.render("table.html", &serde_json::json!({ "table": self }))
     }
 }
 
@@ -78,17 +70,13 @@ pub fn of(kit: &Kit, sort: Sort, sheet: SheetId, root: &str) -> Table {
 /// The parts of a sheet, or of the book.
 fn parts_of(kit: &Kit, sheet: Option<SheetId>) -> Vec<PartId> {
     let parts = (0..kit.book.parts.len() as u32).map(PartId);
-    parts
-        .filter(|&part| sheet.is_none_or(|sheet| kit.book.part(part).sheet == sheet))
-        .collect()
+    parts.filter(|&part| sheet.is_none_or(|sheet| kit.book.part(part).sheet == sheet)).collect()
 }
 
 /// The wires of a sheet, or of the book.
 pub fn wires_of(kit: &Kit, sheet: Option<SheetId>) -> Vec<WireId> {
     let wires = (0..kit.book.wires.len() as u32).map(WireId);
-    wires
-        .filter(|&wire| sheet.is_none_or(|sheet| kit.book.wire(wire).sheet == sheet))
-        .collect()
+    wires.filter(|&wire| sheet.is_none_or(|sheet| kit.book.wire(wire).sheet == sheet)).collect()
 }
 
 /// The connectors of a sheet: its own and those that its wires go through.
@@ -104,9 +92,7 @@ pub fn connectors_of(kit: &Kit, sheet: Option<SheetId>) -> Vec<ConnectorId> {
             })
     };
     let connectors = (0..kit.book.connectors.len() as u32).map(ConnectorId);
-    connectors
-        .filter(|&connector| sheet.is_none_or(|sheet| reached(connector, sheet)))
-        .collect()
+    connectors.filter(|&connector| sheet.is_none_or(|sheet| reached(connector, sheet))).collect()
 }
 
 fn place(place: &Option<String>) -> String {
@@ -129,19 +115,12 @@ fn head(kit: &Kit, thing: Item, root: &str) -> String {
 
 /// The mark of something that not every build has.
 pub fn mark(kit: &Kit, only: &str) -> String {
-    format!(
-        r#" <span class="only">{}</span>"#,
-        escape(&kit.words.fill("build.only", &[("builds", only)]))
-    )
+    format!(r#" <span class="only">{}</span>"#, escape(&kit.words.fill("build.only", &[("builds", only)])))
 }
 
 fn parts(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
-    let mut table = Table::new(
-        kit,
-        "parts",
-        caption(kit, "parts", sheet),
-        &["part", "name", "kind", "place", "data"],
-    );
+    let mut table =
+        Table::new(kit, "parts", caption(kit, "parts", sheet), &["part", "name", "kind", "place", "data"]);
     for part in sorted(kit, parts_of(kit, sheet)) {
         let held = kit.book.part(part);
         table.row(
@@ -178,11 +157,7 @@ pub fn facts(kit: &Kit, part: PartId) -> String {
     let facts = kit.book.part(part).facts.iter();
     let words = facts.map(|(label, text)| {
         let key = format!("fact.{label}");
-        let label = if kit.words.knows(&key) {
-            kit.words.text(&key)
-        } else {
-            label.clone()
-        };
+        let label = if kit.words.knows(&key) { kit.words.text(&key) } else { label.clone() };
         format!("{label} {text}")
     });
     words.collect::<Vec<_>>().join(", ")
@@ -230,11 +205,8 @@ fn connectors(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     connectors.sort_by_key(|connector| natural(&kit.book.connector(*connector).id));
     for connector in connectors {
         let held = kit.book.connector(connector);
-        let joins: Vec<&str> = held
-            .joins
-            .iter()
-            .map(|harness| kit.book.harnesses[harness.index()].name.as_str())
-            .collect();
+        let joins: Vec<&str> =
+            held.joins.iter().map(|harness| kit.book.harnesses[harness.index()].name.as_str()).collect();
         table.row(
             None,
             vec![
@@ -279,10 +251,7 @@ fn served(kit: &Kit, ground: PartId) -> Vec<String> {
     let mut cavities: Vec<(ConnectorId, u16)> = Vec::new();
     let mut next: Vec<End> = Vec::new();
     while let Some(part) = queue.pop() {
-        next.push(End::Terminal {
-            part,
-            terminal: TerminalId(0),
-        });
+        next.push(End::Terminal { part, terminal: TerminalId(0) });
         while let Some(end) = next.pop() {
             for wire in kit.book.wires.iter().filter(|wire| touches(&wire.ends, end)) {
                 for &other in &wire.ends {
@@ -294,9 +263,7 @@ fn served(kit: &Kit, ground: PartId) -> Vec<String> {
                                 _ => found.push(kit.book.part(part).id.clone()),
                             }
                         }
-                        End::Cavity {
-                            connector, cavity, ..
-                        } if !cavities.contains(&(connector, cavity)) => {
+                        End::Cavity { connector, cavity, .. } if !cavities.contains(&(connector, cavity)) => {
                             cavities.push((connector, cavity));
                             next.push(other);
                         }
@@ -313,16 +280,9 @@ fn served(kit: &Kit, ground: PartId) -> Vec<String> {
 /// Whether a wire ends at an end; both sides of a cavity count as one.
 fn touches(ends: &[End; 2], at: End) -> bool {
     ends.iter().any(|&end| match (end, at) {
-        (
-            End::Cavity {
-                connector, cavity, ..
-            },
-            End::Cavity {
-                connector: of,
-                cavity: number,
-                ..
-            },
-        ) => (connector, cavity) == (of, number),
+        (End::Cavity { connector, cavity, .. }, End::Cavity { connector: of, cavity: number, .. }) => {
+            (connector, cavity) == (of, number)
+        }
         _ => end == at,
     })
 }
@@ -330,18 +290,13 @@ fn touches(ends: &[End; 2], at: End) -> bool {
 /// The wires at a terminal.
 pub fn wires_at(kit: &Kit, part: PartId, terminal: TerminalId) -> Vec<WireId> {
     let end = End::Terminal { part, terminal };
-    wires_of(kit, None)
-        .into_iter()
-        .filter(|wire| kit.book.wire(*wire).ends.contains(&end))
-        .collect()
+    wires_of(kit, None).into_iter().filter(|wire| kit.book.wire(*wire).ends.contains(&end)).collect()
 }
 
 /// Wires as links with their colors.
 pub fn wire_links(kit: &Kit, wires: &[WireId], root: &str) -> String {
     let link = |wire: &WireId| {
-        let id = kit
-            .names
-            .anchor(Item::Wire(*wire), &kit.book.wire(*wire).id, root);
+        let id = kit.names.anchor(Item::Wire(*wire), &kit.book.wire(*wire).id, root);
         format!("{id} {}", kit.color(*wire))
     };
     wires.iter().map(link).collect::<Vec<_>>().join(", ")
@@ -353,26 +308,21 @@ fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     for part in sorted(kit, parts_of(kit, sheet)) {
         let held = kit.book.part(part);
         let link = held.elements.iter().find_map(|element| match &element.action {
-            Action::Link {
-                rating, protection, ..
-            } => Some((rating.value, *protection)),
+            Action::Link { rating, protection, .. } => Some((rating.value, *protection)),
             _ => None,
         });
         let Some((rating, protection)) = link else {
             continue;
         };
-        let rating = crate::quantity::print(
-            rating,
-            crate::quantity::Unit::base(crate::quantity::Dimension::Current),
-        );
+        let rating =
+            crate::quantity::print(rating, crate::quantity::Unit::base(crate::quantity::Dimension::Current));
         let kind = match protection {
             Protection::Fuse => rating,
             Protection::FusibleLink => format!("{rating}, {}", kit.words.text("kind.fusible-link")),
             _ => format!("{rating}, {}", kit.words.text("kind.breaker")),
         };
-        let feeds: Vec<WireId> = (0..held.terminals.len() as u16)
-            .flat_map(|at| wires_at(kit, part, TerminalId(at)))
-            .collect();
+        let feeds: Vec<WireId> =
+            (0..held.terminals.len() as u16).flat_map(|at| wires_at(kit, part, TerminalId(at))).collect();
         table.row(
             kit.build_list(&held.fitted),
             vec![
@@ -389,28 +339,16 @@ fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 
 /// The colors that wires of the book have, with the wires of each.
 pub fn colors(kit: &Kit, root: &str) -> Table {
-    let mut table = Table::new(
-        kit,
-        "colors",
-        caption(kit, "colors", None),
-        &["color", "name", "wires"],
-    );
+    let mut table = Table::new(kit, "colors", caption(kit, "colors", None), &["color", "name", "wires"]);
     let mut wires = wires_of(kit, None);
     wires.sort_by_key(|wire| {
         let color = &kit.book.wire(*wire).color;
         let rank = |letters: &str| COLORS.iter().position(|color| color.letters == letters);
         let stripe = color.stripe.and_then(|stripe| rank(stripe.letters));
-        (
-            rank(color.base.letters),
-            stripe,
-            natural(&kit.book.wire(*wire).id),
-        )
+        (rank(color.base.letters), stripe, natural(&kit.book.wire(*wire).id))
     });
     for group in wires.chunk_by(|a, b| kit.book.wire(*a).color == kit.book.wire(*b).color) {
-        let links: Vec<String> = group
-            .iter()
-            .map(|wire| head(kit, Item::Wire(*wire), root))
-            .collect();
+        let links: Vec<String> = group.iter().map(|wire| head(kit, Item::Wire(*wire), root)).collect();
         let name = kit.color_name(&kit.book.wire(group[0]).color);
         table.row(None, vec![kit.color(group[0]), escape(&name), links.join(", ")]);
     }
@@ -443,13 +381,7 @@ fn spot(spot: &Spot, root: &str) -> String {
 /// The same by the first words of its title: `Procedure 6`.
 fn short_spot(spot: &Spot, root: &str) -> String {
     let title = spot.title.split(':').next().unwrap_or_default().to_string();
-    self::spot(
-        &Spot {
-            title,
-            ..spot.clone()
-        },
-        root,
-    )
+    self::spot(&Spot { title, ..spot.clone() }, root)
 }
 
 /// Whether a page of the proof's tables is about a sheet.
@@ -461,12 +393,7 @@ fn about(kit: &Kit, path: &str, sheet: Option<SheetId>) -> bool {
 fn steps(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     let columns = ["step", "symptom", "procedure", "tests", "verdicts"];
     let mut table = Table::new(kit, "steps", caption(kit, "steps", sheet), &columns);
-    for row in kit
-        .tables
-        .steps
-        .iter()
-        .filter(|row| about(kit, &row.step.page, sheet))
-    {
+    for row in kit.tables.steps.iter().filter(|row| about(kit, &row.step.page, sheet)) {
         let step = spot(&row.step, root);
         for lead in &row.leads {
             let symptom = match &lead.symptom {
@@ -481,31 +408,12 @@ fn steps(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
                 None => "–".to_string(),
             };
             let verdict = |verdict: &crate::proof::tables::VerdictRow| {
-                let faults = kit
-                    .words
-                    .fill("step.faults", &[("n", &verdict.faults.len().to_string())]);
-                format!(
-                    "<li>{} <small>{}</small></li>",
-                    kit.linked(&verdict.words, root),
-                    escape(&faults)
-                )
+                let faults = kit.words.fill("step.faults", &[("n", &verdict.faults.len().to_string())]);
+                format!("<li>{} <small>{}</small></li>", kit.linked(&verdict.words, root), escape(&faults))
             };
             let verdicts: String = lead.verdicts.iter().map(verdict).collect();
-            let verdicts = if verdicts.is_empty() {
-                String::new()
-            } else {
-                format!("<ul>{verdicts}</ul>")
-            };
-            table.row(
-                None,
-                vec![
-                    step.clone(),
-                    symptom,
-                    spot(&lead.procedure, root),
-                    tests,
-                    verdicts,
-                ],
-            );
+            let verdicts = if verdicts.is_empty() { String::new() } else { format!("<ul>{verdicts}</ul>") };
+            table.row(None, vec![step.clone(), symptom, spot(&lead.procedure, root), tests, verdicts]);
         }
     }
     table
@@ -542,14 +450,8 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         match &row.shown {
             Some(shown) => cells.extend([
                 spot(&shown.step, root),
-                shown
-                    .procedure
-                    .as_ref()
-                    .map_or_else(String::new, |procedure| short_spot(procedure, root)),
-                shown
-                    .verdict
-                    .as_ref()
-                    .map_or_else(String::new, |verdict| kit.linked(verdict, root)),
+                shown.procedure.as_ref().map_or_else(String::new, |procedure| short_spot(procedure, root)),
+                shown.verdict.as_ref().map_or_else(String::new, |verdict| kit.linked(verdict, root)),
                 shown.tests.to_string(),
             ]),
             None => {
@@ -575,12 +477,7 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 }
 
 fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
-    let mut table = Table::new(
-        kit,
-        "reasons",
-        caption(kit, "reasons", sheet),
-        &["part", "name", "reason"],
-    );
+    let mut table = Table::new(kit, "reasons", caption(kit, "reasons", sheet), &["part", "name", "reason"]);
     for part in sorted(kit, parts_of(kit, sheet)) {
         let said = part_reasons(kit, part, root);
         if said.is_empty() {
@@ -589,11 +486,7 @@ fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
         let held = kit.book.part(part);
         table.row(
             kit.build_list(&held.fitted),
-            vec![
-                head(kit, Item::Part(part), root),
-                escape(&held.name),
-                said.join(" "),
-            ],
+            vec![head(kit, Item::Part(part), root), escape(&held.name), said.join(" ")],
         );
     }
     table
@@ -602,9 +495,7 @@ fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 /// Why a part is there, as sentences of HTML: what changes without it, and what when it is bridged.
 pub fn part_reasons(kit: &Kit, part: PartId, root: &str) -> Vec<String> {
     let reasons = kit.proof.reasons.iter().filter(|reason| reason.part == part);
-    reasons
-        .filter_map(|reason| Some(kit.linked(&reason_words(kit, reason)?, root)))
-        .collect()
+    reasons.filter_map(|reason| Some(kit.linked(&reason_words(kit, reason)?, root))).collect()
 }
 
 fn reason_words(kit: &Kit, reason: &Reason) -> Option<String> {
@@ -617,20 +508,13 @@ fn reason_words(kit: &Kit, reason: &Reason) -> Option<String> {
     let rest = |setting: &&(crate::book::ControlId, crate::book::Setting)| {
         kit.book.control(setting.0).rest() != setting.1
     };
-    let state: Vec<String> = difference
-        .settings
-        .iter()
-        .filter(rest)
-        .map(|(control, to)| say.setting(*control, *to))
-        .collect();
+    let state: Vec<String> =
+        difference.settings.iter().filter(rest).map(|(control, to)| say.setting(*control, *to)).collect();
     let state = match state.is_empty() {
         true => kit.words.text("reason.at-rest"),
         false => state.join(", "),
     };
-    Some(kit.words.fill(
-        key,
-        &[("state", &state), ("change", &change_words(kit, difference))],
-    ))
+    Some(kit.words.fill(key, &[("state", &state), ("change", &change_words(kit, difference))]))
 }
 
 /// What is different: at most three changes, for a reader wants a reason, not a list.
@@ -639,32 +523,21 @@ fn change_words(kit: &Kit, difference: &Difference) -> String {
     if difference.upset {
         return kit.words.text("reason.upset");
     }
-    let blows = difference
-        .blows
-        .iter()
-        .map(|part| kit.words.fill("reason.blows", &[("part", &say.part(*part))]));
+    let blows =
+        difference.blows.iter().map(|part| kit.words.fill("reason.blows", &[("part", &say.part(*part))]));
     let changes = difference.changes.iter().map(|(part, element, was, is)| {
-        let subject = Subject::Face {
-            part: *part,
-            element: *element,
-        };
+        let subject = Subject::Face { part: *part, element: *element };
         let word = |seen: &crate::proof::Seen| match seen.backwards && seen.strength != Strength::Off {
             true => kit.words.text("look.backwards"),
             false => say.strength(Some(subject), seen.strength),
         };
-        let values = [
-            ("part", &*say.subject(subject)),
-            ("is", &*word(is)),
-            ("was", &*word(was)),
-        ];
+        let values = [("part", &*say.subject(subject)), ("is", &*word(is)), ("was", &*word(was))];
         kit.words.fill("reason.change", &values)
     });
     let all: Vec<String> = blows.chain(changes).collect();
     let mut shown = all[..all.len().min(3)].join(", ");
     if all.len() > 3 {
-        let more = kit
-            .words
-            .fill("reason.more", &[("n", &(all.len() - 3).to_string())]);
+        let more = kit.words.fill("reason.more", &[("n", &(all.len() - 3).to_string())]);
         shown.push_str(&format!(", {more}"));
     }
     shown

@@ -24,23 +24,11 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("sheets.html", include_str!("../../templates/sheets.html")),
     ("sheet.html", include_str!("../../templates/sheet.html")),
     ("study.html", include_str!("../../templates/study.html")),
-    (
-        "study-index.html",
-        include_str!("../../templates/study-index.html"),
-    ),
-    (
-        "study-paper.html",
-        include_str!("../../templates/study-paper.html"),
-    ),
-    (
-        "study-grading.html",
-        include_str!("../../templates/study-grading.html"),
-    ),
+    ("study-index.html", include_str!("../../templates/study-index.html")),
+    ("study-paper.html", include_str!("../../templates/study-paper.html")),
+    ("study-grading.html", include_str!("../../templates/study-grading.html")),
     ("study-lab.html", include_str!("../../templates/study-lab.html")),
-    (
-        "study-lab-key.html",
-        include_str!("../../templates/study-lab-key.html"),
-    ),
+    ("study-lab-key.html", include_str!("../../templates/study-lab-key.html")),
 ];
 
 /// Files that are written as they are, under their own names.
@@ -110,10 +98,7 @@ impl Templates {
                 "book.css" | "sheet.css" | "study.css" => format!("{text}\n{}", crate::draw::STYLE),
                 _ => text.to_string(),
             };
-            Output {
-                path: name.to_string(),
-                bytes: text.into_bytes(),
-            }
+            Output { path: name.to_string(), bytes: text.into_bytes() }
         };
         Templates {
             statics: STATIC.iter().map(as_is).collect(),
@@ -133,43 +118,27 @@ impl Templates {
     /// A file of the study pack, to be written to `path`.
     pub fn copy(&self, name: &str, path: &str) -> Output {
         let packed = self.packed.iter().find(|packed| packed.path == name);
-        Output {
-            path: path.to_string(),
-            bytes: packed.map_or_else(Vec::new, |packed| packed.bytes.clone()),
-        }
+        Output { path: path.to_string(), bytes: packed.map_or_else(Vec::new, |packed| packed.bytes.clone()) }
     }
 
     /// A template filled in with a view; one that fails is noted, and nothing stands in its place.
     pub fn render(&self, name: &str, view: &impl Serialize) -> String {
         let filled = Context::from_serialize(view).and_then(|context| self.tera.render(name, &context));
         filled.unwrap_or_else(|error| {
-            let span = self
-                .files
-                .get(name)
-                .map_or(self.fallback, |&file| Span::new(file, 0..0));
-            self.failed
-                .lock()
-                .expect("noting a finding cannot fail half way")
-                .push(bad(&error, span));
+            let span = self.files.get(name).map_or(self.fallback, |&file| Span::new(file, 0..0));
+            self.failed.lock().expect("noting a finding cannot fail half way").push(bad(&error, span));
             String::new()
         })
     }
 
     /// A page: a template filled in, with the path that it is written to.
     pub fn page(&self, name: &str, path: &str, view: &impl Serialize) -> Output {
-        Output {
-            path: path.to_string(),
-            bytes: self.render(name, view).into_bytes(),
-        }
+        Output { path: path.to_string(), bytes: self.render(name, view).into_bytes() }
     }
 
     /// A finding for each template that could not be filled in, each once.
     pub fn failed(&self) -> Findings {
-        let mut failed = self
-            .failed
-            .lock()
-            .expect("noting a finding cannot fail half way")
-            .clone();
+        let mut failed = self.failed.lock().expect("noting a finding cannot fail half way").clone();
         failed.sort_by(|a, b| a.headline.cmp(&b.headline));
         failed.dedup();
         let mut findings = Findings::default();
@@ -187,10 +156,6 @@ fn bad(error: &tera::Error, span: Span) -> Finding {
         words.push_str(&inner.to_string());
         cause = inner.source();
     }
-    Finding::new(
-        Code::BadTemplate,
-        span,
-        words.split_whitespace().collect::<Vec<_>>().join(" "),
-    )
-    .hint("templates/README.md of the tool lists what each template is given")
+    Finding::new(Code::BadTemplate, span, words.split_whitespace().collect::<Vec<_>>().join(" "))
+        .hint("templates/README.md of the tool lists what each template is given")
 }

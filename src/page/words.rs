@@ -68,10 +68,7 @@ impl Words {
         if let Some(text) = self.texts.get(key) {
             return text.clone();
         }
-        self.missing
-            .lock()
-            .expect("noting a key cannot fail half way")
-            .insert(key.to_string());
+        self.missing.lock().expect("noting a key cannot fail half way").insert(key.to_string());
         self.english.get(key).cloned().unwrap_or_else(|| key.to_string())
     }
 
@@ -147,17 +144,9 @@ mod tests {
         };
         for (language, _) in BUILT_IN {
             let texts = built_in(language);
-            assert_eq!(
-                texts.keys().collect::<Vec<_>>(),
-                english.keys().collect::<Vec<_>>(),
-                "{language}"
-            );
+            assert_eq!(texts.keys().collect::<Vec<_>>(), english.keys().collect::<Vec<_>>(), "{language}");
             for (key, text) in &texts {
-                assert_eq!(
-                    placeholders(text),
-                    placeholders(&english[key]),
-                    "{language}: {key}"
-                );
+                assert_eq!(placeholders(text), placeholders(&english[key]), "{language}: {key}");
             }
         }
     }

@@ -52,15 +52,7 @@ pub fn prove(book: &Book, rigs: &[Rig], showings: &[Showing], traffic: &[Traffic
             continue;
         };
         if let Some((test, reads, other_reads)) = telling(book, rig, place, &here, &there) {
-            found.push(Apart {
-                place,
-                outcome,
-                fault: showing.fault,
-                other,
-                test,
-                reads,
-                other_reads,
-            });
+            found.push(Apart { place, outcome, fault: showing.fault, other, test, reads, other_reads });
         }
     }
     found
@@ -75,34 +67,23 @@ fn telling(
     there: &Bench,
 ) -> Option<(Act, &'static str, &'static str)> {
     let sheet = book.page(place.page).sheet;
-    let points = book
-        .parts
-        .iter()
-        .enumerate()
-        .filter(|(_, part)| sheet.is_none_or(|sheet| part.sheet == sheet));
-    let points = points
-        .filter(|(_, part)| part.fitted[rig.build.index()])
-        .flat_map(|(index, part)| {
-            (0..part.terminals.len()).map(move |terminal| {
-                Point::from(book::End::Terminal {
-                    part: book::PartId(index as u32),
-                    terminal: TerminalId(terminal as u16),
-                })
+    let points =
+        book.parts.iter().enumerate().filter(|(_, part)| sheet.is_none_or(|sheet| part.sheet == sheet));
+    let points = points.filter(|(_, part)| part.fitted[rig.build.index()]).flat_map(|(index, part)| {
+        (0..part.terminals.len()).map(move |terminal| {
+            Point::from(book::End::Terminal {
+                part: book::PartId(index as u32),
+                terminal: TerminalId(terminal as u16),
             })
-        });
+        })
+    });
     for from in points {
         for to in [Point::Ground, Point::BatteryPlus] {
-            let act = Act::Connect {
-                instrument: Instrument::TestLight,
-                from,
-                to,
-            };
+            let act = Act::Connect { instrument: Instrument::TestLight, from, to };
             let read = |bench: &Bench| {
                 let mut bench = bench.clone();
                 bench.act(&act).ok()?;
-                let readings = bench
-                    .observe(&[Subject::Instrument(Instrument::TestLight)], 0.0)
-                    .ok()?;
+                let readings = bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).ok()?;
                 match readings[0] {
                     Reading::Steady(seen) => Some(strength_word(&Face::Lamp, seen.strength)),
                     _ => None,

@@ -11,11 +11,7 @@ const ALL_CORNERS_OF: usize = 6;
 /// The middle of everything: where faults are judged and evidence is drawn.
 pub fn middle(book: &Book) -> Corner {
     let supply = book.manual.supply.map(|volts| volts.get::<volt>());
-    Corner {
-        supply: (supply.low + supply.high) / 2.0,
-        high: vec![false; book.bands.len()],
-        slow: false,
-    }
+    Corner { supply: (supply.low + supply.high) / 2.0, high: vec![false; book.bands.len()], slow: false }
 }
 
 /// The corners for a walk through `acts` from rest.
@@ -27,11 +23,7 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
         }
     }
     for act in acts {
-        if let Act::Set {
-            control,
-            to: Setting::Level(level),
-        } = act
-        {
+        if let Act::Set { control, to: Setting::Level(level) } = act {
             levels.push((control.index(), *level));
         }
     }
@@ -44,16 +36,8 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
         })
         .collect();
     let supply = book.manual.supply.map(|volts| volts.get::<volt>());
-    let supplies = if supply.is_point() {
-        vec![supply.low]
-    } else {
-        vec![supply.low, supply.high]
-    };
-    let times: &[bool] = if rig.has_time_bands() {
-        &[false, true]
-    } else {
-        &[false]
-    };
+    let supplies = if supply.is_point() { vec![supply.low] } else { vec![supply.low, supply.high] };
+    let times: &[bool] = if rig.has_time_bands() { &[false, true] } else { &[false] };
     let mut corners = Vec::new();
     for &supply in &supplies {
         for &slow in times {
@@ -72,9 +56,7 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
 /// All choices of ends for so many bands, or the sample when there are too many.
 fn choices(count: usize) -> Vec<Vec<bool>> {
     if count <= ALL_CORNERS_OF {
-        return (0..1usize << count)
-            .map(|bits| (0..count).map(|at| bits >> at & 1 == 1).collect())
-            .collect();
+        return (0..1usize << count).map(|bits| (0..count).map(|at| bits >> at & 1 == 1).collect()).collect();
     }
     let mut sample = vec![vec![false; count], vec![true; count]];
     for alone in 0..count {
@@ -99,20 +81,12 @@ pub fn regions(book: &Book, rig: &Rig, control: usize) -> Vec<Setting> {
     let mut from = range.low.value;
     for (low, high) in edges {
         if low > from {
-            levels.push(if levels.is_empty() {
-                range.low.value
-            } else {
-                (from + low) / 2.0
-            });
+            levels.push(if levels.is_empty() { range.low.value } else { (from + low) / 2.0 });
         }
         from = from.max(high);
     }
     if from < range.high.value || levels.is_empty() {
-        levels.push(if levels.is_empty() {
-            range.low.value
-        } else {
-            (from + range.high.value) / 2.0
-        });
+        levels.push(if levels.is_empty() { range.low.value } else { (from + range.high.value) / 2.0 });
     }
     levels.into_iter().map(Setting::Level).collect()
 }

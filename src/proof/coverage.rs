@@ -65,16 +65,9 @@ pub fn prove(
     progress: &dyn Progress,
 ) -> Walked {
     let pages = steps::checkouts(book);
-    let routes = rigs
-        .iter()
-        .flat_map(|rig| pages.iter().map(move |&page| Piece::Faults(rig.build, page)));
-    let pieces: Vec<(Piece, u64)> = routes
-        .map(|piece| (piece, fingerprint(book, vehicle, piece)))
-        .collect();
-    let total: usize = rigs
-        .iter()
-        .map(|rig| faults_of(book, rig.build).count() * pages.len())
-        .sum();
+    let routes = rigs.iter().flat_map(|rig| pages.iter().map(move |&page| Piece::Faults(rig.build, page)));
+    let pieces: Vec<(Piece, u64)> = routes.map(|piece| (piece, fingerprint(book, vehicle, piece))).collect();
+    let total: usize = rigs.iter().map(|rig| faults_of(book, rig.build).count() * pages.len()).sum();
     let done = AtomicUsize::new(0);
     let tick = || {
         let done = 1 + done.fetch_add(1, Ordering::Relaxed);
@@ -90,10 +83,7 @@ pub fn prove(
         }
         _ => unreachable!("only fault pieces are asked for"),
     });
-    let mut all = Walked {
-        walks: total,
-        ..Walked::default()
-    };
+    let mut all = Walked { walks: total, ..Walked::default() };
     let mut counter = Counter::default();
     for part in parts {
         let Kept::Faults(walked, counted) = part else {
@@ -111,9 +101,7 @@ pub fn prove(
 /// Walks every fault of every build through one checkout.
 pub fn prove_page(book: &Book, rigs: &[Rig], page: PageId) -> Vec<Showing> {
     let covered = book.page(page).sheet.into_iter().collect();
-    let walks = rigs
-        .par_iter()
-        .map(|rig| walk_page(book, rig, page, &covered, &|| ()).0.faults);
+    let walks = rigs.par_iter().map(|rig| walk_page(book, rig, page, &covered, &|| ()).0.faults);
     walks.flatten_iter().collect()
 }
 
@@ -130,9 +118,7 @@ fn walk_page(
     let mut counter = Counter::default();
     let route = healthy_route(book, rig, page, &mut walked.harms).unwrap_or_default();
     let first_touched = |fault: &Fault| {
-        route
-            .iter()
-            .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
+        route.iter().position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
     };
     let faults: Vec<(FaultId, &Fault)> = faults_of(book, rig.build).collect();
     let mut touching: Vec<(FaultId, &Fault, usize)> = Vec::new();
@@ -160,12 +146,7 @@ fn walk_page(
         let shown = shown.remove(&id);
         let sheet = book.item_sheet(fault.item);
         if shown.is_some() || about == Some(sheet) || about.is_none() || !covered.contains(&sheet) {
-            walked.faults.push(Showing {
-                fault: id,
-                build: rig.build,
-                page,
-                shown,
-            });
+            walked.faults.push(Showing { fault: id, build: rig.build, page, shown });
         }
     }
     acquit(&route, rig.build, &mut walked, &mut counter);
@@ -195,21 +176,15 @@ pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<
 /// technician may come to those with a vehicle that has nothing, and to no others.
 fn acquit(route: &[Station], build: BuildId, walked: &mut Walked, counter: &mut Counter) {
     let shown = walked.faults.iter().filter_map(|showing| showing.shown.as_ref());
-    let led: BTreeSet<(Place, Place)> = shown
-        .filter_map(|shown| Some((shown.step, shown.procedure?)))
-        .collect();
+    let led: BTreeSet<(Place, Place)> =
+        shown.filter_map(|shown| Some((shown.step, shown.procedure?))).collect();
     for (from, procedure) in led {
         let Some(station) = route.iter().find(|station| station.place == from) else {
             continue;
         };
         let walk = walk(&mut station.after.clone(), procedure, None, &mut walked.harms);
         counter.count(&walk, None);
-        walked.healthy.push(HealthyWalk {
-            build,
-            from,
-            procedure,
-            walk,
-        });
+        walked.healthy.push(HealthyWalk { build, from, procedure, walk });
     }
 }
 
@@ -229,13 +204,7 @@ fn healthy_route<'r, 's>(
         hands::watch(&mut bench, &step.acts, place, None, announced, harms)?;
         steps::look(&mut bench, &step.expects, &step.branches)?;
         let frames = bench.close_album();
-        route.push(Station {
-            place,
-            step,
-            before,
-            after: bench.clone(),
-            frames,
-        });
+        route.push(Station { place, step, before, after: bench.clone(), frames });
     }
     Ok(route)
 }
@@ -264,11 +233,7 @@ pub fn stop<'r>(
         let outcome = steps::look(&mut bench, &step.expects, &step.branches).ok()?;
         if !outcome.passes() {
             let procedure = leads_to(step, &outcome);
-            return Some(Stopped {
-                bench,
-                step: place,
-                procedure,
-            });
+            return Some(Stopped { bench, step: place, procedure });
         }
     }
     None
@@ -282,9 +247,7 @@ pub fn replay<'r>(
     fault: FaultId,
     corner: Corner,
 ) -> Option<Bench<'r>> {
-    let Stopped {
-        mut bench, procedure, ..
-    } = stop(book, rig, page, fault, corner)?;
+    let Stopped { mut bench, procedure, .. } = stop(book, rig, page, fault, corner)?;
     walk(&mut bench, procedure?, Some(fault), &mut Vec::new());
     Some(bench)
 }
@@ -322,18 +285,11 @@ fn show(
         if let Some(walk) = &walk {
             counter.count(walk, Some(id));
         }
-        return Some(Shown {
-            step: *place,
-            fails: failed(&step.expects, &outcome),
-            procedure,
-            walk,
-        });
+        return Some(Shown { step: *place, fails: failed(&step.expects, &outcome), procedure, walk });
     }
     None
 }
 
 fn failed(expects: &[Expect], outcome: &steps::Outcome) -> Vec<usize> {
-    (0..expects.len())
-        .filter(|&index| outcome.holds[index] == Some(false))
-        .collect()
+    (0..expects.len()).filter(|&index| outcome.holds[index] == Some(false)).collect()
 }

@@ -41,46 +41,31 @@ fn compare(
     after: &BTreeMap<String, String>,
     found: &mut Vec<Difference>,
 ) {
-    let names = before
-        .keys()
-        .chain(after.keys().filter(|name| !before.contains_key(*name)));
+    let names = before.keys().chain(after.keys().filter(|name| !before.contains_key(*name)));
     let mut names: Vec<&String> = names.collect();
     names.sort();
     for name in names {
         let change = match (before.get(name), after.get(name)) {
             (None, _) => Change::Added,
             (_, None) => Change::Removed,
-            (Some(before), Some(after)) if before != after => Change::Changed {
-                before: before.clone(),
-                after: after.clone(),
-            },
+            (Some(before), Some(after)) if before != after => {
+                Change::Changed { before: before.clone(), after: after.clone() }
+            }
             _ => continue,
         };
-        found.push(Difference {
-            what,
-            name: name.clone(),
-            change,
-        });
+        found.push(Difference { what, name: name.clone(), change });
     }
 }
 
 fn steps(tables: &Tables) -> BTreeMap<String, String> {
     let rows = tables.steps.iter();
-    rows.map(|row| {
-        (
-            format!("{}#{}", row.step.page, row.step.anchor),
-            row.expects.join(", "),
-        )
-    })
-    .collect()
+    rows.map(|row| (format!("{}#{}", row.step.page, row.step.anchor), row.expects.join(", "))).collect()
 }
 
 /// Where each fault shows first, by checkout.
 fn faults(tables: &Tables) -> BTreeMap<String, String> {
     by_fault(tables, |shown| {
-        shown.map_or("not shown".to_string(), |shown| {
-            format!("shown by {}", shown.step.title)
-        })
+        shown.map_or("not shown".to_string(), |shown| format!("shown by {}", shown.step.title))
     })
 }
 
@@ -88,9 +73,7 @@ fn faults(tables: &Tables) -> BTreeMap<String, String> {
 fn verdicts(tables: &Tables) -> BTreeMap<String, String> {
     by_fault(tables, |shown| {
         let verdict = shown.and_then(|shown| Some((shown.verdict.clone()?, shown.tests)));
-        verdict.map_or("no verdict".to_string(), |(words, tests)| {
-            format!("{words} ({tests} tests)")
-        })
+        verdict.map_or("no verdict".to_string(), |(words, tests)| format!("{words} ({tests} tests)"))
     })
 }
 
@@ -102,15 +85,8 @@ fn by_fault(
     let mut entries = BTreeMap::new();
     for row in &tables.faults {
         for build in &row.builds {
-            let build = if build.is_empty() {
-                String::new()
-            } else {
-                format!(" with {build}")
-            };
-            entries.insert(
-                format!("{} in {}{build}", row.fault, row.checkout),
-                says(row.shown.as_ref()),
-            );
+            let build = if build.is_empty() { String::new() } else { format!(" with {build}") };
+            entries.insert(format!("{} in {}{build}", row.fault, row.checkout), says(row.shown.as_ref()));
         }
     }
     entries
@@ -123,11 +99,7 @@ mod tests {
     use super::*;
 
     fn tables(verdict: &str, expects: &str) -> Tables {
-        let step = Spot {
-            page: "c.md".into(),
-            anchor: "c1".into(),
-            title: "Step 1".into(),
-        };
+        let step = Spot { page: "c.md".into(), anchor: "c1".into(), title: "Step 1".into() };
         let shown = ShownRow {
             step: step.clone(),
             procedure: Some(step.clone()),
@@ -136,12 +108,7 @@ mod tests {
             tests: 2,
         };
         Tables {
-            steps: vec![StepRow {
-                step,
-                expects: vec![expects.into()],
-                faults: 1,
-                leads: Vec::new(),
-            }],
+            steps: vec![StepRow { step, expects: vec![expects.into()], faults: 1, leads: Vec::new() }],
             faults: vec![FaultRow {
                 fault: "W1 open".into(),
                 item: "W1".into(),
@@ -164,12 +131,6 @@ mod tests {
         let found = differences(&tables("Mend W1.", "H1 lit"), &tables("Replace K4.", "H1 dark"));
         let kinds: Vec<&str> = found.iter().map(|difference| difference.what).collect();
         assert_eq!(kinds, ["step", "verdict"]);
-        assert_eq!(
-            found[0].change,
-            Change::Changed {
-                before: "H1 lit".into(),
-                after: "H1 dark".into()
-            }
-        );
+        assert_eq!(found[0].change, Change::Changed { before: "H1 lit".into(), after: "H1 dark".into() });
     }
 }

@@ -83,24 +83,16 @@ impl Evidence {
             }
         }
         for (index, contact) in rig.contacts.iter().enumerate() {
-            evidence
-                .made
-                .insert((contact.part, contact.element), bench.made(index));
+            evidence.made.insert((contact.part, contact.element), bench.made(index));
         }
         for (index, link) in rig.links.iter().enumerate() {
-            evidence
-                .made
-                .insert((link.part, link.element), !bench.blown(index));
+            evidence.made.insert((link.part, link.element), !bench.blown(index));
         }
         for (index, sight) in rig.sights.iter().enumerate() {
-            evidence
-                .seen
-                .insert((sight.part, sight.element), bench.see_sight(index));
+            evidence.seen.insert((sight.part, sight.element), bench.see_sight(index));
         }
         for (index, relay) in rig.relays.iter().enumerate() {
-            evidence
-                .energized
-                .insert((relay.part, relay.state), bench.energized(index));
+            evidence.energized.insert((relay.part, relay.state), bench.energized(index));
         }
         evidence
     }

@@ -42,14 +42,8 @@ pub struct Explorer<'a, 'b> {
 impl<'a, 'b> Explorer<'a, 'b> {
     /// An explorer of one build.
     pub fn new(rig: &'a Rig<'b>) -> Explorer<'a, 'b> {
-        let choices = (0..rig.book.controls.len())
-            .map(|control| regions(rig.book, rig, control))
-            .collect();
-        Explorer {
-            rig,
-            choices,
-            stands: BTreeMap::new(),
-        }
+        let choices = (0..rig.book.controls.len()).map(|control| regions(rig.book, rig, control)).collect();
+        Explorer { rig, choices, stands: BTreeMap::new() }
     }
 
     /// The states of a part's element, each with the controls of `when` set too. None when the build lacks the part.
@@ -67,10 +61,7 @@ impl<'a, 'b> Explorer<'a, 'b> {
         if !complete {
             leaves.extend(self.sample(&reached));
         }
-        let list = leaves
-            .into_iter()
-            .flat_map(|leaf| self.with_controls(leaf, when))
-            .collect();
+        let list = leaves.into_iter().flat_map(|leaf| self.with_controls(leaf, when)).collect();
         Some(States { list, complete })
     }
 
@@ -85,9 +76,8 @@ impl<'a, 'b> Explorer<'a, 'b> {
         let reached = self.reached(fixed, part, element, own);
         // The control with the most contacts goes first: it decides most, so the tree stays small.
         let weight = |control: &ControlId| self.rig.by_control[control.index()].len();
-        let busiest = reached
-            .into_iter()
-            .max_by_key(|control| (weight(control), std::cmp::Reverse(*control)));
+        let busiest =
+            reached.into_iter().max_by_key(|control| (weight(control), std::cmp::Reverse(*control)));
         let Some(control) = busiest else {
             leaves.push(state_of(fixed));
             return;
@@ -108,15 +98,10 @@ impl<'a, 'b> Explorer<'a, 'b> {
         own: bool,
     ) -> BTreeSet<ControlId> {
         let rig = self.rig;
-        let stand = self
-            .stands
-            .entry(key(&state_of(fixed)))
-            .or_insert_with(|| rig.stand(fixed));
+        let stand = self.stands.entry(key(&state_of(fixed))).or_insert_with(|| rig.stand(fixed));
         match own {
             true => rig.own_controls(stand, fixed, part, element),
-            false => rig
-                .reach(stand, fixed, part, element)
-                .map_or(BTreeSet::new(), |reach| reach.controls),
+            false => rig.reach(stand, fixed, part, element).map_or(BTreeSet::new(), |reach| reach.controls),
         }
     }
 
@@ -143,15 +128,10 @@ impl<'a, 'b> Explorer<'a, 'b> {
     /// Every pair of settings of every two controls with the others at rest, and a fixed pseudo-random draw (the multiplier is
     /// that of Knuth's MMIX; the draw only has to be the same every time).
     fn sample(&self, controls: &[ControlId]) -> Vec<State> {
-        let choices: Vec<&Vec<Setting>> = controls
-            .iter()
-            .map(|control| &self.choices[control.index()])
-            .collect();
+        let choices: Vec<&Vec<Setting>> =
+            controls.iter().map(|control| &self.choices[control.index()]).collect();
         let state = |pick: &[usize]| -> State {
-            pick.iter()
-                .enumerate()
-                .map(|(at, &choice)| (controls[at], choices[at][choice]))
-                .collect()
+            pick.iter().enumerate().map(|(at, &choice)| (controls[at], choices[at][choice])).collect()
         };
         let mut states = Vec::new();
         let mut pick = vec![0; controls.len()];
@@ -169,9 +149,8 @@ impl<'a, 'b> Explorer<'a, 'b> {
         let mut random = 1u64;
         for _ in 0..SAMPLE {
             for (at, list) in choices.iter().enumerate() {
-                random = random
-                    .wrapping_mul(6_364_136_223_846_793_005)
-                    .wrapping_add(1_442_695_040_888_963_407);
+                random =
+                    random.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
                 pick[at] = (random >> 33) as usize % list.len();
             }
             states.push(state(&pick));
@@ -182,9 +161,7 @@ impl<'a, 'b> Explorer<'a, 'b> {
 
 fn state_of(fixed: &[Option<Setting>]) -> State {
     let settings = fixed.iter().enumerate();
-    settings
-        .filter_map(|(index, to)| Some((ControlId(index as u32), (*to)?)))
-        .collect()
+    settings.filter_map(|(index, to)| Some((ControlId(index as u32), (*to)?))).collect()
 }
 
 /// A state as a key: equal settings give equal keys.

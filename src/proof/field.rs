@@ -19,31 +19,19 @@ impl Field {
         let pages = steps::led_to(book, page).into_iter();
         let sections = pages.flat_map(|page| &book.page(page).sections);
         let roles: Vec<&Role> = sections.map(|section| &section.role).collect();
-        let worked = roles
-            .iter()
-            .flat_map(|role| role.acts())
-            .filter_map(|act| match act {
-                Act::Set { control, .. } => Some(*control),
-                _ => None,
-            });
-        Field {
-            worked: worked.collect(),
-            touched: roles.iter().flat_map(|role| role.items()).collect(),
-        }
+        let worked = roles.iter().flat_map(|role| role.acts()).filter_map(|act| match act {
+            Act::Set { control, .. } => Some(*control),
+            _ => None,
+        });
+        Field { worked: worked.collect(), touched: roles.iter().flat_map(|role| role.items()).collect() }
     }
 
     /// What a drawing shows.
     pub fn of_scope(scope: &Scope) -> Field {
         let parts = scope.parts.iter().map(|&part| Item::Part(part));
         let wires = scope.wires.iter().map(|&wire| Item::Wire(wire));
-        let connectors = scope
-            .connectors
-            .iter()
-            .map(|&connector| Item::Connector(connector));
-        Field {
-            worked: BTreeSet::new(),
-            touched: parts.chain(wires).chain(connectors).collect(),
-        }
+        let connectors = scope.connectors.iter().map(|&connector| Item::Connector(connector));
+        Field { worked: BTreeSet::new(), touched: parts.chain(wires).chain(connectors).collect() }
     }
 
     /// Both together.

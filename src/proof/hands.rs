@@ -44,15 +44,7 @@ pub fn watch(
     let mut moving = bench.moving();
     for (index, act) in acts.iter().enumerate() {
         let done = bench.act(act)?;
-        let mut note = |what| {
-            harms.push(Harmed {
-                place,
-                act: index,
-                build,
-                fault,
-                what,
-            })
-        };
+        let mut note = |what| harms.push(Harmed { place, act: index, build, fault, what });
         if let Done::Impossible(reason) = done {
             note(What::Impossible(reason));
         }

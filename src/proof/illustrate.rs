@@ -48,10 +48,8 @@ pub struct Illustrations {
 /// Takes the states of everything that a book shows.
 pub fn illustrate(book: &Book) -> Illustrations {
     let rigs = rigs(book);
-    let scopes: Vec<Scope> = (0..book.sheets.len())
-        .into_par_iter()
-        .map(|sheet| Scope::of(book, SheetId(sheet as u32)))
-        .collect();
+    let scopes: Vec<Scope> =
+        (0..book.sheets.len()).into_par_iter().map(|sheet| Scope::of(book, SheetId(sheet as u32))).collect();
     let steps: Vec<(Place, Exhibit)> = steps::checkouts(book)
         .into_par_iter()
         .flat_map_iter(|page| {
@@ -90,12 +88,7 @@ pub fn illustrate(book: &Book) -> Illustrations {
             _ => Vec::new(),
         })
         .collect();
-    Illustrations {
-        steps: by_place,
-        claims,
-        figures,
-        live: live::tables(book, &rigs, &scopes),
-    }
+    Illustrations { steps: by_place, claims, figures, live: live::tables(book, &rigs, &scopes) }
 }
 
 /// The sheet on which a claim's state is shown: its page's, or else that of the first part it speaks of.
@@ -113,10 +106,7 @@ pub fn claim_sheet(book: &Book, claim: &Claim) -> Option<SheetId> {
 
 fn claim_exhibit(rig: &Rig, claim: &Claim, scope: Option<&Scope>) -> Option<Exhibit> {
     if !statements::applies(rig.book, &claim.setup, rig.build)
-        || !claim
-            .expects
-            .iter()
-            .all(|expect| steps::fitted(rig.book, expect.subject, rig.build.index()))
+        || !claim.expects.iter().all(|expect| steps::fitted(rig.book, expect.subject, rig.build.index()))
     {
         return None;
     }
@@ -148,14 +138,8 @@ fn exhibit(bench: &mut Bench, expects: &[Expect], scope: Option<&Scope>) -> Resu
         .collect();
     let outcome = steps::look(bench, expects, &[])?;
     let witnesses = outcome.readings.into_iter().zip(measures);
-    let witnesses = witnesses
-        .map(|(reading, (volts, amps, why))| Witness {
-            reading,
-            volts,
-            amps,
-            why,
-        })
-        .collect();
+    let witnesses =
+        witnesses.map(|(reading, (volts, amps, why))| Witness { reading, volts, amps, why }).collect();
     let evidence = match scope {
         Some(scope) => scope.cut(evidence),
         None => evidence,
@@ -181,16 +165,10 @@ fn measured(book: &Book, evidence: &Evidence, subject: Subject) -> (Option<f64>,
     let ends = &book.part(part).elements[element];
     let at = |terminal: TerminalId| volts_at(evidence, part, terminal);
     let volts = at(ends.a).zip(at(ends.b)).map(|(a, b)| a - b);
-    (
-        volts,
-        evidence.elements.get(&(part, element)).map(|flow| flow.amps),
-    )
+    (volts, evidence.elements.get(&(part, element)).map(|flow| flow.amps))
 }
 
 /// Volts against the body at a part's terminal, on the part's side.
 pub fn volts_at(evidence: &Evidence, part: PartId, terminal: TerminalId) -> Option<f64> {
-    evidence
-        .terminals
-        .get(&(part, terminal))
-        .and_then(|flow| flow.volts)
+    evidence.terminals.get(&(part, terminal)).and_then(|flow| flow.volts)
 }

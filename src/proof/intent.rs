@@ -52,11 +52,7 @@ pub fn prove(
     progress: &dyn Progress,
 ) -> (Vec<Breach>, Vec<Judged>) {
     let band = book.manual.supply.map(|supply| supply.get::<volt>());
-    let supplies = if band.is_point() {
-        vec![band.low]
-    } else {
-        vec![band.low, band.high]
-    };
+    let supplies = if band.is_point() { vec![band.low] } else { vec![band.low, band.high] };
     let tasks: Vec<(&Rig, &Plan, f64)> = rigs
         .iter()
         .zip(plans)
@@ -68,36 +64,23 @@ pub fn prove(
         .par_iter()
         .map(|(rig, plan, supply)| {
             let breaches = judge(book, rig, plan, *supply);
-            progress.at(
-                "intent",
-                1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed),
-                total,
-            );
+            progress.at("intent", 1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed), total);
             breaches
         })
         .collect();
     let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
     for (at, breach) in found.into_iter().flatten() {
         let states = breach.states;
-        breaches
-            .entry(at)
-            .and_modify(|first| first.states += states)
-            .or_insert(breach);
+        breaches.entry(at).and_modify(|first| first.states += states).or_insert(breach);
     }
     let judged = plans.iter().flat_map(|plan| &plan.judged);
-    let judged = judged.map(|judged| Judged {
-        states: judged.states * supplies.len(),
-        ..*judged
-    });
+    let judged = judged.map(|judged| Judged { states: judged.states * supplies.len(), ..*judged });
     (breaches.into_values().collect(), judged.collect())
 }
 
 /// The states of all intents of a build.
 pub fn plan(book: &Book, rig: &Rig) -> Plan {
-    let mut plan = Plan {
-        states: Vec::new(),
-        judged: Vec::new(),
-    };
+    let mut plan = Plan { states: Vec::new(), judged: Vec::new() };
     let mut explorer = Explorer::new(rig);
     let mut known = BTreeMap::new();
     for (index, intent) in book.intents.iter().enumerate() {
@@ -113,10 +96,8 @@ pub fn plan(book: &Book, rig: &Rig) -> Plan {
         });
         for state in states.list {
             // A control at rest says nothing: states that differ in no other are one.
-            let moved: State = state
-                .into_iter()
-                .filter(|(control, to)| book.control(*control).rest() != *to)
-                .collect();
+            let moved: State =
+                state.into_iter().filter(|(control, to)| book.control(*control).rest() != *to).collect();
             let at = *known.entry(key(&moved)).or_insert(plan.states.len());
             if at == plan.states.len() {
                 plan.states.push((moved, Vec::new()));
@@ -130,21 +111,12 @@ pub fn plan(book: &Book, rig: &Rig) -> Plan {
 }
 
 fn judge(book: &Book, rig: &Rig, plan: &Plan, supply: f64) -> BTreeMap<(usize, bool), Breach> {
-    let rest = Bench::new(
-        rig,
-        Corner {
-            supply,
-            ..middle(book)
-        },
-    );
+    let rest = Bench::new(rig, Corner { supply, ..middle(book) });
     let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
     for (state, intents) in &plan.states {
         let subject = |intent: usize| {
             let intent = &book.intents[intent];
-            Subject::Face {
-                part: intent.part,
-                element: intent.element,
-            }
+            Subject::Face { part: intent.part, element: intent.element }
         };
         let subjects: Vec<Subject> = intents.iter().map(|&intent| subject(intent)).collect();
         let mut bench = rest.clone();

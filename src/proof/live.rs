@@ -62,14 +62,7 @@ fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize)
     let (controls, choices): (Vec<ControlId>, Vec<Vec<Setting>>) =
         candidates.showing(&rests, scope).into_iter().unzip();
     let (picks, complete) = picks(&choices, limit);
-    let mut live = Live {
-        sheet,
-        controls,
-        choices,
-        complete,
-        builds: Vec::new(),
-        states: Vec::new(),
-    };
+    let mut live = Live { sheet, controls, choices, complete, builds: Vec::new(), states: Vec::new() };
     let mut known: BTreeMap<Vec<i64>, u32> = BTreeMap::new();
     for rest in &rests {
         let mut build = BTreeMap::new();
@@ -107,15 +100,10 @@ fn state(bench: &mut Bench, settings: &[(ControlId, Setting)], scope: &Scope) ->
     bench.set_all(settings).ok()?;
     let evidence = rounded(scope.cut(Evidence::of(bench)));
     let faces: Vec<(PartId, usize)> = evidence.seen.keys().copied().collect();
-    let subjects: Vec<Subject> = faces
-        .iter()
-        .map(|&(part, element)| Subject::Face { part, element })
-        .collect();
+    let subjects: Vec<Subject> =
+        faces.iter().map(|&(part, element)| Subject::Face { part, element }).collect();
     let readings = bench.observe(&subjects, 0.0).ok()?;
-    Some(LiveState {
-        evidence,
-        readings: faces.into_iter().zip(readings).collect(),
-    })
+    Some(LiveState { evidence, readings: faces.into_iter().zip(readings).collect() })
 }
 
 /// Controls that may change something to be seen on a sheet.
@@ -146,10 +134,7 @@ fn candidates(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope) -> Candi
             }
         }
     }
-    let all = own
-        .union(&others)
-        .map(|&control| (control, choices(book, rigs, control)))
-        .collect();
+    let all = own.union(&others).map(|&control| (control, choices(book, rigs, control))).collect();
     Candidates { own, all }
 }
 
@@ -169,13 +154,8 @@ impl Candidates {
 fn read_by(action: &Action) -> Vec<ControlId> {
     match action {
         Action::Contact { when, .. } => when.controls(),
-        Action::Source {
-            emf: Supply::Regulated { when, .. },
-            ..
-        } => when.controls(),
-        Action::Resistor {
-            ohms: Resistance::Follows { control, .. },
-        } => vec![*control],
+        Action::Source { emf: Supply::Regulated { when, .. }, .. } => when.controls(),
+        Action::Resistor { ohms: Resistance::Follows { control, .. } } => vec![*control],
         _ => Vec::new(),
     }
 }
@@ -307,10 +287,7 @@ fn two_digits(amps: f64) -> f64 {
 fn key(state: &LiveState) -> Vec<i64> {
     let evidence = &state.evidence;
     let flow = |flow: &Flow| {
-        [
-            flow.volts.map_or(i64::MIN, |volts| (volts * 10.0).round() as i64),
-            (flow.amps * 1e6).round() as i64,
-        ]
+        [flow.volts.map_or(i64::MIN, |volts| (volts * 10.0).round() as i64), (flow.amps * 1e6).round() as i64]
     };
     let mut key = Vec::new();
     for (wire, at) in &evidence.wires {
@@ -346,10 +323,7 @@ mod tests {
     use super::*;
 
     fn choices(counts: &[u16]) -> Vec<Vec<Setting>> {
-        counts
-            .iter()
-            .map(|&count| (0..count).map(Setting::Position).collect())
-            .collect()
+        counts.iter().map(|&count| (0..count).map(Setting::Position).collect()).collect()
     }
 
     #[test]

@@ -56,10 +56,7 @@ impl Memory {
             self.computed.push(piece);
             self.pieces.insert(piece, (print, kept));
         }
-        wanted
-            .iter()
-            .map(|(piece, _)| self.pieces[piece].1.clone())
-            .collect()
+        wanted.iter().map(|(piece, _)| self.pieces[piece].1.clone()).collect()
     }
 }
 
@@ -67,13 +64,7 @@ impl Memory {
 pub fn vehicle(book: &Book) -> u64 {
     let mut print = Print(DefaultHasher::new());
     let manual = &book.manual;
-    print.take(&(
-        manual.supply,
-        manual.temperature,
-        &book.builds,
-        &book.neighbors,
-        &book.faults,
-    ));
+    print.take(&(manual.supply, manual.temperature, &book.builds, &book.neighbors, &book.faults));
     for control in &book.controls {
         print.take(&(&control.id, &control.range));
     }
@@ -89,14 +80,7 @@ pub fn vehicle(book: &Book) -> u64 {
         ));
     }
     for wire in &book.wires {
-        print.take(&(
-            &wire.id,
-            wire.ends,
-            wire.size,
-            wire.length,
-            wire.harness,
-            &wire.fitted,
-        ));
+        print.take(&(&wire.id, wire.ends, wire.size, wire.length, wire.harness, &wire.fitted));
     }
     for connector in &book.connectors {
         print.take(&(&connector.id, connector.joins, &connector.cavities));

@@ -57,12 +57,7 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
         };
         let next = verdicts.len();
         let group = *verdicts.entry((place, outcome)).or_insert(next);
-        grouped.push(Grouped {
-            weight: book.fault(showing.fault).share,
-            group,
-            items,
-            tests,
-        });
+        grouped.push(Grouped { weight: book.fault(showing.fault).share, group, items, tests });
     }
     let weight = |fault: &FaultId| book.fault(*fault).share;
     let in_all_builds = |fault: &&FaultId| !unshown.contains_key(fault);
@@ -86,24 +81,15 @@ pub fn isolation(grouped: &[Grouped], metrics: &mut Metrics) {
     let count = grouped.len() as f64;
     for (index, fraction) in metrics.fraction_isolated.iter_mut().enumerate() {
         *fraction = share(
-            grouped
-                .iter()
-                .filter(|fault| fault.items <= index + 1)
-                .map(|fault| fault.weight)
-                .sum(),
+            grouped.iter().filter(|fault| fault.items <= index + 1).map(|fault| fault.weight).sum(),
             total,
         );
     }
     let groups: BTreeMap<usize, usize> = grouped.iter().map(|fault| (fault.group, fault.items)).collect();
     metrics.mean_group_per_group = share(groups.values().sum::<usize>() as f64, groups.len() as f64);
     metrics.mean_group_per_fault = share(grouped.iter().map(|fault| fault.items as f64).sum(), count);
-    metrics.mean_group_weighted = share(
-        grouped
-            .iter()
-            .map(|fault| fault.items as f64 * fault.weight)
-            .sum(),
-        total,
-    );
+    metrics.mean_group_weighted =
+        share(grouped.iter().map(|fault| fault.items as f64 * fault.weight).sum(), total);
     metrics.mean_tests = share(grouped.iter().map(|fault| fault.tests as f64).sum(), count);
 }
 
@@ -146,19 +132,9 @@ mod tests {
     /// The definitions are those of MIL-STD-2165, appendix A (from memory); the figures follow from them by hand.
     #[test]
     fn isolation_figures_follow_the_definitions() {
-        let fault = |weight, group, items| Grouped {
-            weight,
-            group,
-            items,
-            tests: 2,
-        };
-        let grouped = [
-            fault(40.0, 0, 2),
-            fault(25.0, 0, 2),
-            fault(15.0, 1, 1),
-            fault(10.0, 2, 2),
-            fault(6.0, 2, 2),
-        ];
+        let fault = |weight, group, items| Grouped { weight, group, items, tests: 2 };
+        let grouped =
+            [fault(40.0, 0, 2), fault(25.0, 0, 2), fault(15.0, 1, 1), fault(10.0, 2, 2), fault(6.0, 2, 2)];
         let mut metrics = Metrics::default();
         isolation(&grouped, &mut metrics);
         assert!((metrics.fraction_isolated[0] - 0.15625).abs() < 1e-12);

@@ -14,11 +14,9 @@ pub mod field;
 pub mod hands;
 pub mod illustrate;
 pub mod intent;
-pub mod lab;
 pub mod live;
 pub mod memory;
 pub mod metrics;
-pub mod quiz;
 pub mod reasons;
 pub mod scope;
 pub mod statements;
@@ -76,10 +74,7 @@ impl Progress for Silent {
 
 /// The vehicle in each of its builds.
 pub fn rigs(book: &Book) -> Vec<Rig<'_>> {
-    (0..book.builds.len())
-        .into_par_iter()
-        .map(|build| Rig::new(book, BuildId(build as u32)))
-        .collect()
+    (0..book.builds.len()).into_par_iter().map(|build| Rig::new(book, BuildId(build as u32))).collect()
 }
 
 /// Proves everything that a book states.

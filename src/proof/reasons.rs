@@ -71,10 +71,7 @@ pub fn prove(book: &Book, rigs: &[Rig], plans: &[Plan], progress: &dyn Progress)
         done.set(done.get() + parts);
         progress.at("reasons", done.get(), total);
     };
-    let reasons = shares
-        .iter()
-        .zip(plans)
-        .map(|((rig, parts), plan)| study(book, rig, plan, parts, &tick));
+    let reasons = shares.iter().zip(plans).map(|((rig, parts), plan)| study(book, rig, plan, parts, &tick));
     let mut reasons: Vec<Reason> = reasons.flatten().collect();
     reasons.sort_by_key(|reason| (reason.part, reason.way));
     reasons
@@ -90,12 +87,8 @@ fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(us
         return Vec::new();
     }
     let sights = rig.sights.iter();
-    let subjects: Vec<Subject> = sights
-        .map(|sight| Subject::Face {
-            part: sight.part,
-            element: sight.element,
-        })
-        .collect();
+    let subjects: Vec<Subject> =
+        sights.map(|sight| Subject::Face { part: sight.part, element: sight.element }).collect();
     let Ok(rest) = Bench::new(rig, middle(book)) else {
         return Vec::new();
     };
@@ -111,27 +104,16 @@ fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(us
     }
     let mut reasons = Vec::new();
     for some in states.chunks(AT_A_TIME) {
-        let shots: Vec<Shot> = some
-            .par_iter()
-            .filter_map(|settings| shoot(&rest, settings, &subjects))
-            .collect();
+        let shots: Vec<Shot> =
+            some.par_iter().filter_map(|settings| shoot(&rest, settings, &subjects)).collect();
         let found: Vec<Option<Difference>> = asked
             .par_iter()
-            .map(|&(part, way)| {
-                shots
-                    .iter()
-                    .find_map(|shot| compare(rig, &rest, shot, part, way, &subjects))
-            })
+            .map(|&(part, way)| shots.iter().find_map(|shot| compare(rig, &rest, shot, part, way, &subjects)))
             .collect();
         let mut still = Vec::new();
         for ((part, way), difference) in asked.into_iter().zip(found) {
             match difference {
-                Some(_) => reasons.push(Reason {
-                    part,
-                    way,
-                    build: rig.build,
-                    difference,
-                }),
+                Some(_) => reasons.push(Reason { part, way, build: rig.build, difference }),
                 None => still.push((part, way)),
             }
         }
@@ -140,12 +122,8 @@ fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(us
             break;
         }
     }
-    let without = asked.into_iter().map(|(part, way)| Reason {
-        part,
-        way,
-        build: rig.build,
-        difference: None,
-    });
+    let without =
+        asked.into_iter().map(|(part, way)| Reason { part, way, build: rig.build, difference: None });
     reasons.extend(without);
     tick(parts.len());
     reasons
@@ -157,11 +135,7 @@ fn shoot(rest: &Bench, settings: &State, subjects: &[Subject]) -> Option<Shot> {
     bench.set_all(settings).ok()?;
     let frame = bench.frame();
     let seen = bench.glimpse(subjects).ok()?;
-    Some(Shot {
-        settings: settings.clone(),
-        frame,
-        seen,
-    })
+    Some(Shot { settings: settings.clone(), frame, seen })
 }
 
 /// What a part's absence, or its bridging, changes in one state.
@@ -194,12 +168,7 @@ fn compare(
         Ok(found) => found,
         Err(_) => {
             let settings = shot.settings.clone();
-            return Some(Difference {
-                settings,
-                changes: Vec::new(),
-                blows: Vec::new(),
-                upset: true,
-            });
+            return Some(Difference { settings, changes: Vec::new(), blows: Vec::new(), upset: true });
         }
     };
     let changes: Vec<(PartId, usize, Seen, Seen)> = subjects

@@ -18,11 +18,7 @@ impl Scope {
     pub fn of(book: &Book, sheet: SheetId) -> Scope {
         let included = &book.sheets[sheet.index()].hints.include;
         let mut parts: BTreeSet<PartId> = included.iter().copied().collect();
-        parts.extend(
-            (0..book.parts.len() as u32)
-                .map(PartId)
-                .filter(|&part| book.part(part).sheet == sheet),
-        );
+        parts.extend((0..book.parts.len() as u32).map(PartId).filter(|&part| book.part(part).sheet == sheet));
         let own = parts.clone();
         let reaches = |end: End| matches!(end, End::Terminal { part, .. } if own.contains(&part));
         let (mut wires, mut connectors) = (BTreeSet::new(), BTreeSet::new());
@@ -39,28 +35,18 @@ impl Scope {
                 };
             }
         }
-        Scope {
-            parts,
-            wires,
-            connectors,
-        }
+        Scope { parts, wires, connectors }
     }
 
     /// The part of a vehicle's state that the sheet shows.
     pub fn cut(&self, mut evidence: Evidence) -> Evidence {
         evidence.wires.retain(|wire, _| self.wires.contains(wire));
-        evidence
-            .cavities
-            .retain(|(connector, _), _| self.connectors.contains(connector));
+        evidence.cavities.retain(|(connector, _), _| self.connectors.contains(connector));
         evidence.elements.retain(|(part, _), _| self.parts.contains(part));
-        evidence
-            .terminals
-            .retain(|(part, _), _| self.parts.contains(part));
+        evidence.terminals.retain(|(part, _), _| self.parts.contains(part));
         evidence.made.retain(|(part, _), _| self.parts.contains(part));
         evidence.seen.retain(|(part, _), _| self.parts.contains(part));
-        evidence
-            .energized
-            .retain(|(part, _), _| self.parts.contains(part));
+        evidence.energized.retain(|(part, _), _| self.parts.contains(part));
         evidence
     }
 }

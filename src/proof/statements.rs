@@ -47,10 +47,8 @@ pub fn prove(
 ) -> Vec<Statement> {
     let pages = steps::checkouts(book).into_iter().map(Piece::Checkout);
     let claims = (0..book.claims.len()).map(|claim| Piece::Claim(ClaimId(claim as u32)));
-    let pieces: Vec<(Piece, u64)> = pages
-        .chain(claims)
-        .map(|piece| (piece, fingerprint(book, vehicle, piece)))
-        .collect();
+    let pieces: Vec<(Piece, u64)> =
+        pages.chain(claims).map(|piece| (piece, fingerprint(book, vehicle, piece))).collect();
     let done = std::sync::atomic::AtomicUsize::new(0);
     let facts = memory.provide(&pieces, |piece| {
         let facts = match piece {
@@ -76,12 +74,7 @@ fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<State
     let mut facts: Vec<Statement> = steps
         .iter()
         .flat_map(|(place, step)| {
-            (0..step.expects.len()).map(|expect| {
-                Statement::open(Source::Step {
-                    place: *place,
-                    expect,
-                })
-            })
+            (0..step.expects.len()).map(|expect| Statement::open(Source::Step { place: *place, expect }))
         })
         .collect();
     for rig in rigs {
@@ -94,14 +87,7 @@ fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<State
                     Ok(bench) => steps::set(bench, &step.acts)
                         .and_then(|()| steps::look(bench, &step.expects, &step.branches)),
                 };
-                note(
-                    &mut facts[at..],
-                    &step.expects,
-                    &outcome,
-                    rig,
-                    &corner,
-                    bench.as_ref().ok(),
-                );
+                note(&mut facts[at..], &step.expects, &outcome, rig, &corner, bench.as_ref().ok());
                 if let Err(upset) = outcome {
                     bench = Err(upset);
                 }
@@ -115,9 +101,8 @@ fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<State
 fn prove_claim(book: &Book, rigs: &[Rig], id: ClaimId) -> Vec<Statement> {
     let claim = &book.claims[id.0 as usize];
     let count = if claim.refuted { 1 } else { claim.expects.len() };
-    let mut facts: Vec<Statement> = (0..count)
-        .map(|expect| Statement::open(Source::Claim { claim: id, expect }))
-        .collect();
+    let mut facts: Vec<Statement> =
+        (0..count).map(|expect| Statement::open(Source::Claim { claim: id, expect })).collect();
     let acts: Vec<_> = claim
         .setup
         .iter()
@@ -147,12 +132,7 @@ fn prove_claim(book: &Book, rigs: &[Rig], id: ClaimId) -> Vec<Statement> {
 
 impl Statement {
     fn open(source: Source) -> Statement {
-        Statement {
-            source,
-            judged: 0,
-            held: 0,
-            failure: None,
-        }
+        Statement { source, judged: 0, held: 0, failure: None }
     }
 
     /// Whether it held wherever it was judged.

@@ -27,13 +27,7 @@ pub fn steps(page: &Page, id: PageId) -> Vec<(Place, &Step)> {
     let sections = page.sections.iter().enumerate();
     sections
         .filter_map(|(index, section)| match &section.role {
-            Role::Step(step) => Some((
-                Place {
-                    page: id,
-                    section: index as u32,
-                },
-                step,
-            )),
+            Role::Step(step) => Some((Place { page: id, section: index as u32 }, step)),
             _ => None,
         })
         .collect()
@@ -41,15 +35,8 @@ pub fn steps(page: &Page, id: PageId) -> Vec<(Place, &Step)> {
 
 /// The pages of a book that have steps.
 pub fn checkouts(book: &Book) -> Vec<PageId> {
-    let pages = book
-        .pages
-        .iter()
-        .enumerate()
-        .map(|(index, page)| (PageId(index as u32), page));
-    pages
-        .filter(|(id, page)| !steps(page, *id).is_empty())
-        .map(|(id, _)| id)
-        .collect()
+    let pages = book.pages.iter().enumerate().map(|(index, page)| (PageId(index as u32), page));
+    pages.filter(|(id, page)| !steps(page, *id).is_empty()).map(|(id, _)| id).collect()
 }
 
 /// A page and all pages that its steps and tests lead to.
@@ -94,26 +81,17 @@ pub fn set(bench: &mut Bench, acts: &[Act]) -> Result<(), Upset> {
 pub fn look(bench: &mut Bench, expects: &[Expect], branches: &[StepBranch]) -> Result<Outcome, Upset> {
     let build = bench.rig().build;
     let book = bench.rig().book;
-    let stated: Vec<&Expect> = expects
-        .iter()
-        .chain(branches.iter().flat_map(|branch| branch.when.iter().flatten()))
-        .collect();
+    let stated: Vec<&Expect> =
+        expects.iter().chain(branches.iter().flat_map(|branch| branch.when.iter().flatten())).collect();
     let subjects: Vec<Subject> = stated.iter().map(|expect| expect.subject).collect();
-    let needs = expects
-        .iter()
-        .map(|expect| seconds_needed(&expect.look))
-        .fold(0.0, f64::max);
+    let needs = expects.iter().map(|expect| seconds_needed(&expect.look)).fold(0.0, f64::max);
     let clicks: Vec<bool> = subjects.iter().map(|subject| bench.clicked(*subject)).collect();
     let readings = bench.observe(&subjects, needs)?;
     let fits = |at: usize| {
         fitted(book, stated[at].subject, build.index()).then(|| readings[at].is(&stated[at].look, clicks[at]))
     };
     let holds: Vec<Option<bool>> = (0..expects.len()).map(fits).collect();
-    let mut outcome = Outcome {
-        holds,
-        branch: None,
-        readings: Vec::new(),
-    };
+    let mut outcome = Outcome { holds, branch: None, readings: Vec::new() };
     if !outcome.passes() {
         let mut at = expects.len();
         for (index, branch) in branches.iter().enumerate() {

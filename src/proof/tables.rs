@@ -83,21 +83,13 @@ pub struct Tables {
 
 /// Lays out the tables.
 pub fn tables(book: &Book, proof: &Proof) -> Tables {
-    Tables {
-        steps: steps(book, proof),
-        faults: faults(book, proof),
-        metrics: proof.metrics.clone(),
-    }
+    Tables { steps: steps(book, proof), faults: faults(book, proof), metrics: proof.metrics.clone() }
 }
 
 /// A place by its names.
 pub fn spot(book: &Book, place: Place) -> Spot {
     let (page, section) = (book.page(place.page), book.section(place));
-    Spot {
-        page: page.path.clone(),
-        anchor: section.anchor.clone(),
-        title: section.title.clone(),
-    }
+    Spot { page: page.path.clone(), anchor: section.anchor.clone(), title: section.title.clone() }
 }
 
 fn steps(book: &Book, proof: &Proof) -> Vec<StepRow> {
@@ -117,11 +109,7 @@ fn steps(book: &Book, proof: &Proof) -> Vec<StepRow> {
             names.dedup();
             let leads = step.branches.iter().map(|branch| Lead {
                 symptom: branch.when.as_ref().map(|expects| {
-                    expects
-                        .iter()
-                        .map(|expect| expect.text.as_str())
-                        .collect::<Vec<_>>()
-                        .join(", ")
+                    expects.iter().map(|expect| expect.text.as_str()).collect::<Vec<_>>().join(", ")
                 }),
                 procedure: spot(book, branch.to),
                 verdicts: verdicts(book, here, branch.to),
@@ -141,11 +129,7 @@ fn steps(book: &Book, proof: &Proof) -> Vec<StepRow> {
 fn verdicts(book: &Book, showings: &[&Showing], procedure: Place) -> Vec<VerdictRow> {
     let mut rows: BTreeMap<(Place, usize), VerdictRow> = BTreeMap::new();
     for showing in showings {
-        let Some(shown) = showing
-            .shown
-            .as_ref()
-            .filter(|shown| shown.procedure == Some(procedure))
-        else {
+        let Some(shown) = showing.shown.as_ref().filter(|shown| shown.procedure == Some(procedure)) else {
             continue;
         };
         let Some(walk) = &shown.walk else { continue };
@@ -178,10 +162,9 @@ pub fn verdict(book: &Book, place: Place, outcome: usize) -> Option<(String, Vec
         return None;
     };
     match &test.outcomes[outcome].to {
-        Target::Verdict { words, blames } => Some((
-            words.clone(),
-            blames.iter().map(|suspect| book.suspect_text(suspect)).collect(),
-        )),
+        Target::Verdict { words, blames } => {
+            Some((words.clone(), blames.iter().map(|suspect| book.suspect_text(suspect)).collect()))
+        }
         Target::Good { words } => Some((words.clone(), Vec::new())),
         Target::Go(_) => None,
     }
@@ -219,17 +202,12 @@ fn row(book: &Book, showing: &Showing) -> FaultRow {
         ShownRow {
             step: spot(book, shown.step),
             procedure: shown.procedure.map(|procedure| spot(book, procedure)),
-            verdict: at
-                .and_then(|(place, outcome)| verdict(book, place, outcome))
-                .map(|(words, _)| words),
+            verdict: at.and_then(|(place, outcome)| verdict(book, place, outcome)).map(|(words, _)| words),
             right,
             tests: shown.walk.as_ref().map_or(0, |walk| walk.trail.len()),
         }
     });
-    let accepted = book
-        .accepted
-        .iter()
-        .find(|accepted| accepted.fault == showing.fault);
+    let accepted = book.accepted.iter().find(|accepted| accepted.fault == showing.fault);
     FaultRow {
         fault: fault.name.clone(),
         item: book.item_name(fault.item).to_string(),

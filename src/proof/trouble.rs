@@ -74,33 +74,21 @@ pub fn walk(bench: &mut Bench, start: Place, fault: Option<FaultId>, harms: &mut
     let mut place = start;
     loop {
         let Some((at, test)) = test_at(book, place) else {
-            return Walk {
-                trail,
-                end: End::NoTest(place),
-            };
+            return Walk { trail, end: End::NoTest(place) };
         };
         if trail.len() >= ENDLESS {
-            return Walk {
-                trail,
-                end: End::Endless(at),
-            };
+            return Walk { trail, end: End::Endless(at) };
         }
         let announced = test.expects.iter().map(|expect| expect.subject).chain(test.reads);
         if hands::watch(bench, &test.acts, at, fault, announced.collect(), harms).is_err() {
-            return Walk {
-                trail,
-                end: End::Upset(at),
-            };
+            return Walk { trail, end: End::Upset(at) };
         }
         let reading = match test.reads {
             None => Reading::Nothing,
             Some(subject) => match bench.observe(&[subject], 0.0) {
                 Ok(readings) => readings[0],
                 Err(_) => {
-                    return Walk {
-                        trail,
-                        end: End::Upset(at),
-                    };
+                    return Walk { trail, end: End::Upset(at) };
                 }
             },
         };
@@ -108,24 +96,14 @@ pub fn walk(bench: &mut Bench, start: Place, fault: Option<FaultId>, harms: &mut
         let outcome = test.outcomes.iter().position(|outcome| {
             outcome.looks.is_empty() || outcome.looks.iter().any(|look| reading.is(look, clicked))
         });
-        trail.push(Taken {
-            place: at,
-            reading: reading.rounded(),
-            outcome,
-        });
+        trail.push(Taken { place: at, reading: reading.rounded(), outcome });
         let Some(outcome) = outcome else {
-            return Walk {
-                trail,
-                end: End::NoBranch(at),
-            };
+            return Walk { trail, end: End::NoBranch(at) };
         };
         match &test.outcomes[outcome].to {
             Target::Go(next) => place = *next,
             _ => {
-                return Walk {
-                    trail,
-                    end: End::At { place: at, outcome },
-                };
+                return Walk { trail, end: End::At { place: at, outcome } };
             }
         }
     }
@@ -216,13 +194,7 @@ impl Counter {
     /// All passings in the order of their places.
     pub fn finish(self) -> Vec<Traffic> {
         let passings = self.passings.into_iter();
-        passings
-            .map(|((place, outcome), passing)| Traffic {
-                place,
-                outcome,
-                passing,
-            })
-            .collect()
+        passings.map(|((place, outcome), passing)| Traffic { place, outcome, passing }).collect()
     }
 }
 

@@ -52,36 +52,22 @@ fn gauge_area(gauge: f64) -> f64 {
 }
 
 /// The gauge unit: kept apart from the table because its scale is a power law. Values are stored in mm².
-const GAUGE: Unit = Unit {
-    symbol: "AWG",
-    dimension: Dimension::Area,
-    factor: 1.0,
-    offset: 0.0,
-};
+const GAUGE: Unit = Unit { symbol: "AWG", dimension: Dimension::Area, factor: 1.0, offset: 0.0 };
 
 impl Amount {
     /// `value` base units of a dimension.
     pub fn base(value: f64, dimension: Dimension) -> Amount {
-        Amount {
-            value,
-            unit: Unit::base(dimension),
-        }
+        Amount { value, unit: Unit::base(dimension) }
     }
 
     /// `number` in a unit of the table.
     pub fn of(number: f64, unit: Unit) -> Amount {
-        Amount {
-            value: unit.to_base(number),
-            unit,
-        }
+        Amount { value: unit.to_base(number), unit }
     }
 
     /// A conductor of this gauge (ASTM B258); sizes 1/0 to 4/0 are 0 to −3.
     pub fn gauge(number: f64) -> Amount {
-        Amount {
-            value: gauge_area(number),
-            unit: GAUGE,
-        }
+        Amount { value: gauge_area(number), unit: GAUGE }
     }
 
     /// The gauge number, when the amount was written as one.
@@ -95,11 +81,7 @@ impl Amount {
     /// Reads `"10 A"`, `"85 ohm"`, `"20 AWG"`.
     pub fn parse(text: &str) -> Result<Amount, BadQuantity> {
         let band = Amount::parse_band(text)?;
-        if band.is_point() {
-            Ok(band.low)
-        } else {
-            Err(BadQuantity::NotSingle)
-        }
+        if band.is_point() { Ok(band.low) } else { Err(BadQuantity::NotSingle) }
     }
 
     /// Reads `"8..10 V"`; a single quantity is a band of one value. The unit stands once, at the end.
@@ -116,16 +98,12 @@ impl Amount {
             return Err(BadQuantity::NoNumber(text.to_string()));
         }
         let read = |number: &str| {
-            number
-                .trim()
-                .replace('−', "-")
-                .parse::<f64>()
-                .ok()
-                .filter(|value| value.is_finite())
-                .ok_or_else(|| match number.trim() {
+            number.trim().replace('−', "-").parse::<f64>().ok().filter(|value| value.is_finite()).ok_or_else(
+                || match number.trim() {
                     "" => BadQuantity::NoNumber(numbers.to_string()),
                     number => BadQuantity::NoNumber(number.to_string()),
-                })
+                },
+            )
         };
         let (low, high) = match numbers.split_once("..") {
             Some((low, high)) => (read(low)?, read(high)?),
@@ -148,11 +126,7 @@ impl Amount {
     /// The amount in base units when it measures `expected`.
     pub fn measure(&self, expected: Dimension) -> Result<f64, BadQuantity> {
         let found = self.unit.dimension;
-        if found == expected {
-            Ok(self.value)
-        } else {
-            Err(BadQuantity::WrongDimension { found, expected })
-        }
+        if found == expected { Ok(self.value) } else { Err(BadQuantity::WrongDimension { found, expected }) }
     }
 
     /// As a voltage.
@@ -224,12 +198,7 @@ impl std::fmt::Display for Band<Amount> {
         if let (Some(low), Some(high)) = (self.low.as_gauge(), self.high.as_gauge()) {
             return write!(f, "{low}..{high} AWG");
         }
-        write!(
-            f,
-            "{}..{}",
-            super::number(unit.from_base(self.low.value)),
-            print(self.high.value, unit)
-        )
+        write!(f, "{}..{}", super::number(unit.from_base(self.low.value)), print(self.high.value, unit))
     }
 }
 
@@ -263,10 +232,7 @@ mod tests {
         assert_eq!(Amount::parse("3..9 V"), Err(BadQuantity::NotSingle));
         assert!(matches!(
             Amount::parse("10 A").unwrap().volts(),
-            Err(BadQuantity::WrongDimension {
-                found: Dimension::Current,
-                expected: Dimension::Potential
-            })
+            Err(BadQuantity::WrongDimension { found: Dimension::Current, expected: Dimension::Potential })
         ));
     }
 
@@ -274,18 +240,9 @@ mod tests {
     /// Electric Circuit Fundamentals, 2nd ed.).
     #[test]
     fn gauges_have_the_published_cross_section() {
-        for (gauge, area) in [
-            (22.0, 0.326),
-            (18.0, 0.823),
-            (12.0, 3.309),
-            (4.0, 21.15),
-            (0.0, 53.48),
-        ] {
+        for (gauge, area) in [(22.0, 0.326), (18.0, 0.823), (12.0, 3.309), (4.0, 21.15), (0.0, 53.48)] {
             let computed = Amount::gauge(gauge).value;
-            assert!(
-                (computed / area - 1.0).abs() < 2e-3,
-                "{gauge} AWG: {computed} mm2, published {area}"
-            );
+            assert!((computed / area - 1.0).abs() < 2e-3, "{gauge} AWG: {computed} mm2, published {area}");
         }
     }
 

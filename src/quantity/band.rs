@@ -10,10 +10,7 @@ pub struct Band<T> {
 impl<T: Copy + PartialOrd> Band<T> {
     /// A band of one value.
     pub fn exactly(value: T) -> Band<T> {
-        Band {
-            low: value,
-            high: value,
-        }
+        Band { low: value, high: value }
     }
 
     /// Whether the value lies in the band, ends included.
@@ -28,9 +25,6 @@ impl<T: Copy + PartialOrd> Band<T> {
 
     /// The same band in another type.
     pub fn map<U>(self, f: impl Fn(T) -> U) -> Band<U> {
-        Band {
-            low: f(self.low),
-            high: f(self.high),
-        }
+        Band { low: f(self.low), high: f(self.high) }
     }
 }

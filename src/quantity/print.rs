@@ -18,9 +18,7 @@ pub fn number(value: f64) -> String {
 
 /// A value as it is read off paper or a meter: to as many digits as are printed.
 pub fn rounded(value: f64) -> f64 {
-    format!("{value:.*e}", DIGITS - 1)
-        .parse()
-        .expect("a printed number reads back")
+    format!("{value:.*e}", DIGITS - 1).parse().expect("a printed number reads back")
 }
 
 /// A value given in the base unit of `unit`, printed in `unit`; small amperes and volts fall back to milli.

@@ -91,12 +91,7 @@ pub struct Unit {
 }
 
 const fn unit(symbol: &'static str, dimension: Dimension, factor: f64) -> Unit {
-    Unit {
-        symbol,
-        dimension,
-        factor,
-        offset: 0.0,
-    }
+    Unit { symbol, dimension, factor, offset: 0.0 }
 }
 
 impl Unit {
@@ -156,12 +151,7 @@ const UNITS: &[Unit] = &[
     unit("mm²", Dimension::Area, 1.0),
     unit("degC", Dimension::Temperature, 1.0),
     unit("°C", Dimension::Temperature, 1.0),
-    Unit {
-        symbol: "degF",
-        dimension: Dimension::Temperature,
-        factor: 5.0 / 9.0,
-        offset: -32.0,
-    },
+    Unit { symbol: "degF", dimension: Dimension::Temperature, factor: 5.0 / 9.0, offset: -32.0 },
     unit("deg", Dimension::Angle, 1.0),
     unit("°", Dimension::Angle, 1.0),
     unit("kPa", Dimension::Pressure, 1.0),

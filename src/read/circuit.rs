@@ -28,9 +28,7 @@ pub fn parse_all<'a>(log: &Log<'a>) -> Documents<'a> {
         name.is_some_and(|name| name.ends_with(".toml"))
     });
     Documents(
-        files
-            .map(|(file, text)| (file, parse(&text.content, Origin { file, offset: 0 }, log)))
-            .collect(),
+        files.map(|(file, text)| (file, parse(&text.content, Origin { file, offset: 0 }, log))).collect(),
     )
 }
 
@@ -41,24 +39,14 @@ pub fn read(documents: &Documents, book: &mut Book, index: &mut Index, log: &Log
         .0
         .iter()
         .map(|(file, document)| {
-            let table = Table::root(
-                document,
-                Origin {
-                    file: *file,
-                    offset: 0,
-                },
-                "a circuit sheet",
-            );
+            let table = Table::root(document, Origin { file: *file, offset: 0 }, "a circuit sheet");
             (sheet(*file, &table, book, index, log), table)
         })
         .collect();
     for (sheet, table) in &tables {
         control::read(*sheet, table, book, index, log);
     }
-    let mut pending = Pending {
-        shares: Vec::new(),
-        accepted: Vec::new(),
-    };
+    let mut pending = Pending { shares: Vec::new(), accepted: Vec::new() };
     for (sheet, table) in &tables {
         part::read(*sheet, table, book, index, &mut pending.shares, log);
     }
@@ -88,10 +76,7 @@ pub fn read(documents: &Documents, book: &mut Book, index: &mut Index, log: &Log
 
 fn sheet(file: FileId, table: &Table, book: &mut Book, index: &mut Index, log: &Log) -> SheetId {
     let path = &log.sources.text(file).path;
-    let id = path
-        .trim_start_matches("circuits/")
-        .trim_end_matches(".toml")
-        .to_string();
+    let id = path.trim_start_matches("circuits/").trim_end_matches(".toml").to_string();
     let title = table.needed_text("title", "title = \"Starting\"", log);
     let number = SheetId(book.sheets.len() as u32);
     index.sheets.insert(id.clone(), number);
@@ -117,10 +102,8 @@ fn intents(table: &Table, book: &mut Book, index: &Index, log: &Log) {
         let Some((part, element)) = face(&subject, subject.span, book, index, log) else {
             continue;
         };
-        if let Some(first) = book
-            .intents
-            .iter()
-            .find(|intent| (intent.part, intent.element) == (part, element))
+        if let Some(first) =
+            book.intents.iter().find(|intent| (intent.part, intent.element) == (part, element))
         {
             let headline = format!("the intent of `{}` is stated twice", subject.value);
             log.push(
@@ -130,12 +113,7 @@ fn intents(table: &Table, book: &mut Book, index: &Index, log: &Log) {
             continue;
         }
         if let Some(when) = when {
-            book.intents.push(Intent {
-                part,
-                element,
-                when,
-                span: subject.span,
-            });
+            book.intents.push(Intent { part, element, when, span: subject.span });
         }
     }
 }
@@ -149,10 +127,7 @@ pub fn face(name: &str, span: Span, book: &Book, index: &Index, log: &Log) -> Op
     let part = find_part(id, span.within(0..id.len()), index, log)?;
     let faces: Vec<usize> = book.part(part).faces().map(|(element, _)| element).collect();
     let elements = &book.part(part).elements;
-    let named: Vec<&str> = faces
-        .iter()
-        .map(|&element| elements[element].name.as_str())
-        .collect();
+    let named: Vec<&str> = faces.iter().map(|&element| elements[element].name.as_str()).collect();
     let found = match wanted {
         Some(wanted) => faces.iter().find(|&&element| elements[element].name == wanted),
         None => faces.first(),
@@ -161,11 +136,8 @@ pub fn face(name: &str, span: Span, book: &Book, index: &Index, log: &Log) -> Op
         let finding = match wanted {
             Some(wanted) => {
                 let at = span.within(id.len() + 1..name.len());
-                let finding = Finding::new(
-                    Code::UnknownTerminal,
-                    at,
-                    format!("`{id}` has no element `{wanted}`"),
-                );
+                let finding =
+                    Finding::new(Code::UnknownTerminal, at, format!("`{id}` has no element `{wanted}`"));
                 finding.hint_if(suggestion(wanted, named.iter().copied()))
             }
             None => Finding::new(
@@ -183,13 +155,7 @@ pub fn face(name: &str, span: Span, book: &Book, index: &Index, log: &Log) -> Op
 pub fn find_part(id: &str, span: Span, index: &Index, log: &Log) -> Option<PartId> {
     let found = index.parts.get(id).copied();
     if found.is_none() && !index.is_lost(id) {
-        log.unknown(
-            Code::UnknownPart,
-            span,
-            "part",
-            id,
-            index.parts.keys().map(String::as_str),
-        );
+        log.unknown(Code::UnknownPart, span, "part", id, index.parts.keys().map(String::as_str));
     }
     found
 }
@@ -198,13 +164,7 @@ pub fn find_part(id: &str, span: Span, index: &Index, log: &Log) -> Option<PartI
 pub fn find_wire(id: &str, span: Span, index: &Index, log: &Log) -> Option<WireId> {
     let found = index.wires.get(id).copied();
     if found.is_none() && !index.is_lost(id) {
-        log.unknown(
-            Code::UnknownWire,
-            span,
-            "wire",
-            id,
-            index.wires.keys().map(String::as_str),
-        );
+        log.unknown(Code::UnknownWire, span, "wire", id, index.wires.keys().map(String::as_str));
     }
     found
 }
@@ -237,10 +197,7 @@ fn hints(table: &Table, index: &Index, log: &Log) -> DrawingHints {
         return DrawingHints::default();
     };
     let parts = |names: Vec<Placed<String>>| -> Vec<PartId> {
-        names
-            .iter()
-            .filter_map(|name| find_part(name, name.span, index, log))
-            .collect()
+        names.iter().filter_map(|name| find_part(name, name.span, index, log)).collect()
     };
     let order = parts(drawing.texts("order", log));
     let include = parts(drawing.texts("include", log));
@@ -249,18 +206,9 @@ fn hints(table: &Table, index: &Index, log: &Log) -> DrawingHints {
         .iter()
         .map(|group| {
             let names = drawing.items(group, "a group of `together`", log);
-            parts(
-                names
-                    .iter()
-                    .filter_map(|name| text_of(name, "a part", log))
-                    .collect(),
-            )
+            parts(names.iter().filter_map(|name| text_of(name, "a part", log)).collect())
         })
         .collect();
     drawing.close(log);
-    DrawingHints {
-        order,
-        together,
-        include,
-    }
+    DrawingHints { order, together, include }
 }

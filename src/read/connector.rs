@@ -34,9 +34,7 @@ pub fn read(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, l
         });
         match connector {
             Some(connector) => {
-                index
-                    .connectors
-                    .insert(id.value, ConnectorId(book.connectors.len() as u32));
+                index.connectors.insert(id.value, ConnectorId(book.connectors.len() as u32));
                 book.connectors.push(connector);
             }
             None => {
@@ -56,11 +54,7 @@ fn joins(table: &Table, index: &Index, log: &Log) -> Option<[HarnessId; 2]> {
         return None;
     };
     if a.value == b.value {
-        log.error(
-            Code::UnknownHarness,
-            b.span,
-            "a connector joins two different harnesses",
-        );
+        log.error(Code::UnknownHarness, b.span, "a connector joins two different harnesses");
         return None;
     }
     let find = |name: &Placed<String>| {
@@ -85,10 +79,7 @@ pub fn natural(name: &str) -> (u64, String) {
 pub fn one_sided(book: &Book, connector: ConnectorId, reached: &[(String, u8, Span)], log: &Log) {
     let connector = book.connector(connector);
     for (name, side, span) in reached {
-        if reached
-            .iter()
-            .any(|(other, other_side, _)| other == name && other_side != side)
-        {
+        if reached.iter().any(|(other, other_side, _)| other == name && other_side != side) {
             continue;
         }
         let harness = &book.harnesses[connector.joins[1 - *side as usize].index()];

@@ -50,10 +50,7 @@ pub fn read(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, l
     };
     for (id, value) in controls.entries() {
         if RESERVED.contains(&id.as_str()) || id.contains(char::is_whitespace) {
-            let headline = format!(
-                "`{}` cannot name a control: the condition language uses it",
-                id.value
-            );
+            let headline = format!("`{}` cannot name a control: the condition language uses it", id.value);
             log.error(Code::BadId, id.span, headline);
             index.lost.insert(id.value);
             continue;
@@ -63,9 +60,7 @@ pub fn read(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, l
         }
         match control(&controls, &id, &value, log) {
             Some((range, name)) => {
-                index
-                    .controls
-                    .insert(id.value.clone(), ControlId(book.controls.len() as u32));
+                index.controls.insert(id.value.clone(), ControlId(book.controls.len() as u32));
                 book.controls.push(Control {
                     name: name.unwrap_or_else(|| id.value.clone()),
                     id: id.value,
@@ -110,11 +105,7 @@ fn range(table: &Table, value: &Value, id: &Placed<String>, log: &Log) -> Option
             .filter_map(|name| text_of(name, "a position", log))
             .collect();
         if names.is_empty() {
-            log.error(
-                Code::MissingKey,
-                value.span,
-                format!("{what} needs at least one position"),
-            );
+            log.error(Code::MissingKey, value.span, format!("{what} needs at least one position"));
             return None;
         }
         for name in &names {
@@ -134,11 +125,8 @@ fn range(table: &Table, value: &Value, id: &Placed<String>, log: &Log) -> Option
         }
         Ok(band) => Some(ControlRange::Level(band)),
         Err(BadQuantity::NoNumber(_)) => {
-            let finding = Finding::new(
-                Code::WrongType,
-                text.span,
-                "a control has a list of positions or a range",
-            );
+            let finding =
+                Finding::new(Code::WrongType, text.span, "a control has a list of positions or a range");
             log.push(finding.hint("for example `[\"off\", \"on\"]` or `\"0..60 deg\"`"));
             None
         }

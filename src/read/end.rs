@@ -11,11 +11,7 @@ use crate::source::{Placed, Span};
 /// A wire's end before connectors have their cavities in order.
 pub enum RawEnd {
     Terminal(End),
-    Cavity {
-        connector: ConnectorId,
-        name: String,
-        side: u8,
-    },
+    Cavity { connector: ConnectorId, name: String, side: u8 },
 }
 
 /// The end in a column of a row, with its place. A cavity's side follows from the harness of the wire.
@@ -45,37 +41,24 @@ pub fn end(
     if let Some(&connector) = index.connectors.get(name) {
         let joined = book.connector(connector);
         let Some(marking) = marking.filter(|marking| !marking.is_empty()) else {
-            let finding = Finding::new(
-                Code::UnknownCavity,
-                text.span,
-                format!("`{name}` needs a cavity here"),
-            );
+            let finding =
+                Finding::new(Code::UnknownCavity, text.span, format!("`{name}` needs a cavity here"));
             log.push(finding.hint(format!("for example `{name}:1`")));
             return None;
         };
         let Some(side) = joined.joins.iter().position(|joined| *joined == harness) else {
-            let names = joined
-                .joins
-                .map(|joined| book.harnesses[joined.index()].id.as_str());
+            let names = joined.joins.map(|joined| book.harnesses[joined.index()].id.as_str());
             let wires = &book.harnesses[harness.index()].id;
             let headline = format!("`{name}` does not join the {wires} harness, which `{id}` belongs to");
             let finding = Finding::new(Code::UnknownHarness, name_span, headline);
             log.push(finding.label(joined.span, format!("it joins {}", list(&names))));
             return None;
         };
-        let cavity = RawEnd::Cavity {
-            connector,
-            name: marking.to_string(),
-            side: side as u8,
-        };
+        let cavity = RawEnd::Cavity { connector, name: marking.to_string(), side: side as u8 };
         return Some((cavity, text.span));
     }
     if !index.is_lost(name) {
-        let known = index
-            .parts
-            .keys()
-            .chain(index.connectors.keys())
-            .map(String::as_str);
+        let known = index.parts.keys().chain(index.connectors.keys()).map(String::as_str);
         log.unknown(Code::UnknownPart, name_span, "part or connector", name, known);
     }
     None
@@ -97,11 +80,7 @@ pub fn terminal(
     }
     let found = marking.and_then(|marking| part.terminal(marking));
     if found.is_none() && !index.unsure_terminals.contains(&part_number) {
-        let names: Vec<&str> = part
-            .terminals
-            .iter()
-            .map(|terminal| terminal.name.as_str())
-            .collect();
+        let names: Vec<&str> = part.terminals.iter().map(|terminal| terminal.name.as_str()).collect();
         let (span, headline) = match marking {
             Some(marking) => (
                 Span {

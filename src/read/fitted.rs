@@ -36,11 +36,7 @@ pub fn fit(wire: usize, spans: [Span; 2], book: &mut Book, log: &Log) {
             && !reported
         {
             reported = true;
-            let headline = format!(
-                "`{}` ends on nothing in the build {}",
-                found.id,
-                name(book, number)
-            );
+            let headline = format!("`{}` ends on nothing in the build {}", found.id, name(book, number));
             let finding = Finding::new(Code::NotFitted, spans[at], headline);
             log.push(finding.hint("its `only` admits a build that does not have this part"));
         }

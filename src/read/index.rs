@@ -49,13 +49,9 @@ impl Index {
 fn claim(names: &mut BTreeMap<String, Span>, id: &Placed<String>, log: &Log) -> bool {
     if let Some(first) = names.get(&id.value) {
         log.push(
-            Finding::new(
-                Code::DuplicateId,
-                id.span,
-                format!("`{}` is defined twice", id.value),
-            )
-            .label(*first, "first defined here")
-            .hint("an id stands for one thing in the whole book, not in its sheet alone"),
+            Finding::new(Code::DuplicateId, id.span, format!("`{}` is defined twice", id.value))
+                .label(*first, "first defined here")
+                .hint("an id stands for one thing in the whole book, not in its sheet alone"),
         );
         return false;
     }

@@ -16,11 +16,7 @@ pub struct Log<'a> {
 impl<'a> Log<'a> {
     /// An empty list over these texts.
     pub fn new(sources: &'a Sources) -> Log<'a> {
-        Log {
-            sources,
-            findings: RefCell::default(),
-            count: Cell::new(0),
-        }
+        Log { sources, findings: RefCell::default(), count: Cell::new(0) }
     }
 
     /// Appends a finding.
@@ -54,12 +50,7 @@ impl<'a> Log<'a> {
 
     /// The codes of the findings from the `from`th on.
     pub fn codes_since(&self, from: usize) -> Vec<Code> {
-        self.findings
-            .borrow()
-            .iter()
-            .skip(from)
-            .map(|finding| finding.code)
-            .collect()
+        self.findings.borrow().iter().skip(from).map(|finding| finding.code).collect()
     }
 
     /// The whole text of a file.
@@ -85,10 +76,7 @@ pub fn suggestion<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) -> O
     let known: Vec<&str> = known.into_iter().collect();
     let short = name.chars().count() <= SHORT;
     let near = match short {
-        true => known
-            .iter()
-            .copied()
-            .find(|other| other.eq_ignore_ascii_case(name)),
+        true => known.iter().copied().find(|other| other.eq_ignore_ascii_case(name)),
         false => nearest(name, known.iter().copied()),
     };
     if let Some(near) = near {

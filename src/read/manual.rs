@@ -28,10 +28,7 @@ pub fn unnamed() -> Manual {
         edition: String::new(),
         language: "en".to_string(),
         paper: Paper::A4,
-        supply: Band {
-            low: Volt::new::<volt>(SUPPLY.0),
-            high: Volt::new::<volt>(SUPPLY.1),
-        },
+        supply: Band { low: Volt::new::<volt>(SUPPLY.0), high: Volt::new::<volt>(SUPPLY.1) },
         temperature: TEMPERATURE,
         file: None,
     }
@@ -41,11 +38,8 @@ pub fn unnamed() -> Manual {
 pub fn read(book: &mut Book, index: &mut Index, log: &Log) -> Vec<Placed<String>> {
     let Some(file) = log.sources.find(PATH) else {
         if let Some((first, _)) = log.sources.iter().next() {
-            let finding = Finding::new(
-                Code::MissingKey,
-                Span::new(first, 0..0),
-                format!("the book has no `{PATH}`"),
-            );
+            let finding =
+                Finding::new(Code::MissingKey, Span::new(first, 0..0), format!("the book has no `{PATH}`"));
             log.push(finding.hint("it holds the title, the vehicle, the edition and the options"));
         }
         book.builds = vec![Build { choices: Vec::new() }];
@@ -68,11 +62,7 @@ fn settings(table: &Table, file: FileId, manual: &mut Manual, log: &Log) -> Vec<
             *into = text.value;
         }
     };
-    text(
-        "title",
-        "title = \"Electrical service manual\"",
-        &mut manual.title,
-    );
+    text("title", "title = \"Electrical service manual\"", &mut manual.title);
     text("vehicle", "vehicle = \"Larkspur 19\"", &mut manual.vehicle);
     text("edition", "edition = \"First edition\"", &mut manual.edition);
     if let Some(language) = table.text("language", log) {
@@ -171,12 +161,7 @@ fn builds(table: &Table, book: &mut Book, index: &Index, log: &Log) {
     let excluded: Vec<(Condition, Span)> = table
         .texts("exclude", log)
         .iter()
-        .filter_map(|text| {
-            Some((
-                condition::read(text, Speaker::Fitting, book, index, log)?,
-                text.span,
-            ))
-        })
+        .filter_map(|text| Some((condition::read(text, Speaker::Fitting, book, index, log)?, text.span)))
         .collect();
     let kept: Vec<Build> = builds
         .into_iter()
@@ -184,14 +169,8 @@ fn builds(table: &Table, book: &mut Book, index: &Index, log: &Log) {
         .collect();
     book.builds = match (kept.is_empty(), excluded.last()) {
         (true, Some((_, span))) => {
-            log.error(
-                Code::OutOfRange,
-                *span,
-                "no build is left: every combination of options is excluded",
-            );
-            vec![Build {
-                choices: vec![0; book.options.len()],
-            }]
+            log.error(Code::OutOfRange, *span, "no build is left: every combination of options is excluded");
+            vec![Build { choices: vec![0; book.options.len()] }]
         }
         _ => kept,
     };

@@ -46,11 +46,7 @@ pub fn state(sources: &Sources, images: &[String], state: FileId) -> (Book, Vec<
     let (book, index) = resolve(&Log::new(sources), images);
     let log = Log::new(sources);
     let content = &sources.text(state).content;
-    let reader = Reader {
-        book: &book,
-        index: &index,
-        log: &log,
-    };
+    let reader = Reader { book: &book, index: &index, log: &log };
     let setup = match content.trim().is_empty() {
         true => Vec::new(),
         false => reader.setups(Placed::new(content, Span::new(state, 0..content.len()))),

@@ -7,12 +7,7 @@ pub fn nearest<'a>(name: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     let limit = (name.chars().count() / 3).max(1);
     candidates
         .into_iter()
-        .map(|candidate| {
-            (
-                strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()),
-                candidate,
-            )
-        })
+        .map(|candidate| (strsim::damerau_levenshtein(&lower, &candidate.to_lowercase()), candidate))
         .filter(|&(distance, candidate)| distance <= limit && candidate != name)
         .min()
         .map(|(_, candidate)| candidate)

@@ -113,38 +113,22 @@ fn part(
     if let Some(only) = table.text("only", log) {
         part.only = condition::read(&only, Speaker::Fitting, book, index, log).unwrap_or(Condition::Always);
     }
-    part.fitted = book
-        .builds
-        .iter()
-        .map(|build| super::fitted::holds(&part.only, build))
-        .collect();
+    part.fitted = book.builds.iter().map(|build| super::fitted::holds(&part.only, build)).collect();
     if let Some(fails) = table.table("fails", log) {
         for (mode, value) in fails.entries() {
-            let share = value
-                .as_float()
-                .and_then(|number| number.as_str().replace('_', "").parse::<f64>().ok());
+            let share =
+                value.as_float().and_then(|number| number.as_str().replace('_', "").parse::<f64>().ok());
             let share = share.or_else(|| value.as_integer().and_then(|number| number.as_str().parse().ok()));
             match share {
                 Some(share) if (0.0..=1.0).contains(&share) => {
                     part.fails.push((mode.value.clone(), share));
                     shares.push((number, mode));
                 }
-                _ => log.error(
-                    Code::OutOfRange,
-                    value.span,
-                    "a share of failures is a number from 0 to 1",
-                ),
+                _ => log.error(Code::OutOfRange, value.span, "a share of failures is a number from 0 to 1"),
             }
         }
     }
-    let mut maker = Maker {
-        table,
-        log,
-        book,
-        index,
-        number,
-        part,
-    };
+    let mut maker = Maker { table, log, book, index, number, part };
     kind::read(&mut maker);
     let part = maker.part;
     table.close(log);
@@ -165,21 +149,14 @@ impl<'t> Maker<'_, 't> {
     /// The terminal with this marking, added if the part does not have it yet.
     pub fn terminal(&mut self, name: &str) -> TerminalId {
         self.part.terminal(name).unwrap_or_else(|| {
-            self.part.terminals.push(Terminal {
-                name: name.to_string(),
-            });
+            self.part.terminals.push(Terminal { name: name.to_string() });
             TerminalId(self.part.terminals.len() as u16 - 1)
         })
     }
 
     /// Adds an element between two terminals.
     pub fn element(&mut self, name: &str, (a, b): (TerminalId, TerminalId), action: Action) {
-        self.part.elements.push(Element {
-            name: name.to_string(),
-            a,
-            b,
-            action,
-        });
+        self.part.elements.push(Element { name: name.to_string(), a, b, action });
     }
 
     /// Adds a relay state, which windings move.
@@ -214,10 +191,7 @@ impl<'t> Maker<'_, 't> {
 
     /// The pair under `pins` of the part itself, or the kind's usual one.
     pub fn pins(&mut self, usual: (&str, &str)) -> (TerminalId, TerminalId) {
-        let given = self
-            .table
-            .text("pins", self.log)
-            .and_then(|pins| self.pair(&pins));
+        let given = self.table.text("pins", self.log).and_then(|pins| self.pair(&pins));
         given.unwrap_or_else(|| (self.terminal(usual.0), self.terminal(usual.1)))
     }
 
@@ -259,8 +233,7 @@ impl<'t> Maker<'_, 't> {
         if amount.value.value > 0.0 {
             return Some(amount.value.value);
         }
-        self.log
-            .error(Code::OutOfRange, amount.span, "this must be above zero");
+        self.log.error(Code::OutOfRange, amount.span, "this must be above zero");
         None
     }
 
@@ -272,8 +245,7 @@ impl<'t> Maker<'_, 't> {
         let mut single = |dimension| {
             let band = phrase.band(dimension, self.log)?;
             if !band.is_point() {
-                self.log
-                    .error(Code::WrongUnit, band.span, BadQuantity::NotSingle.to_string());
+                self.log.error(Code::WrongUnit, band.span, BadQuantity::NotSingle.to_string());
                 return None;
             }
             Some(Placed::new(band.low, band.span))
@@ -282,13 +254,9 @@ impl<'t> Maker<'_, 't> {
         let second = single(other)?;
         if !phrase.is_done() {
             let rest = phrase.rest();
-            let finding = Finding::new(
-                Code::WrongUnit,
-                rest.span,
-                format!("`{}` is too much here", rest.value),
-            );
-            self.log
-                .push(finding.hint(format!("a rating is such as `12 V {}`", other.example())));
+            let finding =
+                Finding::new(Code::WrongUnit, rest.span, format!("`{}` is too much here", rest.value));
+            self.log.push(finding.hint(format!("a rating is such as `12 V {}`", other.example())));
             return None;
         }
         self.fact(label, format!("{}, {}", volts.value, second.value));
@@ -314,12 +282,7 @@ impl<'t> Maker<'_, 't> {
             States::None => self.part.terminals.clone(),
             _ => Vec::new(),
         };
-        let own = Own {
-            part: self.number,
-            states,
-            senses: &senses,
-            against,
-        };
+        let own = Own { part: self.number, states, senses: &senses, against };
         condition::read(text, Speaker::Part(own), self.book, self.index, self.log)
     }
 
@@ -332,8 +295,7 @@ impl<'t> Maker<'_, 't> {
     pub fn contacts(&mut self, states: States) {
         let closed = self.closed();
         let Some(makes) = self.table.table("makes", self.log) else {
-            self.table
-                .missing("makes", "makes = { \"30-87\" = \"energized\" }", self.log);
+            self.table.missing("makes", "makes = { \"30-87\" = \"energized\" }", self.log);
             return;
         };
         let declared = self.table.texts("terminals", self.log);
@@ -353,12 +315,7 @@ impl<'t> Maker<'_, 't> {
             };
             let when = self.condition(&text, states, None);
             if let (Some(when), Some(pair)) = (when, pair) {
-                if self
-                    .part
-                    .elements
-                    .iter()
-                    .any(|element| element.name == name.value)
-                {
+                if self.part.elements.iter().any(|element| element.name == name.value) {
                     let headline = format!("the contact `{}` stands twice", name.value);
                     self.log.error(Code::DuplicateId, name.span, headline);
                 }
@@ -378,14 +335,11 @@ impl<'t> Maker<'_, 't> {
             .split('-')
             .find(|name| !declared.is_empty() && !declared.iter().any(|known| known.value == name.trim()));
         if let Some(name) = stranger {
-            let headline = format!(
-                "`{}` has no contact `{}`: there is no terminal `{name}`",
-                self.part.id, pair.value
-            );
+            let headline =
+                format!("`{}` has no contact `{}`: there is no terminal `{name}`", self.part.id, pair.value);
             let known = declared.iter().map(|known| known.value.as_str());
             let hint = super::log::suggestion(name, known);
-            self.log
-                .push(Finding::new(Code::UnknownContact, pair.span, headline).hint_if(hint));
+            self.log.push(Finding::new(Code::UnknownContact, pair.span, headline).hint_if(hint));
             return None;
         }
         self.pair(pair)

@@ -39,15 +39,9 @@ impl<'a> Phrase<'a> {
                 start = Some(at);
             }
         }
-        let words = words.into_iter().map(|range| Word {
-            text: &text[range.clone()],
-            span: span.within(range),
-        });
-        Phrase {
-            words: words.collect(),
-            at: 0,
-            span,
-        }
+        let words =
+            words.into_iter().map(|range| Word { text: &text[range.clone()], span: span.within(range) });
+        Phrase { words: words.collect(), at: 0, span }
     }
 
     /// The next word, left where it is.
@@ -65,11 +59,10 @@ impl<'a> Phrase<'a> {
     /// Takes these words if they come next.
     pub fn accept(&mut self, words: &str) -> bool {
         let wanted: Vec<&str> = words.split(' ').collect();
-        let fits = wanted.iter().enumerate().all(|(ahead, wanted)| {
-            self.words
-                .get(self.at + ahead)
-                .is_some_and(|word| word.text == *wanted)
-        });
+        let fits = wanted
+            .iter()
+            .enumerate()
+            .all(|(ahead, wanted)| self.words.get(self.at + ahead).is_some_and(|word| word.text == *wanted));
         if fits {
             self.at += wanted.len();
         }
@@ -133,10 +126,7 @@ impl<'a> Phrase<'a> {
             return None;
         }
         let number = self.next()?;
-        let bare = number
-            .text
-            .chars()
-            .all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'));
+        let bare = number.text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'));
         let mut text = number.text.to_string();
         let mut span = number.span;
         let mut unit_span = None;
@@ -160,11 +150,7 @@ impl<'a> Phrase<'a> {
                     _ => None,
                 };
                 let hint = hint.unwrap_or_else(|| {
-                    format!(
-                        "{} is expected, for example `{}`",
-                        dimension.name(),
-                        dimension.example()
-                    )
+                    format!("{} is expected, for example `{}`", dimension.name(), dimension.example())
                 });
                 let place = match problem {
                     BadQuantity::UnknownUnit(_) => unit_span.unwrap_or(span),
@@ -178,9 +164,8 @@ impl<'a> Phrase<'a> {
 }
 
 /// Words that follow a quantity and are no unit.
-const RESERVED: &[&str] = &[
-    "and", "or", "not", "until", "for", "lasting", "at", "blinking", "on", "then", "to", "(", ")", "|",
-];
+const RESERVED: &[&str] =
+    &["and", "or", "not", "until", "for", "lasting", "at", "blinking", "on", "then", "to", "(", ")", "|"];
 
 /// A text cut at commas and semicolons, each piece trimmed, with its place; empty pieces are left out.
 pub fn pieces(text: &str, span: Span) -> Vec<Placed<&str>> {
@@ -232,15 +217,9 @@ mod tests {
         let sources = Sources::default();
         let log = Log::new(&sources);
         let mut phrase = Phrase::new("20..35 deg and 90 per min", Span::new(FileId(0), 0..25));
-        assert_eq!(
-            phrase.band(Dimension::Angle, &log).unwrap().to_string(),
-            "20..35 deg"
-        );
+        assert_eq!(phrase.band(Dimension::Angle, &log).unwrap().to_string(), "20..35 deg");
         assert!(phrase.accept("and"));
-        assert_eq!(
-            phrase.band(Dimension::Rate, &log).unwrap().to_string(),
-            "90 per min"
-        );
+        assert_eq!(phrase.band(Dimension::Rate, &log).unwrap().to_string(), "90 per min");
         assert!(phrase.is_done());
         assert_eq!(log.count(), 0);
         let mut phrase = Phrase::new("20 and", Span::new(FileId(0), 0..6));
@@ -252,10 +231,7 @@ mod tests {
     #[test]
     fn pieces_are_trimmed() {
         let found = pieces("key run , door open;", Span::new(FileId(0), 0..20));
-        let found: Vec<_> = found
-            .iter()
-            .map(|piece| (piece.value, piece.span.start))
-            .collect();
+        let found: Vec<_> = found.iter().map(|piece| (piece.value, piece.span.start)).collect();
         assert_eq!(found, [("key run", 0), ("door open", 10)]);
     }
 }

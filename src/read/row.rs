@@ -22,10 +22,7 @@ pub struct Row {
 impl Row {
     /// The cell of a column, if it is not empty.
     pub fn cell(&self, column: &str) -> Option<&Placed<String>> {
-        self.cells
-            .iter()
-            .find(|(name, cell)| *name == column && !cell.is_empty())
-            .map(|(_, cell)| cell)
+        self.cells.iter().find(|(name, cell)| *name == column && !cell.is_empty()).map(|(_, cell)| cell)
     }
 }
 
@@ -76,11 +73,8 @@ fn column(name: &Placed<String>, log: &Log) -> Option<&'static str> {
     let found = COLUMNS.iter().find(|column| **column == name.value).copied();
     if found.is_none() {
         let known = COLUMNS.iter().copied();
-        let finding = Finding::new(
-            Code::BadTable,
-            name.span,
-            format!("a wire list has no column `{}`", name.value),
-        );
+        let finding =
+            Finding::new(Code::BadTable, name.span, format!("a wire list has no column `{}`", name.value));
         log.push(
             finding.hint(
                 suggestion(name, known).unwrap_or_else(|| format!("its columns are {}", list(COLUMNS))),
@@ -115,10 +109,7 @@ fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) 
         };
         cells.push((*column, Placed::new(text, span)));
     }
-    Some(Row {
-        cells,
-        span: row.span,
-    })
+    Some(Row { cells, span: row.span })
 }
 
 /// Whether a row has a cell for each column; `only` may be left out at the end.
@@ -128,11 +119,8 @@ fn fits(cells: usize, columns: &[&'static str], span: Span, log: &Log) -> bool {
     if (needed..=columns.len()).contains(&cells) {
         return true;
     }
-    let finding = Finding::new(
-        Code::BadTable,
-        span,
-        format!("this row has {cells} cells, and {needed} are needed"),
-    );
+    let finding =
+        Finding::new(Code::BadTable, span, format!("this row has {cells} cells, and {needed} are needed"));
     log.push(finding.hint(format!("the columns are {}", list(columns))));
     false
 }
@@ -140,10 +128,7 @@ fn fits(cells: usize, columns: &[&'static str], span: Span, log: &Log) -> bool {
 /// The rows of a spreadsheet: a header row names the columns.
 fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
     let text = log.text(file);
-    let mut reader = csv::ReaderBuilder::new()
-        .has_headers(false)
-        .flexible(true)
-        .from_reader(text.as_bytes());
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
     let mut header: Option<Vec<&'static str>> = None;
     let mut rows = Vec::new();
@@ -153,11 +138,7 @@ fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
             Ok(true) => {}
             Ok(false) => break,
             Err(error) => {
-                log.error(
-                    Code::BadTable,
-                    Span::new(file, start..start),
-                    format!("this is not CSV: {error}"),
-                );
+                log.error(Code::BadTable, Span::new(file, start..start), format!("this is not CSV: {error}"));
                 break;
             }
         }
@@ -178,10 +159,7 @@ fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
             }
             Some(columns) => {
                 if fits(cells.len(), columns, span, log) {
-                    rows.push(Row {
-                        cells: columns.iter().copied().zip(cells).collect(),
-                        span,
-                    });
+                    rows.push(Row { cells: columns.iter().copied().zip(cells).collect(), span });
                 }
             }
         }
@@ -202,9 +180,7 @@ fn cells(record: &csv::StringRecord, line: Span, text: &str) -> Vec<Placed<Strin
                 Some(ahead) => at + ahead..at + ahead + trimmed.len(),
                 None => at..at,
             };
-            at = written[place.end..]
-                .find(',')
-                .map_or(written.len(), |comma| place.end + comma + 1);
+            at = written[place.end..].find(',').map_or(written.len(), |comma| place.end + comma + 1);
             Placed::new(trimmed.to_string(), line.within(place))
         })
         .collect()

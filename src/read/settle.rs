@@ -43,11 +43,7 @@ pub fn faults(pending: Pending, book: &mut Book, index: &mut Index, log: &Log) {
             );
             continue;
         }
-        accepted.push(Accepted {
-            fault,
-            reason,
-            span: name.span,
-        });
+        accepted.push(Accepted { fault, reason, span: name.span });
     }
     book.accepted = accepted;
 }
@@ -55,10 +51,8 @@ pub fn faults(pending: Pending, book: &mut Book, index: &mut Index, log: &Log) {
 /// A fault's name without its contact, `S17 open` for `S17 1-2 open`, where the part has no other contact.
 fn short_name(book: &Book, fault: &Fault) -> Option<String> {
     let part = book.part(fault.part()?);
-    let mut contacts = part
-        .elements
-        .iter()
-        .filter(|element| matches!(element.action, Action::Contact { .. }));
+    let mut contacts =
+        part.elements.iter().filter(|element| matches!(element.action, Action::Contact { .. }));
     let (Some(contact), None) = (contacts.next(), contacts.next()) else {
         return None;
     };
@@ -100,11 +94,7 @@ pub fn unused(book: &Book, log: &Log) {
     }
     for (number, part) in book.parts.iter().enumerate() {
         if !parts.contains(&PartId(number as u32)) {
-            warn(
-                part.span,
-                format!("no wire reaches `{}`", part.id),
-                "a part without wires does nothing",
-            );
+            warn(part.span, format!("no wire reaches `{}`", part.id), "a part without wires does nothing");
         }
     }
     for (number, harness) in book.harnesses.iter().enumerate() {
@@ -144,20 +134,14 @@ fn read_by_conditions(book: &Book) -> (BTreeSet<ControlId>, BTreeSet<usize>) {
         for element in &part.elements {
             match &element.action {
                 Action::Contact { when, .. } => visit(when),
-                Action::Source {
-                    emf: Supply::Regulated { when, .. },
-                    ..
-                } => visit(when),
+                Action::Source { emf: Supply::Regulated { when, .. }, .. } => visit(when),
                 _ => {}
             }
         }
     }
     book.wires.iter().for_each(|wire| visit(&wire.only));
     for element in book.parts.iter().flat_map(|part| &part.elements) {
-        if let Action::Resistor {
-            ohms: Resistance::Follows { control, .. },
-        } = &element.action
-        {
+        if let Action::Resistor { ohms: Resistance::Follows { control, .. } } = &element.action {
             controls.insert(*control);
         }
     }

@@ -76,13 +76,7 @@ impl<'a> Table<'a> {
             wrong_type(value, "a table", &what, log);
             return None;
         };
-        Some(Table {
-            entries,
-            origin: self.origin,
-            what,
-            place,
-            asked: RefCell::default(),
-        })
+        Some(Table { entries, origin: self.origin, what, place, asked: RefCell::default() })
     }
 
     /// Where the table stands, for findings about it as a whole.
@@ -169,9 +163,7 @@ impl<'a> Table<'a> {
 
     /// A list of any values; empty when it is not there.
     pub fn list(&self, key: &'static str, log: &Log) -> Vec<Value<'a>> {
-        self.get(key)
-            .map(|value| self.items(&value, &format!("`{key}`"), log))
-            .unwrap_or_default()
+        self.get(key).map(|value| self.items(&value, &format!("`{key}`"), log)).unwrap_or_default()
     }
 
     /// The items of a value that must be a list.
@@ -180,10 +172,7 @@ impl<'a> Table<'a> {
             wrong_type(value, "a list", what, log);
             return Vec::new();
         };
-        array
-            .iter()
-            .map(|item| Placed::new(item.get_ref(), self.origin.span(item.span())))
-            .collect()
+        array.iter().map(|item| Placed::new(item.get_ref(), self.origin.span(item.span()))).collect()
     }
 
     /// A table under a key.
@@ -262,12 +251,8 @@ pub fn quantity_of(value: &Value, dimension: Dimension, what: &str, log: &Log) -
         let number = log.sources.slice(value.span);
         let unit = Unit::base(dimension).symbol;
         log.push(
-            Finding::new(
-                Code::WrongUnit,
-                value.span,
-                format!("{what} is a quantity and needs a unit"),
-            )
-            .hint(format!("write `\"{number} {unit}\"` if that is meant")),
+            Finding::new(Code::WrongUnit, value.span, format!("{what} is a quantity and needs a unit"))
+                .hint(format!("write `\"{number} {unit}\"` if that is meant")),
         );
         return None;
     }
@@ -309,11 +294,7 @@ pub fn bad_quantity(text: &Placed<String>, problem: &BadQuantity, dimension: Dim
     };
     let hint = match near {
         Some(unit) => format!("did you mean `{unit}`?"),
-        None => format!(
-            "{} is expected, for example `{}`",
-            dimension.name(),
-            dimension.example()
-        ),
+        None => format!("{} is expected, for example `{}`", dimension.name(), dimension.example()),
     };
     log.push(Finding::new(Code::WrongUnit, span, problem.to_string()).hint(hint));
 }
@@ -335,9 +316,5 @@ fn wrong_type(value: &Value, expected: &str, what: &str, log: &Log) {
         DeValue::Array(_) => "a list",
         DeValue::Table(_) => "a table",
     };
-    log.error(
-        Code::WrongType,
-        value.span,
-        format!("{what} must be {expected}, but this is {found}"),
-    );
+    log.error(Code::WrongType, value.span, format!("{what} must be {expected}, but this is {found}"));
 }

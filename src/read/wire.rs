@@ -35,22 +35,14 @@ pub fn harnesses(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Ind
             continue;
         };
         let number = *index.harnesses.entry(id.value.clone()).or_insert_with(|| {
-            book.harnesses.push(Harness {
-                id: id.value.clone(),
-                name: id.value.clone(),
-                span: id.span,
-            });
+            book.harnesses.push(Harness { id: id.value.clone(), name: id.value.clone(), span: id.span });
             HarnessId(book.harnesses.len() as u32 - 1)
         });
         if let Some(name) = harness.text("name", log) {
             book.harnesses[number.index()].name = name.value;
         }
         let path = &log.sources.text(book.sheets[sheet.index()].file).path;
-        found.extend(rows(&harness, path, log).into_iter().map(|row| Raw {
-            row,
-            harness: number,
-            sheet,
-        }));
+        found.extend(rows(&harness, path, log).into_iter().map(|row| Raw { row, harness: number, sheet }));
         harness.close(log);
     }
     found
@@ -78,21 +70,11 @@ pub fn resolve(raws: Vec<Raw>, book: &mut Book, index: &mut Index, log: &Log) {
             continue;
         };
         for (end, span) in &raw_ends {
-            if let RawEnd::Cavity {
-                connector,
-                name,
-                side,
-            } = end
-            {
-                cavities
-                    .entry(*connector)
-                    .or_default()
-                    .push((name.clone(), *side, *span));
+            if let RawEnd::Cavity { connector, name, side } = end {
+                cavities.entry(*connector).or_default().push((name.clone(), *side, *span));
             }
         }
-        index
-            .wires
-            .insert(id.value.clone(), WireId(book.wires.len() as u32));
+        index.wires.insert(id.value.clone(), WireId(book.wires.len() as u32));
         book.wires.push(wire);
         ends.push(raw_ends);
     }
@@ -109,11 +91,7 @@ pub fn resolve(raws: Vec<Raw>, book: &mut Book, index: &mut Index, log: &Log) {
         let spans = [raw_ends[0].1, raw_ends[1].1];
         let resolved = raw_ends.map(|(end, _)| match end {
             RawEnd::Terminal(end) => end,
-            RawEnd::Cavity {
-                connector,
-                name,
-                side,
-            } => {
+            RawEnd::Cavity { connector, name, side } => {
                 let cavities = &book.connectors[connector.index()].cavities;
                 let cavity = cavities.iter().position(|known| *known == name);
                 End::Cavity {
@@ -154,10 +132,7 @@ fn wire(
         return None;
     }
     // The ends are set once all cavities are known.
-    let unset = End::Terminal {
-        part: crate::book::PartId(0),
-        terminal: TerminalId(0),
-    };
+    let unset = End::Terminal { part: crate::book::PartId(0), terminal: TerminalId(0) };
     let wire = Wire {
         id: id.value.clone(),
         ends: [unset; 2],
@@ -210,9 +185,7 @@ fn color(row: &Row, id: &str, log: &Log) -> Option<Color> {
 
 /// A number in the unit of its column.
 fn measure(row: &Row, columns: &[(&str, &str)], what: &str, id: &str, log: &Log) -> Option<Amount> {
-    let Some((cell, unit)) = columns
-        .iter()
-        .find_map(|(column, unit)| Some((row.cell(column)?, *unit)))
+    let Some((cell, unit)) = columns.iter().find_map(|(column, unit)| Some((row.cell(column)?, *unit)))
     else {
         missing(row, what, id, log);
         return None;
@@ -222,30 +195,21 @@ fn measure(row: &Row, columns: &[(&str, &str)], what: &str, id: &str, log: &Log)
         Some((zeros, "0")) if unit == "AWG" => zeros.parse::<f64>().ok().map(|zeros| 1.0 - zeros),
         _ => cell.parse::<f64>().ok(),
     };
-    let amount = number
-        .filter(|number| number.is_finite())
-        .map(|number| match Unit::find(unit) {
-            Some(unit) => Amount::of(number, unit),
-            None => Amount::gauge(number),
-        });
+    let amount = number.filter(|number| number.is_finite()).map(|number| match Unit::find(unit) {
+        Some(unit) => Amount::of(number, unit),
+        None => Amount::gauge(number),
+    });
     match amount {
         None => {
-            let finding = Finding::new(
-                Code::WrongUnit,
-                cell.span,
-                format!("`{}` is not a number", cell.value),
+            let finding =
+                Finding::new(Code::WrongUnit, cell.span, format!("`{}` is not a number", cell.value));
+            log.push(
+                finding.hint(format!("the column has the unit {unit}, and its cells are numbers alone")),
             );
-            log.push(finding.hint(format!(
-                "the column has the unit {unit}, and its cells are numbers alone"
-            )));
             None
         }
         Some(amount) if amount.value <= 0.0 => {
-            log.error(
-                Code::OutOfRange,
-                cell.span,
-                format!("a wire's {what} is above zero"),
-            );
+            log.error(Code::OutOfRange, cell.span, format!("a wire's {what} is above zero"));
             None
         }
         Some(amount) => Some(amount),

@@ -63,14 +63,8 @@ pub struct Counts {
 impl Counts {
     /// Counts a list.
     pub fn of(findings: &[Finding]) -> Counts {
-        let errors = findings
-            .iter()
-            .filter(|finding| finding.code.severity() == Severity::Error)
-            .count();
-        Counts {
-            errors,
-            warnings: findings.len() - errors,
-        }
+        let errors = findings.iter().filter(|finding| finding.code.severity() == Severity::Error).count();
+        Counts { errors, warnings: findings.len() - errors }
     }
 }
 
@@ -92,10 +86,7 @@ pub fn entries(findings: &[Finding], sources: &Sources) -> Vec<Entry> {
             let labels = finding.labels.iter().map(|label| {
                 let text = sources.text(label.span.file);
                 let position = text.position(label.span.start as usize);
-                format!(
-                    "{}:{}:{}: {}",
-                    text.path, position.line, position.column, label.text
-                )
+                format!("{}:{}:{}: {}", text.path, position.line, position.column, label.text)
             });
             Entry {
                 code: finding.code.name(),

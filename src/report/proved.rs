@@ -12,12 +12,7 @@ pub fn proved(proof: &Proof) -> String {
     let mut text = format!(
         "{} statements in {states} states, {} loads in {judged} states",
         proof.statements.len(),
-        proof
-            .judged
-            .iter()
-            .map(|judged| judged.intent)
-            .collect::<std::collections::BTreeSet<_>>()
-            .len(),
+        proof.judged.iter().map(|judged| judged.intent).collect::<std::collections::BTreeSet<_>>().len(),
     );
     if metrics.faults > 0 {
         text += &format!(
@@ -58,10 +53,7 @@ pub fn fewest(rows: &[Fewest]) -> String {
     let mut rows: Vec<&Fewest> = rows.iter().collect();
     let saved = |row: &Fewest| (row.tests - row.fewest) * row.vehicles as f64;
     rows.sort_by(|a, b| saved(b).total_cmp(&saved(a)));
-    let mut text = format!(
-        "\n{:<44} {:>8} {:>7} {:>7}\n",
-        "procedure", "vehicles", "tests", "fewest"
-    );
+    let mut text = format!("\n{:<44} {:>8} {:>7} {:>7}\n", "procedure", "vehicles", "tests", "fewest");
     for row in &rows {
         text.push_str(&format!(
             "{:<44} {:>8} {:>7.1} {:>7.1}{}\n",
@@ -89,10 +81,7 @@ mod tests {
             fewest,
             exact,
         };
-        let text = fewest(&[
-            row("a.md#t1", 4, 5.0, 4.0, true),
-            row("a.md#t2", 10, 5.0, 4.5, false),
-        ]);
+        let text = fewest(&[row("a.md#t1", 4, 5.0, 4.0, true), row("a.md#t2", 10, 5.0, 4.5, false)]);
         let lines: Vec<&str> = text.lines().skip(2).collect();
         assert!(lines[0].starts_with("a.md#t2") && lines[0].ends_with("5.0     4.5 found"));
         assert!(lines[1].starts_with("a.md#t1") && lines[1].ends_with("5.0     4.0"));

@@ -17,23 +17,14 @@ pub struct Look {
 
 impl Default for Look {
     fn default() -> Look {
-        Look {
-            color: false,
-            width: 80,
-        }
+        Look { color: false, width: 80 }
     }
 }
 
 /// All findings, one below the other with an empty line after each.
 pub fn findings(list: &[Finding], sources: &Sources, look: Look) -> String {
-    let renderer = if look.color {
-        Renderer::styled()
-    } else {
-        Renderer::plain()
-    };
-    let renderer = renderer
-        .decor_style(DecorStyle::Ascii)
-        .term_width(look.width - MARK);
+    let renderer = if look.color { Renderer::styled() } else { Renderer::plain() };
+    let renderer = renderer.decor_style(DecorStyle::Ascii).term_width(look.width - MARK);
     let mut text = String::new();
     for finding in list {
         text.push_str(&one(finding, sources, &renderer, look.width));
@@ -71,19 +62,11 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
                 let text = sources.text(file);
                 let primary = (finding.span.file == file)
                     .then(|| AnnotationKind::Primary.span(visible(finding.span, &text.content, width)));
-                let labels = finding
-                    .labels
-                    .iter()
-                    .filter(|label| label.span.file == file)
-                    .map(|label| {
-                        AnnotationKind::Context
-                            .span(visible(
-                                label.span,
-                                &text.content,
-                                width - label.text.len().min(width),
-                            ))
-                            .label(label.text.as_str())
-                    });
+                let labels = finding.labels.iter().filter(|label| label.span.file == file).map(|label| {
+                    AnnotationKind::Context
+                        .span(visible(label.span, &text.content, width - label.text.len().min(width)))
+                        .label(label.text.as_str())
+                });
                 Snippet::source(text.content.replace('\t', TAB))
                     .path(text.path.as_str())
                     .annotations(primary.into_iter().chain(labels))
@@ -188,9 +171,6 @@ error[duplicate-id]: `K4` is defined twice
 
     #[test]
     fn long_lines_are_broken_at_spaces() {
-        assert_eq!(
-            wrap("one two three four five six", 30, 10),
-            "one two three four\nfive six"
-        );
+        assert_eq!(wrap("one two three four five six", 30, 10), "one two three four\nfive six");
     }
 }

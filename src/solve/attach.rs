@@ -18,11 +18,7 @@ impl Solver {
     pub fn attach(&mut self, element: Element) -> Attachment {
         self.network().require(&element);
         self.drop_lifted();
-        let free = self
-            .attached
-            .iter()
-            .position(Option::is_none)
-            .unwrap_or(self.attached.len());
+        let free = self.attached.iter().position(Option::is_none).unwrap_or(self.attached.len());
         if free == self.attached.len() {
             self.attached.push(None);
         }
@@ -42,8 +38,7 @@ impl Solver {
         );
         if self.laid {
             self.lifted.push(attachment.0);
-            self.pending
-                .push((ElementId(self.point.own + attachment.0), Change::Open(true)));
+            self.pending.push((ElementId(self.point.own + attachment.0), Change::Open(true)));
         } else {
             self.put(index, None);
         }

@@ -82,11 +82,7 @@ impl Chains {
             if self.link[first as usize] != NONE {
                 continue;
             }
-            let (index, start, from) = (
-                self.links.len() as u32,
-                self.run.len() as u32,
-                NodeId(node as u32),
-            );
+            let (index, start, from) = (self.links.len() as u32, self.run.len() as u32, NodeId(node as u32));
             let (mut element, mut at) = (first, from);
             loop {
                 let (a, b) = self.ends[element as usize];
@@ -101,12 +97,7 @@ impl Chains {
                 let both = &touching[at.0 as usize];
                 element = if both[0] == element { both[1] } else { both[0] };
             }
-            self.links.push(Link {
-                from,
-                to: at,
-                start,
-                end: self.run.len() as u32,
-            });
+            self.links.push(Link { from, to: at, start, end: self.run.len() as u32 });
         }
     }
 
@@ -123,12 +114,7 @@ impl Chains {
             self.link[id as usize] = self.links.len() as u32;
             self.run.push(id);
             let end = self.run.len() as u32;
-            self.links.push(Link {
-                from,
-                to,
-                start: end - 1,
-                end,
-            });
+            self.links.push(Link { from, to, start: end - 1, end });
         }
     }
 
@@ -140,17 +126,8 @@ impl Chains {
         }
         let second = self.links.len() as u32;
         let link = &mut self.links[index as usize];
-        let rest = Link {
-            from: node,
-            to: link.to,
-            start: at + 1,
-            end: link.end,
-        };
-        *link = Link {
-            to: node,
-            end: at + 1,
-            ..*link
-        };
+        let rest = Link { from: node, to: link.to, start: at + 1, end: link.end };
+        *link = Link { to: node, end: at + 1, ..*link };
         self.links.push(rest);
         for place in rest.start..rest.end {
             let element = self.run[place as usize] as usize;
@@ -200,24 +177,13 @@ mod tests {
     use super::*;
 
     fn branch(a: u32, b: u32) -> Element {
-        Element::Branch {
-            a: NodeId(a),
-            b: NodeId(b),
-            conductance: 1.0,
-            emf: 0.0,
-        }
+        Element::Branch { a: NodeId(a), b: NodeId(b), conductance: 1.0, emf: 0.0 }
     }
 
     #[test]
     fn a_run_of_branches_is_one_link_and_a_cut_makes_two() {
         let mut network = Network::new(5);
-        for element in [
-            branch(0, 1),
-            branch(2, 1),
-            branch(2, 3),
-            branch(3, 4),
-            branch(4, 0),
-        ] {
+        for element in [branch(0, 1), branch(2, 1), branch(2, 3), branch(3, 4), branch(4, 0)] {
             network.add(element);
         }
         let mut chains = Chains::new(&network);

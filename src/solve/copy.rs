@@ -21,26 +21,8 @@ macro_rules! flat_copy {
     };
 }
 
-flat_copy!(Factor {
-    mesh,
-    share,
-    ground,
-    inverse,
-    stale,
-    sums
-});
-flat_copy!(Point {
-    order,
-    volts,
-    amps,
-    siemens,
-    branches,
-    open,
-    residual,
-    iterations,
-    own,
-    islands
-});
+flat_copy!(Factor { mesh, share, ground, inverse, stale, sums });
+flat_copy!(Point { order, volts, amps, siemens, branches, open, residual, iterations, own, islands });
 flat_copy!(Solver {
     network,
     bare,

@@ -70,35 +70,15 @@ impl Device {
     pub fn new(element: &Element) -> Option<Device> {
         let law = match *element {
             Element::Branch { .. } => return None,
-            Element::Diode {
-                saturation,
-                slope,
-                breakdown,
-                ohms,
-                ..
-            } => Law::Diode(Diode {
-                saturation,
-                slope,
-                breakdown,
-                ohms,
-            }),
-            Element::Filament {
-                design_volts,
-                design_amps,
-                cold_ohms,
-                ..
-            } => Law::Filament(Filament::new(design_volts, design_amps, cold_ohms)),
+            Element::Diode { saturation, slope, breakdown, ohms, .. } => {
+                Law::Diode(Diode { saturation, slope, breakdown, ohms })
+            }
+            Element::Filament { design_volts, design_amps, cold_ohms, .. } => {
+                Law::Filament(Filament::new(design_volts, design_amps, cold_ohms))
+            }
         };
-        let mut device = Device {
-            law,
-            inner: 0.0,
-            steep: 0.0,
-            tangent: Tangent {
-                volts: 0.0,
-                amps: 0.0,
-                siemens: 0.0,
-            },
-        };
+        let mut device =
+            Device { law, inner: 0.0, steep: 0.0, tangent: Tangent { volts: 0.0, amps: 0.0, siemens: 0.0 } };
         device.reset();
         Some(device)
     }
@@ -120,22 +100,14 @@ impl Device {
             Law::Filament(_) => line.volts.abs(),
         };
         if (volts - line.volts).abs() <= STILL * scale {
-            return Move {
-                settled: true,
-                turned: false,
-                excess: 0.0,
-            };
+            return Move { settled: true, turned: false, excess: 0.0 };
         }
         if let Law::Diode(diode) = &self.law
             && self.steep == LEAKAGE
             && diode.is_blocked(volts)
         {
             // The law is a straight line where nothing but leakage has a slope, and the tangent is it.
-            return Move {
-                settled: true,
-                turned: false,
-                excess: 0.0,
-            };
+            return Move { settled: true, turned: false, excess: 0.0 };
         }
         let (wanted, inner) = match &self.law {
             Law::Diode(diode) => {
@@ -184,11 +156,7 @@ impl Device {
         }
         let off = (touched.amps - line.at(volts)).abs();
         let settled = off <= SETTLED * touched.amps.abs() + SETTLED_AMPS;
-        Move {
-            settled,
-            turned,
-            excess: self.tangent.at(volts) - line.at(volts),
-        }
+        Move { settled, turned, excess: self.tangent.at(volts) - line.at(volts) }
     }
 
     /// The tangent at the present inner voltage, and the law's own slope there.
@@ -197,25 +165,11 @@ impl Device {
             Law::Diode(diode) => {
                 let (amps, steep) = diode.current(self.inner);
                 let siemens = steep / (1.0 + diode.ohms * steep);
-                (
-                    Tangent {
-                        volts: self.inner + diode.ohms * amps,
-                        amps,
-                        siemens,
-                    },
-                    steep,
-                )
+                (Tangent { volts: self.inner + diode.ohms * amps, amps, siemens }, steep)
             }
             Law::Filament(filament) => {
                 let (amps, siemens) = filament.current(self.inner);
-                (
-                    Tangent {
-                        volts: self.inner,
-                        amps,
-                        siemens,
-                    },
-                    siemens,
-                )
+                (Tangent { volts: self.inner, amps, siemens }, siemens)
             }
         }
     }

@@ -30,11 +30,7 @@ impl Diode {
     /// where [`Diode::limit`] lets no iteration come.
     pub fn current(&self, volts: f64) -> (f64, f64) {
         let ratio = volts / self.slope;
-        let grown = if ratio < NOTHING_LEFT {
-            -1.0
-        } else {
-            ratio.exp_m1()
-        };
+        let grown = if ratio < NOTHING_LEFT { -1.0 } else { ratio.exp_m1() };
         let mut amps = self.saturation * grown + LEAKAGE * volts;
         let mut siemens = self.saturation * (grown + 1.0) / self.slope + LEAKAGE;
         if let Some(breakdown) = self.breakdown {
@@ -62,9 +58,9 @@ impl Diode {
         let mut inner = if volts > 0.0 {
             volts.min(self.slope * (most / self.saturation).ln_1p())
         } else {
-            let limit = self.breakdown.map_or(f64::INFINITY, |volts| {
-                volts + self.slope * (most / BREAKDOWN_AMPS).ln_1p()
-            });
+            let limit = self
+                .breakdown
+                .map_or(f64::INFINITY, |volts| volts + self.slope * (most / BREAKDOWN_AMPS).ln_1p());
             volts.max(-limit)
         };
         for _ in 0..MOST_INSIDE {
@@ -86,21 +82,11 @@ impl Diode {
     /// voltage, where the law's curvature is greatest, and a step from below stops there first. Downward it saves a step
     /// for each factor e by which a current dies away. Breakdown is treated as the mirror image.
     pub fn limit(&self, wanted: f64, from: f64) -> f64 {
-        let forward = Exponential {
-            slope: self.slope,
-            amps: self.saturation,
-            floor: 0.0,
-        };
+        let forward = Exponential { slope: self.slope, amps: self.saturation, floor: 0.0 };
         let reverse = self.breakdown.and_then(|breakdown| {
             let floor = -self.slope * (BREAKDOWN_AMPS / self.saturation).ln();
-            let mirrored = Exponential {
-                slope: self.slope,
-                amps: BREAKDOWN_AMPS,
-                floor,
-            };
-            mirrored
-                .limit(-wanted - breakdown, -from - breakdown)
-                .map(|volts| -volts - breakdown)
+            let mirrored = Exponential { slope: self.slope, amps: BREAKDOWN_AMPS, floor };
+            mirrored.limit(-wanted - breakdown, -from - breakdown).map(|volts| -volts - breakdown)
         });
         forward.limit(wanted, from).or(reverse).unwrap_or(wanted)
     }
@@ -123,11 +109,7 @@ impl Exponential {
         let critical = self.slope * (self.slope / (std::f64::consts::SQRT_2 * self.amps)).ln();
         let growth = 1.0 + (wanted - from) / self.slope;
         if growth > 3.0 && wanted > critical {
-            Some(if from < critical - self.slope {
-                critical
-            } else {
-                from + self.slope * growth.ln()
-            })
+            Some(if from < critical - self.slope { critical } else { from + self.slope * growth.ln() })
         } else if from > self.floor + self.slope && (NEARLY_NONE..0.5).contains(&growth) {
             Some((from + self.slope * growth.max(0.0).ln()).max(self.floor))
         } else {

@@ -28,13 +28,7 @@ impl Filament {
         let design_ohms = design_volts / design_amps;
         let knee_volts = design_volts * (KNEE * cold_ohms / design_ohms).powf(1.0 / (1.0 - EXPONENT));
         let bend = (1.0 - 1.0 / KNEE) / (cold_ohms * knee_volts * knee_volts);
-        Filament {
-            design_volts,
-            design_amps,
-            cold_siemens: 1.0 / cold_ohms,
-            knee_volts,
-            bend,
-        }
+        Filament { design_volts, design_amps, cold_siemens: 1.0 / cold_ohms, knee_volts, bend }
     }
 
     /// Current (A) and its derivative (S) at a voltage (V). The derivative is above 0 everywhere and continuous.
@@ -53,11 +47,7 @@ impl Filament {
     /// The law bends toward its voltage axis, so a tangent is never below it and a plain step falls short of the answer or,
     /// from above, past it. Past zero it would swing; from zero it climbs to the answer without ever passing it.
     pub fn limit(&self, wanted: f64, from: f64) -> f64 {
-        if from.abs() > self.knee_volts && wanted * from < 0.0 {
-            0.0
-        } else {
-            wanted
-        }
+        if from.abs() > self.knee_volts && wanted * from < 0.0 { 0.0 } else { wanted }
     }
 }
 
@@ -79,15 +69,9 @@ mod tests {
         let filament = Filament::new(12.0, 1.75, 0.6);
         let cold = filament.current(1e-9).0 / 1e-9;
         assert!((cold * 0.6 - 1.0).abs() < 1e-9);
-        let (below, above) = (
-            filament.knee_volts * (1.0 - 1e-12),
-            filament.knee_volts * (1.0 + 1e-12),
-        );
+        let (below, above) = (filament.knee_volts * (1.0 - 1e-12), filament.knee_volts * (1.0 + 1e-12));
         let ((i, g), (j, h)) = (filament.current(below), filament.current(above));
-        assert!(
-            (i / j - 1.0).abs() < 1e-10 && (g / h - 1.0).abs() < 1e-9,
-            "{i} {j} {g} {h}"
-        );
+        assert!((i / j - 1.0).abs() < 1e-10 && (g / h - 1.0).abs() < 1e-9, "{i} {j} {g} {h}");
         let mut last = 0.0;
         for step in 1..2000 {
             let volts = f64::from(step) * 0.01;

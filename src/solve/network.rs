@@ -21,12 +21,7 @@ pub enum Element {
     /// A wire, a contact, a resistor, a battery or a stalled motor is one of these. `conductance` is in siemens,
     /// 0 or more: 0 is an open contact, which carries nothing whatever its `emf`. `emf` is in volts and drives
     /// current from `a` to `b`, so that a battery has its negative post at `a` and its positive post at `b`.
-    Branch {
-        a: NodeId,
-        b: NodeId,
-        conductance: f64,
-        emf: f64,
-    },
+    Branch { a: NodeId, b: NodeId, conductance: f64, emf: f64 },
     /// A junction diode with a series resistance, in amperes from anode to cathode:
     ///
     /// `i = saturation * (exp(v / slope) - 1) + LEAKAGE * v - 1 mA * exp(-(v + breakdown) / slope)`
@@ -37,26 +32,13 @@ pub enum Element {
     /// at that voltage, the usual test current for a zener diode. `saturation` is in amperes, above 0;
     /// `slope` is the emission coefficient times the thermal voltage, in volts, above 0 (1 to 2 times 25.85 mV at 300 K);
     /// `ohms` is 0 or more.
-    Diode {
-        anode: NodeId,
-        cathode: NodeId,
-        saturation: f64,
-        slope: f64,
-        breakdown: Option<f64>,
-        ohms: f64,
-    },
+    Diode { anode: NodeId, cathode: NodeId, saturation: f64, slope: f64, breakdown: Option<f64>, ohms: f64 },
     /// A tungsten filament: `amps = design_amps * (v / design_volts)^0.55`, which is the rerating law for the
     /// current of incandescent lamps (Fink and Beaty, "Standard Handbook for Electrical Engineers", 11th
     /// edition, 1978, p. 22-8), down to the voltage where its resistance has fallen to 1.225 times `cold_ohms`.
     /// Below, current follows the odd cubic through zero whose slope there is `1 / cold_ohms` and which meets
     /// the power law with the same current and slope. All three parameters are above 0. The law holds for either polarity.
-    Filament {
-        a: NodeId,
-        b: NodeId,
-        design_volts: f64,
-        design_amps: f64,
-        cold_ohms: f64,
-    },
+    Filament { a: NodeId, b: NodeId, design_volts: f64, design_amps: f64, cold_ohms: f64 },
 }
 
 impl Element {
@@ -74,24 +56,15 @@ impl Element {
         let not_negative = |value: f64| value.is_finite() && value >= 0.0;
         match *self {
             Element::Branch { conductance, emf, .. } => not_negative(conductance) && emf.is_finite(),
-            Element::Diode {
-                saturation,
-                slope,
-                breakdown,
-                ohms,
-                ..
-            } => {
+            Element::Diode { saturation, slope, breakdown, ohms, .. } => {
                 positive(saturation)
                     && positive(slope)
                     && breakdown.is_none_or(positive)
                     && not_negative(ohms)
             }
-            Element::Filament {
-                design_volts,
-                design_amps,
-                cold_ohms,
-                ..
-            } => positive(design_volts) && positive(design_amps) && positive(cold_ohms),
+            Element::Filament { design_volts, design_amps, cold_ohms, .. } => {
+                positive(design_volts) && positive(design_amps) && positive(cold_ohms)
+            }
         }
     }
 }
@@ -120,10 +93,7 @@ impl Network {
     /// A network of `node_count` nodes without elements. The reference is the first of them, so the count is at least 1.
     pub fn new(node_count: usize) -> Network {
         let nodes = u32::try_from(node_count.max(1)).expect("fewer than 2^32 nodes");
-        Network {
-            nodes,
-            elements: Vec::new(),
-        }
+        Network { nodes, elements: Vec::new() }
     }
 
     /// Adds a node.
@@ -155,10 +125,7 @@ impl Network {
     /// Stops a caller's mistake before it becomes a wrong voltage.
     pub(super) fn require(&self, element: &Element) {
         let (a, b) = element.ends();
-        assert!(
-            a.0 < self.nodes && b.0 < self.nodes,
-            "{element:?} names a node that does not exist"
-        );
+        assert!(a.0 < self.nodes && b.0 < self.nodes, "{element:?} names a node that does not exist");
         assert!(element.is_physical(), "{element:?} has a parameter out of range");
     }
 }

@@ -75,9 +75,7 @@ impl Solver {
         if settled && residual > RESIDUAL_LIMIT {
             return Err(Trouble::Residual { residual });
         }
-        Err(Trouble::NoConvergence {
-            iterations: MOST_ITERATIONS,
-        })
+        Err(Trouble::NoConvergence { iterations: MOST_ITERATIONS })
     }
 
     /// Solves the linear network for the currents in `step` and adds the result to the voltages.
@@ -121,10 +119,7 @@ impl Solver {
             let line =
                 |slot: usize| self.point.siemens[slot] * (volts(slot) + self.emf[slot]) + self.source[slot];
             let lines: f64 = (0..order.link.len()).map(|slot| line(slot) * rise(slot)).sum();
-            let seated = self
-                .seats
-                .iter()
-                .filter(|seat| !self.point.open[seat.element as usize]);
+            let seated = self.seats.iter().filter(|seat| !self.point.open[seat.element as usize]);
             let bends = seated.map(|seat| {
                 let slot = seat.slot as usize;
                 (seat.sign * seat.device.amps(seat.sign * volts(slot)) - line(slot)) * rise(slot)
@@ -132,9 +127,8 @@ impl Solver {
             lines + bends.sum::<f64>()
         };
         let enough = -0.5 * slope(0.0);
-        let part = (0..MOST_HALVINGS)
-            .map(|halvings| 0.5_f64.powi(halvings))
-            .find(|&part| slope(part) <= enough);
+        let part =
+            (0..MOST_HALVINGS).map(|halvings| 0.5_f64.powi(halvings)).find(|&part| slope(part) <= enough);
         let part = part.unwrap_or(0.0);
         self.step.iter_mut().for_each(|step| *step *= part);
     }
@@ -150,11 +144,7 @@ impl Solver {
                 continue;
             }
             let volts = seat.sign * across(&self.point.volts, near, far, 0.0);
-            let moved = if all_the_way {
-                seat.device.jump(volts)
-            } else {
-                seat.device.follow(volts)
-            };
+            let moved = if all_the_way { seat.device.jump(volts) } else { seat.device.follow(volts) };
             settled &= moved.settled;
             if moved.excess != 0.0 || moved.turned {
                 self.emf[slot] = -seat.sign * seat.device.tangent.volts;
@@ -199,18 +189,9 @@ impl Solver {
             return Ok(());
         }
         let order = &self.point.order;
-        let slot = self
-            .point
-            .amps
-            .iter()
-            .position(|amps| amps.abs() == most)
-            .unwrap_or(0);
+        let slot = self.point.amps.iter().position(|amps| amps.abs() == most).unwrap_or(0);
         let link = &order.chains.links[order.link[slot] as usize];
-        let element = order
-            .chains
-            .elements(link)
-            .next()
-            .map(|(element, _)| element as u32);
+        let element = order.chains.elements(link).next().map(|(element, _)| element as u32);
         Err(Trouble::Contradictory {
             element: element.filter(|&id| id < self.point.own).map(ElementId),
             amps: most,

@@ -102,18 +102,7 @@ impl Order {
         }
 
         let pattern = Pattern::new(size, &near, &far);
-        Order {
-            chains,
-            place,
-            node,
-            slot,
-            link,
-            starts,
-            near,
-            far,
-            sign,
-            pattern,
-        }
+        Order { chains, place, node, slot, link, starts, near, far, sign, pattern }
     }
 
     /// How many nodes are eliminated: all that stay, but the reference.
@@ -143,10 +132,8 @@ impl Order {
 
 /// The nodes that stay, but the reference, in order of elimination.
 fn minimum_degree(chains: &Chains, nodes: usize) -> Vec<NodeId> {
-    let stay: Vec<NodeId> = (1..nodes as u32)
-        .map(NodeId)
-        .filter(|&node| chains.inside(node).is_none())
-        .collect();
+    let stay: Vec<NodeId> =
+        (1..nodes as u32).map(NodeId).filter(|&node| chains.inside(node).is_none()).collect();
     let mut index = vec![NONE; nodes];
     for (at, node) in stay.iter().enumerate() {
         index[node.0 as usize] = at as u32;
@@ -164,13 +151,8 @@ fn minimum_degree(chains: &Chains, nodes: usize) -> Vec<NodeId> {
     }
     let joined = joined.to_csc::<i32>();
     let starts = joined.indptr().to_proper().to_vec();
-    let (order, _, _) = amd::order(
-        stay.len() as i32,
-        &starts,
-        joined.indices(),
-        &amd::Control::default(),
-    )
-    .expect("a pattern assembled by column is valid");
+    let (order, _, _) = amd::order(stay.len() as i32, &starts, joined.indices(), &amd::Control::default())
+        .expect("a pattern assembled by column is valid");
     order.into_iter().map(|at| stay[at as usize]).collect()
 }
 

@@ -70,13 +70,7 @@ impl Pattern {
                 next[*k as usize] += 1;
             }
         }
-        Pattern {
-            column,
-            row,
-            col,
-            across,
-            cross,
-        }
+        Pattern { column, row, col, across, cross }
     }
 
     /// The entries of column `k`.

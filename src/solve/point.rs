@@ -64,10 +64,7 @@ impl Point {
 
     /// Current through an element, in amperes, positive from its first node to its second.
     pub fn amps(&self, element: ElementId) -> f64 {
-        let (slot, sign) = self
-            .order
-            .slot_of(element.0 as usize)
-            .expect("the element exists");
+        let (slot, sign) = self.order.slot_of(element.0 as usize).expect("the element exists");
         sign * self.amps[slot]
     }
 
@@ -124,10 +121,7 @@ impl Point {
     fn level(&self, node: NodeId) -> Level {
         let order = &self.order;
         let Some((index, before)) = order.chains.inside(node) else {
-            return Level {
-                position: Some(order.place[node.0 as usize] as usize),
-                above: 0.0,
-            };
+            return Level { position: Some(order.place[node.0 as usize] as usize), above: 0.0 };
         };
         let link = &order.chains.links[index];
         let slot = order.slot[index] as usize;
@@ -135,13 +129,7 @@ impl Point {
         let rise = |element: usize, forward: f64| {
             let conductance = self.conductance(element);
             let emf = forward * self.branches[element].1;
-            (conductance > 0.0).then(|| {
-                if amps == 0.0 {
-                    emf
-                } else {
-                    emf - amps / conductance
-                }
-            })
+            (conductance > 0.0).then(|| if amps == 0.0 { emf } else { emf - amps / conductance })
         };
         let (mut from, mut to) = (Some(0.0), Some(0.0));
         let mut own = 0.0;
@@ -156,22 +144,10 @@ impl Point {
         }
         let place = |node: NodeId| Some(order.place[node.0 as usize] as usize);
         match (from, to) {
-            (Some(from), Some(to)) if to.abs() < from.abs() => Level {
-                position: place(link.to),
-                above: to,
-            },
-            (Some(from), _) => Level {
-                position: place(link.from),
-                above: from,
-            },
-            (None, Some(to)) => Level {
-                position: place(link.to),
-                above: to,
-            },
-            (None, None) => Level {
-                position: None,
-                above: own,
-            },
+            (Some(from), Some(to)) if to.abs() < from.abs() => Level { position: place(link.to), above: to },
+            (Some(from), _) => Level { position: place(link.from), above: from },
+            (None, Some(to)) => Level { position: place(link.to), above: to },
+            (None, None) => Level { position: None, above: own },
         }
     }
 

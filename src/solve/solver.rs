@@ -109,10 +109,7 @@ impl Solver {
     /// # Panics
     /// If the element isn't a branch, or the value isn't 0 or more and finite.
     pub fn set_conductance(&mut self, id: ElementId, siemens: f64) {
-        assert!(
-            siemens >= 0.0 && siemens.is_finite(),
-            "{siemens} S is no conductance"
-        );
+        assert!(siemens >= 0.0 && siemens.is_finite(), "{siemens} S is no conductance");
         self.require_branch(id);
         self.pending.push((id, Change::Conductance(siemens)));
     }
@@ -152,21 +149,15 @@ impl Solver {
     /// Whether an element was taken out with [`Solver::set_open`].
     pub fn is_open(&self, id: ElementId) -> bool {
         let changes = self.pending.iter().filter(|(changed, _)| *changed == id);
-        changes.fold(
-            self.point.open[id.0 as usize],
-            |open, (_, change)| match *change {
-                Change::Open(open) => open,
-                _ => open,
-            },
-        )
+        changes.fold(self.point.open[id.0 as usize], |open, (_, change)| match *change {
+            Change::Open(open) => open,
+            _ => open,
+        })
     }
 
     fn require_branch(&self, id: ElementId) {
         let element = &self.network.elements()[id.0 as usize];
-        assert!(
-            matches!(element, Element::Branch { .. }),
-            "{element:?} is not a branch"
-        );
+        assert!(matches!(element, Element::Branch { .. }), "{element:?} is not a branch");
     }
 
     /// The last operating point, whatever has been changed since. After a [`Trouble`], and before the first
@@ -231,16 +222,9 @@ impl Solver {
             Change::Emf(volts) => self.point.branches[element].1 = volts,
             Change::Open(open) => self.point.open[element] = open,
         }
-        let (slot, _) = self
-            .point
-            .order
-            .slot_of(element)
-            .expect("a network's own element has a link");
+        let (slot, _) = self.point.order.slot_of(element).expect("a network's own element has a link");
         self.load(slot);
-        let (near, far) = (
-            self.point.order.near[slot] as usize,
-            self.point.order.far[slot] as usize,
-        );
+        let (near, far) = (self.point.order.near[slot] as usize, self.point.order.far[slot] as usize);
         let amps = self.point.siemens[slot] * across(&self.point.volts, near, far, self.emf[slot])
             + self.source[slot];
         let excess = amps - self.point.amps[slot];
@@ -261,9 +245,7 @@ impl Solver {
             if self.point.open[element] {
                 ohms = f64::INFINITY;
             } else if conductance.is_nan() {
-                let at = self
-                    .seats
-                    .binary_search_by_key(&(element as u32), |seat| seat.element);
+                let at = self.seats.binary_search_by_key(&(element as u32), |seat| seat.element);
                 let line = self.seats[at.expect("a device has a seat")].device.tangent;
                 (ohms, emf, source) = (1.0 / line.siemens, -forward * line.volts, forward * line.amps);
             } else {
@@ -294,20 +276,14 @@ impl Solver {
         let order = &*self.point.order;
         self.step.clear();
         self.step.resize(order.size() + 1, 0.0);
-        for values in [
-            &mut self.emf,
-            &mut self.source,
-            &mut self.point.amps,
-            &mut self.point.siemens,
-        ] {
+        for values in [&mut self.emf, &mut self.source, &mut self.point.amps, &mut self.point.siemens] {
             values.clear();
             values.resize(order.link.len(), 0.0);
         }
         self.factor = Factor::new(order);
         for seat in &mut self.seats {
-            let (slot, sign) = order
-                .slot_of(seat.element as usize)
-                .expect("a device is in the network or attached");
+            let (slot, sign) =
+                order.slot_of(seat.element as usize).expect("a device is in the network or attached");
             (seat.slot, seat.sign) = (slot as u32, sign);
             (seat.near, seat.far) = (order.near[slot], order.far[slot]);
         }
@@ -322,14 +298,7 @@ impl Solver {
             _ => (f64::NAN, 0.0),
         });
         if let Some(device) = Device::new(element) {
-            self.seats.push(Seat {
-                element: id as u32,
-                slot: 0,
-                near: 0,
-                far: 0,
-                sign: 1.0,
-                device,
-            });
+            self.seats.push(Seat { element: id as u32, slot: 0, near: 0, far: 0, sign: 1.0, device });
         }
     }
 
@@ -355,12 +324,8 @@ impl Solver {
         self.point.open.truncate(own);
         self.seats.retain(|seat| (seat.element as usize) < own);
         for (index, element) in self.attached.clone().iter().enumerate() {
-            let nothing = Element::Branch {
-                a: NodeId::REFERENCE,
-                b: NodeId::REFERENCE,
-                conductance: 0.0,
-                emf: 0.0,
-            };
+            let nothing =
+                Element::Branch { a: NodeId::REFERENCE, b: NodeId::REFERENCE, conductance: 0.0, emf: 0.0 };
             self.seat(own + index, element.as_ref().unwrap_or(&nothing));
             self.point.open.push(false);
         }
@@ -392,26 +357,16 @@ mod tests {
     const REF: NodeId = NodeId::REFERENCE;
 
     fn branch(a: u32, b: u32, conductance: f64, emf: f64) -> Element {
-        Element::Branch {
-            a: NodeId(a),
-            b: NodeId(b),
-            conductance,
-            emf,
-        }
+        Element::Branch { a: NodeId(a), b: NodeId(b), conductance, emf }
     }
 
     /// An open contact stands between a changed node and the one that is eliminated after it; the others must hear of the
     /// change all the same. Every numbering of the nodes is tried, against a solver made anew.
     #[test]
     fn a_change_reaches_past_an_open_contact() {
-        for [a, b, c, d] in [
-            [1, 2, 3, 4],
-            [4, 1, 2, 3],
-            [3, 4, 1, 2],
-            [2, 3, 4, 1],
-            [1, 3, 2, 4],
-            [4, 2, 1, 3],
-        ] {
+        for [a, b, c, d] in
+            [[1, 2, 3, 4], [4, 1, 2, 3], [3, 4, 1, 2], [2, 3, 4, 1], [1, 3, 2, 4], [4, 2, 1, 3]]
+        {
             let build = |leak: f64| {
                 let mut network = Network::new(5);
                 network.add(branch(0, d, 10.0, 12.0));
@@ -449,12 +404,7 @@ mod tests {
         network.add(branch(2, 0, 1e-5, 0.0));
         let mut solver = Solver::new(network);
         assert!((solver.solve().unwrap().volts(NodeId(2)) - 6.0).abs() < 1e-6);
-        let meter = solver.attach(Element::Branch {
-            a: NodeId(2),
-            b: REF,
-            conductance: 1e-7,
-            emf: 0.0,
-        });
+        let meter = solver.attach(Element::Branch { a: NodeId(2), b: REF, conductance: 1e-7, emf: 0.0 });
         let point = solver.solve().unwrap();
         assert!((point.volts(NodeId(2)) - 5.970149).abs() < 1e-6);
         assert!((point.amps_of(meter) - 5.970149e-7).abs() < 1e-12);

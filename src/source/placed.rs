@@ -18,18 +18,12 @@ impl<T> Placed<T> {
 
     /// Another value at the same place.
     pub fn map<U>(self, f: impl FnOnce(T) -> U) -> Placed<U> {
-        Placed {
-            value: f(self.value),
-            span: self.span,
-        }
+        Placed { value: f(self.value), span: self.span }
     }
 
     /// A reference with the same place.
     pub fn as_ref(&self) -> Placed<&T> {
-        Placed {
-            value: &self.value,
-            span: self.span,
-        }
+        Placed { value: &self.value, span: self.span }
     }
 }
 

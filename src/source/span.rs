@@ -15,11 +15,7 @@ pub struct Span {
 impl Span {
     /// The bytes `range` of `file`.
     pub fn new(file: FileId, range: std::ops::Range<usize>) -> Span {
-        Span {
-            file,
-            start: range.start as u32,
-            end: range.end as u32,
-        }
+        Span { file, start: range.start as u32, end: range.end as u32 }
     }
 
     /// The range as indices into the file's text.
@@ -40,10 +36,6 @@ impl Span {
     /// The smallest span that holds both; `other` must be of the same file.
     pub fn to(self, other: Span) -> Span {
         debug_assert_eq!(self.file, other.file);
-        Span {
-            file: self.file,
-            start: self.start.min(other.start),
-            end: self.end.max(other.end),
-        }
+        Span { file: self.file, start: self.start.min(other.start), end: self.end.max(other.end) }
     }
 }

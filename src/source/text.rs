@@ -29,10 +29,7 @@ impl Text {
         let offset = offset.min(self.content.len());
         let line = self.lines.partition_point(|&start| start as usize <= offset) - 1;
         let start = self.lines[line] as usize;
-        Position {
-            line: line + 1,
-            column: self.content[start..offset].chars().count() + 1,
-        }
+        Position { line: line + 1, column: self.content[start..offset].chars().count() + 1 }
     }
 }
 
@@ -56,18 +53,12 @@ impl Sources {
 
     /// Every file with its number, in order.
     pub fn iter(&self) -> impl Iterator<Item = (FileId, &Text)> {
-        self.texts
-            .iter()
-            .enumerate()
-            .map(|(index, text)| (FileId(index as u32), text))
+        self.texts.iter().enumerate().map(|(index, text)| (FileId(index as u32), text))
     }
 
     /// The file with this path, if it was handed in.
     pub fn find(&self, path: &str) -> Option<FileId> {
-        self.texts
-            .iter()
-            .position(|text| text.path == path)
-            .map(|index| FileId(index as u32))
+        self.texts.iter().position(|text| text.path == path).map(|index| FileId(index as u32))
     }
 
     /// What stands at a span.

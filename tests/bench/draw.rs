@@ -27,14 +27,8 @@ fn best(mut call: impl FnMut()) -> f64 {
 }
 
 fn main() {
-    let view = View {
-        sheet: SheetId(0),
-        build: None,
-    };
-    println!(
-        "{:>6} {:>10} {:>10} {:>10} {:>10}",
-        "parts", "order", "scenes", "svg", "total ms"
-    );
+    let view = View { sheet: SheetId(0), build: None };
+    println!("{:>6} {:>10} {:>10} {:>10} {:>10}", "parts", "order", "scenes", "svg", "total ms");
     let mut promised: f64 = 0.0;
     for parts in [10, 25, 50, PROMISE_PARTS, 150] {
         let (mut order, mut placed, mut written) = (0.0, 0.0, 0.0);
@@ -44,11 +38,8 @@ fn main() {
             order += best(|| drop(black_box(problem.solve())));
             let own = best(|| drop(black_box(scenes(&book, view))));
             let drawn = scenes(&book, view);
-            let text = best(|| {
-                drawn
-                    .iter()
-                    .for_each(|scene| drop(black_box(svg(&book, scene, None, Use::Live))))
-            });
+            let text =
+                best(|| drawn.iter().for_each(|scene| drop(black_box(svg(&book, scene, None, Use::Live)))));
             placed += own;
             written += text;
             if parts == PROMISE_PARTS {

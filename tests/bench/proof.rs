@@ -8,8 +8,9 @@ mod large;
 use goodground::book::Book;
 use goodground::page::{Request, pages};
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::{self, Progress, Proof, lab, quiz};
+use goodground::proof::{self, Progress, Proof};
 use goodground::source::Sources;
+use goodground::study::{lab, quiz};
 use goodground::{check, read};
 use std::sync::Mutex;
 use std::time::Instant;
@@ -43,9 +44,7 @@ fn peak_memory() -> Option<f64> {
 }
 
 fn main() {
-    let asked = std::env::args()
-        .skip(1)
-        .find_map(|argument| argument.parse().ok());
+    let asked = std::env::args().skip(1).find_map(|argument| argument.parse().ok());
     let sheets = asked.unwrap_or(SHEETS);
     let sources = large::book(sheets);
     let start = Instant::now();
@@ -54,32 +53,18 @@ fn main() {
     let (builds, faults) = (book.builds.len(), book.faults.len());
     println!("{sheets} sheets, {builds} builds, {faults} faults");
     println!("{:<12} {:>8.2} s", "read", start.elapsed().as_secs_f64());
-    let stages = Stages {
-        start: Instant::now(),
-        last: Mutex::default(),
-    };
+    let stages = Stages { start: Instant::now(), last: Mutex::default() };
     let proof = proof::prove(&book, &stages);
     let seconds = stages.start.elapsed().as_secs_f64();
     let mut from = 0.0;
-    for (stage, to, total) in stages
-        .last
-        .into_inner()
-        .expect("nobody panicked while holding it")
-    {
+    for (stage, to, total) in stages.last.into_inner().expect("nobody panicked while holding it") {
         println!("{stage:<12} {:>8.2} s for {total}", to - from);
         from = to;
     }
-    let shown = proof
-        .faults
-        .iter()
-        .filter(|showing| showing.shown.is_some())
-        .count();
+    let shown = proof.faults.iter().filter(|showing| showing.shown.is_some()).count();
     let found = check::check(&book, &proof).sorted().len();
     assert_eq!(found, 0, "the book proves clean");
-    println!(
-        "{} walks of a fault through a checkout, {shown} show it",
-        proof.walks
-    );
+    println!("{} walks of a fault through a checkout, {shown} show it", proof.walks);
     let memory = peak_memory().map_or("unknown".to_string(), |mebibytes| format!("{mebibytes:.0} MiB"));
     let rate = (faults * builds) as f64 / seconds;
     println!("proof: {seconds:.1} s, {rate:.0} faults in a build per second, peak memory {memory}");

@@ -39,10 +39,7 @@ fn best(passes: usize, calls: usize, mut call: impl FnMut()) -> f64 {
 fn main() {
     let vehicle = Vehicle::new(VEHICLE_NODES);
     let (nodes, elements) = (vehicle.network.nodes(), vehicle.network.elements().len());
-    println!(
-        "vehicle: {nodes} nodes, {elements} elements, {} single faults",
-        vehicle.faults.len()
-    );
+    println!("vehicle: {nodes} nodes, {elements} elements, {} single faults", vehicle.faults.len());
     one_by_one(&vehicle);
     let (single, alone) = all_faults(&vehicle);
     growth();
@@ -70,11 +67,7 @@ fn one_by_one(vehicle: &Vehicle) {
     report(
         "analysis and operating point from nothing",
         best(20, 10, || {
-            black_box(
-                Solver::new(vehicle.network.clone())
-                    .solve()
-                    .expect("a vehicle works"),
-            );
+            black_box(Solver::new(vehicle.network.clone()).solve().expect("a vehicle works"));
         }),
     );
     let analyzed = Solver::new(vehicle.network.clone());
@@ -108,12 +101,7 @@ fn one_by_one(vehicle: &Vehicle) {
     report(
         "voltmeter attached, operating point, detached",
         best(20, 200, || {
-            let meter = solver.attach(Element::Branch {
-                a,
-                b,
-                conductance: 1e-7,
-                emf: 0.0,
-            });
+            let meter = solver.attach(Element::Branch { a, b, conductance: 1e-7, emf: 0.0 });
             black_box(solver.solve().expect("a vehicle works"));
             solver.detach(meter);
         }),
@@ -147,12 +135,7 @@ fn all_faults(vehicle: &Vehicle) -> (f64, f64) {
         match *fault {
             Fault::Conductance(branch, siemens) => solver.set_conductance(branch, siemens),
             Fault::Shorted(a) => {
-                solver.attach(Element::Branch {
-                    a,
-                    b: NodeId::REFERENCE,
-                    conductance: SHORT,
-                    emf: 0.0,
-                });
+                solver.attach(Element::Branch { a, b: NodeId::REFERENCE, conductance: SHORT, emf: 0.0 });
             }
         }
         black_box(solver.solve().expect("a faulty vehicle has an operating point")).iterations()
@@ -185,11 +168,7 @@ fn growth() {
         let vehicle = Vehicle::new(nodes);
         let analyzed = Solver::new(vehicle.network.clone());
         let whole = best(3, 1, || {
-            black_box(
-                Solver::new(vehicle.network.clone())
-                    .solve()
-                    .expect("a vehicle works"),
-            );
+            black_box(Solver::new(vehicle.network.clone()).solve().expect("a vehicle works"));
         });
         let seconds = best(5, 1 + 5000 / nodes, || {
             black_box(analyzed.clone().solve().expect("a vehicle works"));
@@ -203,18 +182,12 @@ fn growth() {
     }
     let count = points.len() as f64;
     let exponent = |value: fn(&(f64, f64, f64)) -> f64| {
-        let (x, y) = (
-            points.iter().map(|p| p.0).sum::<f64>() / count,
-            points.iter().map(value).sum::<f64>() / count,
-        );
+        let (x, y) =
+            (points.iter().map(|p| p.0).sum::<f64>() / count, points.iter().map(value).sum::<f64>() / count);
         points.iter().map(|p| (p.0 - x) * (value(p) - y)).sum::<f64>()
             / points.iter().map(|p| (p.0 - x).powi(2)).sum::<f64>()
     };
-    println!(
-        "growth: n^{:.2} solving, n^{:.2} with analysis",
-        exponent(|p| p.1),
-        exponent(|p| p.2)
-    );
+    println!("growth: n^{:.2} solving, n^{:.2} with analysis", exponent(|p| p.1), exponent(|p| p.2));
 }
 
 /// Seconds per single-fault operating point of the reference: one process, a control script that alters a resistor,
@@ -234,18 +207,13 @@ fn all_faults_by_reference(vehicle: &Vehicle) -> f64 {
         let mut control = String::from("* control\n.control\nset nomoremode\nsource vehicle.cir\nop\n");
         for &fault in faults {
             let (name, bad, good) = match fault {
-                Fault::Conductance(branch, siemens) => (
-                    format!("r{}", branch.0),
-                    ohms(siemens),
-                    ohms(sound(vehicle, branch)),
-                ),
+                Fault::Conductance(branch, siemens) => {
+                    (format!("r{}", branch.0), ohms(siemens), ohms(sound(vehicle, branch)))
+                }
                 Fault::Shorted(NodeId(node)) => (format!("rshort{node}"), ohms(SHORT), OPEN_OHMS),
             };
-            writeln!(
-                control,
-                "alter {name} = {bad:e}\nop\nalter {name} = {good:e}\ndestroy all"
-            )
-            .expect("a line");
+            writeln!(control, "alter {name} = {bad:e}\nop\nalter {name} = {good:e}\ndestroy all")
+                .expect("a line");
         }
         control.push_str("print v(n1)\nquit\n.endc\n.end\n");
         control
@@ -256,11 +224,7 @@ fn all_faults_by_reference(vehicle: &Vehicle) -> f64 {
     });
     let busy = best(2, 1, || {
         let (printed, _) = ngspice::run(folder.path(), &all);
-        assert_eq!(
-            printed.matches("No. of Data Rows").count(),
-            vehicle.faults.len() + 1,
-            "{printed}"
-        );
+        assert_eq!(printed.matches("No. of Data Rows").count(), vehicle.faults.len() + 1, "{printed}");
     });
     (busy - idle) / vehicle.faults.len() as f64
 }

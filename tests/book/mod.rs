@@ -1,5 +1,4 @@
 //! Turns a book's files in memory into its findings, as `goodground prove` does.
-#![allow(dead_code)]
 
 use goodground::book::Book;
 use goodground::check;
@@ -61,12 +60,7 @@ pub fn judge(files: &Files) -> Judged {
     let proof = proof::prove(&book, &Silent);
     findings.extend(check::check(&book, &proof));
     let findings = findings.sorted();
-    Judged {
-        sources,
-        book,
-        proof,
-        findings,
-    }
+    Judged { sources, book, proof, findings }
 }
 
 impl Judged {
@@ -92,9 +86,6 @@ impl Judged {
 
     /// The findings of a code.
     pub fn of(&self, code: Code) -> Vec<&Finding> {
-        self.findings
-            .iter()
-            .filter(|finding| finding.code == code)
-            .collect()
+        self.findings.iter().filter(|finding| finding.code == code).collect()
     }
 }

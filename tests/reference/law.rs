@@ -7,13 +7,7 @@ use goodground::solve::{Element, LEAKAGE};
 pub fn law(element: &Element, volts: f64) -> f64 {
     match *element {
         Element::Branch { conductance, emf, .. } => conductance * (volts + emf),
-        Element::Diode {
-            saturation,
-            slope,
-            breakdown,
-            ohms,
-            ..
-        } => {
+        Element::Diode { saturation, slope, breakdown, ohms, .. } => {
             let current = |inner: f64| {
                 let reverse = breakdown.map_or(0.0, |limit| 1e-3 * (-(inner + limit) / slope).exp());
                 saturation * (inner / slope).exp_m1() + LEAKAGE * inner - reverse
@@ -22,20 +16,11 @@ pub fn law(element: &Element, volts: f64) -> f64 {
             let (mut low, mut high) = (volts.min(0.0), volts.max(0.0));
             for _ in 0..200 {
                 let inner = 0.5 * (low + high);
-                if inner + ohms * current(inner) < volts {
-                    low = inner
-                } else {
-                    high = inner
-                }
+                if inner + ohms * current(inner) < volts { low = inner } else { high = inner }
             }
             current(0.5 * (low + high))
         }
-        Element::Filament {
-            design_volts,
-            design_amps,
-            cold_ohms,
-            ..
-        } => {
+        Element::Filament { design_volts, design_amps, cold_ohms, .. } => {
             let knee = design_volts * (1.225 * cold_ohms * design_amps / design_volts).powf(1.0 / 0.45);
             if volts.abs() <= knee {
                 volts / cold_ohms * (1.0 - 0.225 / 1.225 * (volts / knee).powi(2))

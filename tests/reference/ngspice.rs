@@ -47,22 +47,14 @@ const TOLERANCES: [&str; 3] = [
 pub fn deck(network: &Network, opened: Opened, options: &str, tail: &str) -> String {
     let mut text = format!("* network\n.options {options}\n");
     let name = |node: NodeId| {
-        if node == NodeId::REFERENCE {
-            "0".to_string()
-        } else {
-            format!("n{}", node.0)
-        }
+        if node == NodeId::REFERENCE { "0".to_string() } else { format!("n{}", node.0) }
     };
     for (id, element) in network.elements().iter().enumerate() {
         let (a, b) = element.ends();
         let (a, b) = (name(a), name(b));
         let written = match *element {
             Element::Branch { conductance, emf, .. } => {
-                let ohms = if conductance > 0.0 {
-                    1.0 / conductance
-                } else {
-                    OPEN_OHMS
-                };
+                let ohms = if conductance > 0.0 { 1.0 / conductance } else { OPEN_OHMS };
                 if conductance == 0.0 && opened == Opened::Absent {
                     Ok(())
                 } else if emf == 0.0 {
@@ -71,26 +63,14 @@ pub fn deck(network: &Network, opened: Opened, options: &str, tail: &str) -> Str
                     writeln!(text, "r{id} {a} x{id} {ohms:e}\nv{id} {b} x{id} {emf:e}")
                 }
             }
-            Element::Diode {
-                saturation,
-                slope,
-                breakdown: None,
-                ohms,
-                ..
-            } => {
+            Element::Diode { saturation, slope, breakdown: None, ohms, .. } => {
                 let factor = slope / THERMAL_VOLTS;
                 writeln!(
                     text,
                     "d{id} {a} {b} m{id}\n.model m{id} D(IS={saturation:e} N={factor:e} RS={ohms:e})"
                 )
             }
-            Element::Diode {
-                saturation,
-                slope,
-                breakdown: Some(breakdown),
-                ohms,
-                ..
-            } => {
+            Element::Diode { saturation, slope, breakdown: Some(breakdown), ohms, .. } => {
                 let factor = slope / THERMAL_VOLTS;
                 let shift = breakdown - slope * (1e-3 / REVERSE_SATURATION).ln();
                 writeln!(
@@ -100,12 +80,7 @@ pub fn deck(network: &Network, opened: Opened, options: &str, tail: &str) -> Str
                      .model mk{id} D(IS={REVERSE_SATURATION:e} N={factor:e})\nrk{id} k{id} j{id} -1e12"
                 )
             }
-            Element::Filament {
-                design_volts,
-                design_amps,
-                cold_ohms,
-                ..
-            } => {
+            Element::Filament { design_volts, design_amps, cold_ohms, .. } => {
                 let knee = design_volts * (1.225 * cold_ohms * design_amps / design_volts).powf(1.0 / 0.45);
                 let bend = 0.225 / 1.225 / cold_ohms / (knee * knee);
                 let (v, cold) = (format!("v({a},{b})"), 1.0 / cold_ohms);
@@ -131,9 +106,7 @@ pub fn deck(network: &Network, opened: Opened, options: &str, tail: &str) -> Str
 pub fn operating_points(networks: &[Network]) -> Vec<Answer> {
     let mut answers: Vec<Option<Answer>> = networks.iter().map(|_| None).collect();
     for options in TOLERANCES {
-        let missing: Vec<usize> = (0..networks.len())
-            .filter(|&index| answers[index].is_none())
-            .collect();
+        let missing: Vec<usize> = (0..networks.len()).filter(|&index| answers[index].is_none()).collect();
         if missing.is_empty() {
             break;
         }
@@ -183,19 +156,12 @@ network ",
 /// The simulator's names of the voltages of all nodes and the currents of all elements; `None` is 0.
 fn vectors(network: &Network) -> Vec<Option<String>> {
     let volts = (0..network.nodes()).map(|node| (node > 0).then(|| format!("v(n{node})")));
-    let amps = network
-        .elements()
-        .iter()
-        .enumerate()
-        .map(|(id, element)| match element {
-            Element::Branch { conductance: 0.0, .. } => None,
-            Element::Branch { .. }
-            | Element::Diode {
-                breakdown: Some(_), ..
-            } => Some(format!("@r{id}[i]")),
-            Element::Diode { .. } => Some(format!("@d{id}[id]")),
-            Element::Filament { .. } => Some(format!("@b{id}[i]")),
-        });
+    let amps = network.elements().iter().enumerate().map(|(id, element)| match element {
+        Element::Branch { conductance: 0.0, .. } => None,
+        Element::Branch { .. } | Element::Diode { breakdown: Some(_), .. } => Some(format!("@r{id}[i]")),
+        Element::Diode { .. } => Some(format!("@d{id}[id]")),
+        Element::Filament { .. } => Some(format!("@b{id}[i]")),
+    });
     volts.chain(amps).collect()
 }
 
@@ -220,10 +186,7 @@ fn answer(network: &Network, text: &str) -> Option<Answer> {
         .filter(|(_, value): &(_, f64)| value.is_finite())
         .collect();
     let value = |name: Option<String>| name.map_or(Some(0.0), |name| values.get(name.as_str()).copied());
-    let mut volts = vectors(network)
-        .into_iter()
-        .map(value)
-        .collect::<Option<Vec<f64>>>()?;
+    let mut volts = vectors(network).into_iter().map(value).collect::<Option<Vec<f64>>>()?;
     let amps = volts.split_off(network.nodes());
     Some(Answer { volts, amps })
 }

@@ -21,13 +21,7 @@ pub fn config(cases: u32) -> Config {
         Ok(_) => Config::default().rng_seed,
         Err(_) => RngSeed::Fixed(19),
     };
-    Config {
-        cases,
-        rng_seed,
-        failure_persistence: None,
-        max_shrink_iters: 300,
-        ..Config::default()
-    }
+    Config { cases, rng_seed, failure_persistence: None, max_shrink_iters: 300, ..Config::default() }
 }
 
 /// A network of 2 to 14 nodes and up to 24 elements: bridges, parallel supplies, loops, stubs and floating parts as chance has it.
@@ -49,38 +43,13 @@ pub fn element(kinds: Kinds) -> impl Strategy<Value = (u32, u32, Element)> {
 /// The same element between other nodes.
 pub fn moved(element: Element, from: NodeId, to: NodeId) -> Element {
     match element {
-        Element::Branch { conductance, emf, .. } => Element::Branch {
-            a: from,
-            b: to,
-            conductance,
-            emf,
-        },
-        Element::Diode {
-            saturation,
-            slope,
-            breakdown,
-            ohms,
-            ..
-        } => Element::Diode {
-            anode: from,
-            cathode: to,
-            saturation,
-            slope,
-            breakdown,
-            ohms,
-        },
-        Element::Filament {
-            design_volts,
-            design_amps,
-            cold_ohms,
-            ..
-        } => Element::Filament {
-            a: from,
-            b: to,
-            design_volts,
-            design_amps,
-            cold_ohms,
-        },
+        Element::Branch { conductance, emf, .. } => Element::Branch { a: from, b: to, conductance, emf },
+        Element::Diode { saturation, slope, breakdown, ohms, .. } => {
+            Element::Diode { anode: from, cathode: to, saturation, slope, breakdown, ohms }
+        }
+        Element::Filament { design_volts, design_amps, cold_ohms, .. } => {
+            Element::Filament { a: from, b: to, design_volts, design_amps, cold_ohms }
+        }
     }
 }
 
@@ -89,22 +58,12 @@ pub fn moved(element: Element, from: NodeId, to: NodeId) -> Element {
 fn kind(kinds: Kinds) -> BoxedStrategy<Element> {
     let (a, b) = (NodeId::REFERENCE, NodeId::REFERENCE);
     let resistor = move |decades: std::ops::Range<f64>| {
-        decades.prop_map(move |ohms| Element::Branch {
-            a,
-            b,
-            conductance: 10_f64.powf(-ohms),
-            emf: 0.0,
-        })
+        decades.prop_map(move |ohms| Element::Branch { a, b, conductance: 10_f64.powf(-ohms), emf: 0.0 })
     };
     if kinds == Kinds::Resistors {
         return resistor(-2.0..5.0).boxed();
     }
-    let open = Just(Element::Branch {
-        a,
-        b,
-        conductance: 0.0,
-        emf: 0.0,
-    });
+    let open = Just(Element::Branch { a, b, conductance: 0.0, emf: 0.0 });
     let battery = (1.0..28.0, 1.0..3.0_f64).prop_map(move |(emf, stiff)| Element::Branch {
         a,
         b,
@@ -132,13 +91,8 @@ fn kind(kinds: Kinds) -> BoxedStrategy<Element> {
         breakdown: Some(volts),
         ohms,
     });
-    let filament =
-        (6.0..28.0, 0.05..5.0, 5.0..15.0).prop_map(move |(volts, amps, ratio)| Element::Filament {
-            a,
-            b,
-            design_volts: volts,
-            design_amps: amps,
-            cold_ohms: volts / amps / ratio,
-        });
+    let filament = (6.0..28.0, 0.05..5.0, 5.0..15.0).prop_map(move |(volts, amps, ratio)| {
+        Element::Filament { a, b, design_volts: volts, design_amps: amps, cold_ohms: volts / amps / ratio }
+    });
     prop_oneof![8 => linear, 3 => diode, 1 => zener, 3 => filament].boxed()
 }

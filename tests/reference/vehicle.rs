@@ -27,10 +27,7 @@ impl Vehicle {
     /// Half of all switches are on. Faults: each conductor, contact and load open, or with 1 Ω more than it should have,
     /// and each load's feed shorted to the chassis.
     pub fn new(nodes: usize) -> Vehicle {
-        let mut build = Build {
-            network: Network::new(1),
-            faults: Vec::new(),
-        };
+        let mut build = Build { network: Network::new(1), faults: Vec::new() };
         let scale = nodes as f64 / 500.0;
         let post = build.network.add_node();
         build.network.add(Element::Branch {
@@ -85,11 +82,7 @@ impl Vehicle {
             last = load;
             branch += 1;
         }
-        Vehicle {
-            network: build.network,
-            contact: contact.expect("a branch"),
-            faults: build.faults,
-        }
+        Vehicle { network: build.network, contact: contact.expect("a branch"), faults: build.faults }
     }
 }
 
@@ -100,16 +93,10 @@ struct Build {
 
 impl Build {
     fn join(&mut self, a: NodeId, b: NodeId, conductance: f64) -> ElementId {
-        let id = self.network.add(Element::Branch {
-            a,
-            b,
-            conductance,
-            emf: 0.0,
-        });
+        let id = self.network.add(Element::Branch { a, b, conductance, emf: 0.0 });
         if conductance > 0.0 {
             self.faults.push(Fault::Conductance(id, 0.0));
-            self.faults
-                .push(Fault::Conductance(id, conductance / (1.0 + conductance)));
+            self.faults.push(Fault::Conductance(id, conductance / (1.0 + conductance)));
         }
         id
     }
@@ -138,12 +125,5 @@ impl Build {
 }
 
 fn diode(anode: NodeId, cathode: NodeId) -> Element {
-    Element::Diode {
-        anode,
-        cathode,
-        saturation: 1e-9,
-        slope: 0.045,
-        breakdown: None,
-        ohms: 0.02,
-    }
+    Element::Diode { anode, cathode, saturation: 1e-9, slope: 0.045, breakdown: None, ohms: 0.02 }
 }

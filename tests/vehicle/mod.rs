@@ -1,5 +1,4 @@
 //! Builds vehicle-like circuits of a wanted size from a seed: feeds, fuses, relays, shared splices and grounds, cross ties.
-#![allow(dead_code)]
 
 use goodground::book::*;
 use goodground::quantity::{Amount, Ampere, Band, Dimension, Meter, Ohm, Volt, Watt};
@@ -61,23 +60,12 @@ pub struct Builder {
 }
 
 const COLORS_USED: [&str; 8] = ["RD", "BK/YE", "GN/WH", "BN", "BU", "GY/RD", "VT", "WH/BK"];
-const NAMES: [&str; 8] = [
-    "Main",
-    "Left front",
-    "Rear",
-    "Lift platform",
-    "Instrument",
-    "Cab",
-    "Auxiliary",
-    "Right rear step-well",
-];
+const NAMES: [&str; 8] =
+    ["Main", "Left front", "Rear", "Lift platform", "Instrument", "Cab", "Auxiliary", "Right rear step-well"];
 
 impl Builder {
     pub fn new(seed: u64) -> Builder {
-        let supply = Band {
-            low: volt(11.5),
-            high: volt(14.4),
-        };
+        let supply = Band { low: volt(11.5), high: volt(14.4) };
         let sheet = |id: &str, title: &str| Sheet {
             id: id.to_string(),
             title: title.to_string(),
@@ -85,11 +73,7 @@ impl Builder {
             hints: DrawingHints::default(),
             span: span(),
         };
-        let harness = |id: &str| Harness {
-            id: id.to_string(),
-            name: format!("{id} harness"),
-            span: span(),
-        };
+        let harness = |id: &str| Harness { id: id.to_string(), name: format!("{id} harness"), span: span() };
         let control = |id: &str, positions: &[&str]| Control {
             id: id.to_string(),
             name: id.to_string(),
@@ -116,10 +100,7 @@ impl Builder {
                     span: span(),
                 }],
                 builds: vec![Build { choices: vec![0] }, Build { choices: vec![1] }],
-                sheets: vec![
-                    sheet("generated", "Generated circuit"),
-                    sheet("other", "The other sheet"),
-                ],
+                sheets: vec![sheet("generated", "Generated circuit"), sheet("other", "The other sheet")],
                 controls: vec![
                     control("key", &["off", "run", "start"]),
                     control("door", &["closed", "open"]),
@@ -160,14 +141,8 @@ impl Builder {
         let id = self.id(letter);
         let name = format!("{} {}", self.random.pick::<&str>(&NAMES), kind.name());
         let optional = self.random.chance(4) && kind != Kind::Ground && kind != Kind::Splice;
-        let only = Condition::Option {
-            group: 0,
-            any: vec![1],
-        };
-        let coils = elements
-            .iter()
-            .filter(|element| matches!(element.3, Action::Coil { .. }))
-            .count();
+        let only = Condition::Option { group: 0, any: vec![1] };
+        let coils = elements.iter().filter(|element| matches!(element.3, Action::Coil { .. })).count();
         self.book.parts.push(Part {
             id,
             name,
@@ -176,12 +151,7 @@ impl Builder {
             sheet: self.sheet,
             only: if optional { only } else { Condition::Always },
             fitted: vec![!optional, true],
-            terminals: terminals
-                .iter()
-                .map(|name| Terminal {
-                    name: name.to_string(),
-                })
-                .collect(),
+            terminals: terminals.iter().map(|name| Terminal { name: name.to_string() }).collect(),
             elements: elements
                 .into_iter()
                 .map(|(name, a, b, action)| Element {
@@ -191,12 +161,7 @@ impl Builder {
                     action,
                 })
                 .collect(),
-            states: (0..coils.min(1))
-                .map(|_| RelayState {
-                    latching: false,
-                    drop_out: 0.2,
-                })
-                .collect(),
+            states: (0..coils.min(1)).map(|_| RelayState { latching: false, drop_out: 0.2 }).collect(),
             facts: vec![("rating".to_string(), "12 V 21 W".to_string())],
             fails: Vec::new(),
             span: span(),
@@ -209,9 +174,8 @@ impl Builder {
             End::Terminal { part, .. } => book.part(part).fitted[build],
             End::Cavity { .. } => true,
         };
-        let fitted: Vec<bool> = (0..2)
-            .map(|build| fits(&self.book, from, build) && fits(&self.book, to, build))
-            .collect();
+        let fitted: Vec<bool> =
+            (0..2).map(|build| fits(&self.book, from, build) && fits(&self.book, to, build)).collect();
         if !fitted.contains(&true) {
             return;
         }
@@ -233,43 +197,27 @@ impl Builder {
     }
 
     pub fn at(&self, part: PartId, terminal: &str) -> End {
-        let terminal = self
-            .book
-            .part(part)
-            .terminal(terminal)
-            .expect("the part has the terminal");
+        let terminal = self.book.part(part).terminal(terminal).expect("the part has the terminal");
         End::Terminal { part, terminal }
     }
 
     fn position(&mut self) -> Condition {
         let control = self.random.below(3) as u32;
-        Condition::Position {
-            control: ControlId(control),
-            any: vec![self.random.below(2) as u16],
-        }
+        Condition::Position { control: ControlId(control), any: vec![self.random.below(2) as u16] }
     }
 
     fn contact(&mut self) -> Action {
-        Action::Contact {
-            when: self.position(),
-            closed: ohm(0.005),
-        }
+        Action::Contact { when: self.position(), closed: ohm(0.005) }
     }
 
     pub fn splice(&mut self) -> End {
         let part = self.part(Kind::Splice, "SP", &[""], vec![]);
-        End::Terminal {
-            part,
-            terminal: TerminalId(0),
-        }
+        End::Terminal { part, terminal: TerminalId(0) }
     }
 
     pub fn ground(&mut self) -> End {
         let part = self.part(Kind::Ground, "G", &[""], vec![]);
-        End::Terminal {
-            part,
-            terminal: TerminalId(0),
-        }
+        End::Terminal { part, terminal: TerminalId(0) }
     }
 
     /// A wire, perhaps by way of a connector.
@@ -295,26 +243,15 @@ impl Builder {
         cavities.push((cavities.len() + 1).to_string());
         let cavity = cavities.len() as u16 - 1;
         let side = self.random.below(2) as u8;
-        let end = |side| End::Cavity {
-            connector: ConnectorId(index as u32),
-            cavity,
-            side,
-        };
+        let end = |side| End::Cavity { connector: ConnectorId(index as u32), cavity, side };
         self.wire(from, end(side));
         self.wire(end(1 - side), to);
     }
 
     /// A load with two terminals.
     fn load(&mut self) -> PartId {
-        let load = |face: Face| Action::Load {
-            ohms: ohm(2.4),
-            rated: volt(12.0),
-            face,
-        };
-        let filament = || Action::Filament {
-            volts: volt(12.0),
-            watts: watt(21.0),
-        };
+        let load = |face: Face| Action::Load { ohms: ohm(2.4), rated: volt(12.0), face };
+        let filament = || Action::Filament { volts: volt(12.0), watts: watt(21.0) };
         let scale = vec![(0.02, Amount::base(40.0, Dimension::Temperature))];
         let (kind, letter, action) = match self.random.below(10) {
             0..=2 => (Kind::Lamp, "E", filament()),
@@ -324,17 +261,11 @@ impl Builder {
             6 => (Kind::Valve, "Y", load(Face::Valve)),
             7 => (Kind::Gauge, "P", load(Face::Gauge { scale })),
             8 => {
-                let led = Action::Led {
-                    drop: volt(2.0),
-                    amps: ampere(0.02),
-                    resistor: ohm(500.0),
-                };
+                let led = Action::Led { drop: volt(2.0), amps: ampere(0.02), resistor: ohm(500.0) };
                 (Kind::Led, "P", led)
             }
             _ => {
-                let fixed = Action::Resistor {
-                    ohms: Resistance::Fixed(ohm(4.7)),
-                };
+                let fixed = Action::Resistor { ohms: Resistance::Fixed(ohm(4.7)) };
                 (Kind::Resistor, "R", fixed)
             }
         };
@@ -347,29 +278,15 @@ impl Builder {
     }
 
     fn fuse(&mut self) -> PartId {
-        let link = Action::Link {
-            rating: ampere(10.0),
-            cold: ohm(0.008),
-            protection: Protection::Fuse,
-        };
+        let link = Action::Link { rating: ampere(10.0), cold: ohm(0.008), protection: Protection::Fuse };
         self.part(Kind::Fuse, "F", &["1", "2"], vec![("fuse", 0, 1, link)])
     }
 
     fn relay(&mut self) -> PartId {
-        let coil = || Action::Coil {
-            ohms: ohm(85.0),
-            state: 0,
-            effect: Effect::Hold,
-            per_ampere: 10.0,
-        };
-        let make = Action::Contact {
-            when: Condition::Energized(0),
-            closed: ohm(0.005),
-        };
-        let rest = Action::Contact {
-            when: Condition::Not(Box::new(Condition::Energized(0))),
-            closed: ohm(0.005),
-        };
+        let coil = || Action::Coil { ohms: ohm(85.0), state: 0, effect: Effect::Hold, per_ampere: 10.0 };
+        let make = Action::Contact { when: Condition::Energized(0), closed: ohm(0.005) };
+        let rest =
+            Action::Contact { when: Condition::Not(Box::new(Condition::Energized(0))), closed: ohm(0.005) };
         let terminals = ["86", "85", "30", "87", "87a"];
         let mut elements = vec![("coil", 0, 1, coil()), ("30-87", 2, 3, make)];
         if self.random.chance(40) {
@@ -378,11 +295,7 @@ impl Builder {
         if self.random.chance(30) {
             elements.push(("diode", 1, 0, Action::Diode { breakdown: None }));
         }
-        let wired = if elements.iter().any(|element| element.0 == "30-87a") {
-            5
-        } else {
-            4
-        };
+        let wired = if elements.iter().any(|element| element.0 == "30-87a") { 5 } else { 4 };
         self.part(Kind::Relay, "K", &terminals[..wired], elements)
     }
 
@@ -392,13 +305,8 @@ impl Builder {
             against: None,
             volts: Band { low: 5.0, high: 6.0 },
         };
-        let output = |terminal| Action::Contact {
-            when: above(terminal),
-            closed: ohm(0.05),
-        };
-        let input = || Action::Resistor {
-            ohms: Resistance::Fixed(ohm(10_000.0)),
-        };
+        let output = |terminal| Action::Contact { when: above(terminal), closed: ohm(0.05) };
+        let input = || Action::Resistor { ohms: Resistance::Fixed(ohm(10_000.0)) };
         self.part(
             Kind::Module,
             "A",
@@ -417,10 +325,7 @@ impl Builder {
 /// A vehicle-like circuit of about `size` parts.
 pub fn vehicle(seed: u64, size: usize) -> Book {
     let mut builder = Builder::new(seed);
-    let source = Action::Source {
-        emf: Supply::Vehicle { share: 1.0 },
-        internal: ohm(0.01),
-    };
+    let source = Action::Source { emf: Supply::Vehicle { share: 1.0 }, internal: ohm(0.01) };
     // Now and then the supply is on another sheet.
     if builder.random.chance(40) {
         builder.sheet = SheetId(1);
@@ -513,10 +418,7 @@ fn step(builder: &mut Builder, feeds: &mut Vec<End>, grounds: &mut Vec<End>, mid
         }
         7 => {
             // Two filaments over one ground.
-            let filament = || Action::Filament {
-                volts: volt(12.0),
-                watts: watt(55.0),
-            };
+            let filament = || Action::Filament { volts: volt(12.0), watts: watt(55.0) };
             let elements = vec![("low", 0, 2, filament()), ("high", 1, 2, filament())];
             let lamp = builder.part(Kind::Lamp, "E", &["56b", "56a", "31"], elements);
             let [low, high, ground_end] = ["56b", "56a", "31"].map(|name| builder.at(lamp, name));
@@ -538,11 +440,7 @@ fn branch(builder: &mut Builder, feed: End, ground: End, middles: &mut Vec<End>)
         builder.join(at, top);
         at = bottom;
     }
-    let loads = if builder.random.chance(25) {
-        2 + builder.random.below(2)
-    } else {
-        1
-    };
+    let loads = if builder.random.chance(25) { 2 + builder.random.below(2) } else { 1 };
     if loads > 1 || builder.random.chance(30) {
         let splice = builder.splice();
         builder.join(at, splice);

@@ -38,12 +38,7 @@ pub fn classes(problem: &Problem) -> (Vec<Class>, Vec<usize>) {
         let signature = problem.tests.iter().map(|test| test.outcomes[suspect]).collect();
         let class = *by_signature.entry(signature).or_insert(classes.len());
         if class == classes.len() {
-            classes.push(Class {
-                weight: 0.0,
-                labels: Vec::new(),
-                verdict: 0,
-                suspects: Vec::new(),
-            });
+            classes.push(Class { weight: 0.0, labels: Vec::new(), verdict: 0, suspects: Vec::new() });
         }
         classes[class].weight += problem.weights[suspect];
         classes[class].suspects.push(suspect);
@@ -76,18 +71,11 @@ pub fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
             Some(at as u8)
         });
         let outcomes: Vec<Option<u8>> = outcomes.collect();
-        let split = Split {
-            test,
-            cost: data.cost,
-            outcomes,
-        };
+        let split = Split { test, cost: data.cost, outcomes };
         match known.get(&split.outcomes) {
             Some(&at) if splits[at].cost > split.cost => splits[at] = split,
             Some(_) => {}
-            None if split
-                .outcomes
-                .iter()
-                .all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) => {}
+            None if split.outcomes.iter().all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) => {}
             None => {
                 known.insert(split.outcomes.clone(), splits.len());
                 splits.push(split);

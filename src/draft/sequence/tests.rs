@@ -6,16 +6,9 @@ use proptest::prelude::*;
 fn problem(weights: &[f64], tests: &[(f64, &str)]) -> Problem {
     let tests = tests.iter().map(|(cost, outcomes)| Test {
         cost: *cost,
-        outcomes: outcomes
-            .bytes()
-            .map(|outcome| (outcome != b'-').then_some(outcome))
-            .collect(),
+        outcomes: outcomes.bytes().map(|outcome| (outcome != b'-').then_some(outcome)).collect(),
     });
-    Problem {
-        weights: weights.to_vec(),
-        labels: (0..weights.len()).collect(),
-        tests: tests.collect(),
-    }
+    Problem { weights: weights.to_vec(), labels: (0..weights.len()).collect(), tests: tests.collect() }
 }
 
 /// The six-state example of Pattipati and Alexandridis, IEEE Trans. SMC 20(4), 1990 (data from memory; the published
@@ -35,11 +28,7 @@ fn near(value: f64, expected: f64) {
 /// The best cost when `first` is the first test.
 fn with_first(planner: &mut Planner, first: usize) -> f64 {
     let all = planner.all();
-    let split = planner
-        .splits
-        .iter()
-        .position(|split| split.test == first)
-        .unwrap();
+    let split = planner.splits.iter().position(|split| split.test == first).unwrap();
     let parts = parts(&all, &planner.splits[split].outcomes).unwrap();
     let values: Vec<f64> = parts
         .iter()
@@ -65,10 +54,7 @@ fn optimal_trees(planner: &mut Planner, set: &Set) -> usize {
             .map(|(_, part)| planner.solve_exactly(part, &planner.live(), usize::MAX).value)
             .collect();
         if (planner.join(set, split.cost, values.into_iter()) - value).abs() < 1e-9 {
-            count += parts
-                .iter()
-                .map(|(_, part)| optimal_trees(planner, part))
-                .product::<usize>();
+            count += parts.iter().map(|(_, part)| optimal_trees(planner, part)).product::<usize>();
         }
     }
     count
@@ -86,9 +72,7 @@ fn the_six_state_example_costs_what_was_published() {
     assert_eq!(optimal_trees(&mut planner, &all), 18);
     let tree = planner.tree();
     let weights = six_states().weights;
-    let mean: f64 = (0..6)
-        .map(|state| weights[state] * tree.verdict(state).unwrap().0 as f64)
-        .sum();
+    let mean: f64 = (0..6).map(|state| weights[state] * tree.verdict(state).unwrap().0 as f64).sum();
     near(mean, 2.18);
 }
 
@@ -104,10 +88,7 @@ fn the_six_state_example_needs_three_tests_at_worst() {
 #[test]
 fn one_step_of_foresight_costs_more_in_the_six_state_example() {
     let mut planner = Planner::unsolved(&six_states(), Aim::Mean);
-    near(
-        planner.look_ahead(&(0..6).collect(), &planner.live(), 1).value,
-        2.86,
-    );
+    near(planner.look_ahead(&(0..6).collect(), &planner.live(), 1).value, 2.86);
     assert_eq!(planner.next(&[0, 1, 2, 3, 4, 5]), Some(0));
 }
 
@@ -124,9 +105,7 @@ fn the_six_state_example_without_its_sound_state() {
     let mut six = six_states();
     six.weights.remove(0);
     six.labels.remove(0);
-    six.tests
-        .iter_mut()
-        .for_each(|test| test.outcomes = test.outcomes.split_off(1));
+    six.tests.iter_mut().for_each(|test| test.outcomes = test.outcomes.split_off(1));
     near(Planner::new(&six, Aim::Mean).cost(), 2.20);
 }
 
@@ -163,11 +142,7 @@ fn a_chain_is_halved() {
         let planner = Planner::new(&chain(&vec![1.0; blocks]), Aim::Mean);
         let k = blocks.ilog2() as f64;
         near(planner.cost(), k + 2.0 - 2f64.powf(k + 1.0) / blocks as f64);
-        assert!(
-            (planner.cost() - mean).abs() < 5e-5,
-            "{blocks} blocks: {}",
-            planner.cost()
-        );
+        assert!((planner.cost() - mean).abs() < 5e-5, "{blocks} blocks: {}", planner.cost());
     }
 }
 
@@ -182,10 +157,7 @@ fn a_long_chain_is_still_exact() {
 /// Computed by going through all trees.
 #[test]
 fn an_uneven_chain_is_split_by_its_weights() {
-    near(
-        Planner::new(&chain(&[0.05, 0.10, 0.40, 0.05, 0.20, 0.20]), Aim::Mean).cost(),
-        2.40,
-    );
+    near(Planner::new(&chain(&[0.05, 0.10, 0.40, 0.05, 0.20, 0.20]), Aim::Mean).cost(), 2.40);
 }
 
 /// One fault, items tested one by one until it is found: order by falling p/c (S. M. Johnson, 1956; J. B. Kadane and
@@ -208,10 +180,8 @@ fn the_last_item_is_inferred() {
     let items = [(4.0, "1000"), (1.0, "0100"), (1.0, "0010"), (2.0, "0001")];
     let mut planner = Planner::new(&problem(&[0.4, 0.3, 0.2, 0.1], &items), Aim::Mean);
     near(planner.cost(), 2.70);
-    let order: Vec<Option<usize>> = [&[0, 1, 2, 3][..], &[0, 2, 3], &[0, 3]]
-        .iter()
-        .map(|left| planner.next(left))
-        .collect();
+    let order: Vec<Option<usize>> =
+        [&[0, 1, 2, 3][..], &[0, 2, 3], &[0, 3]].iter().map(|left| planner.next(left)).collect();
     assert_eq!(order, [Some(1), Some(2), Some(3)]);
 }
 
@@ -233,10 +203,7 @@ fn a_test_that_must_not_be_done_waits() {
     let weights = [1.0, 1.0, 1.0];
     let mut planner = Planner::new(&problem(&weights, &[(1.0, "-01"), (9.0, "011")]), Aim::Mean);
     near(planner.cost(), 9.0 + 2.0 / 3.0);
-    assert_eq!(
-        [planner.next(&[0, 1, 2]), planner.next(&[1, 2])],
-        [Some(1), Some(0)]
-    );
+    assert_eq!([planner.next(&[0, 1, 2]), planner.next(&[1, 2])], [Some(1), Some(0)]);
     let mut planner = Planner::new(&problem(&weights, &[(1.0, "-01"), (9.0, "001")]), Aim::Mean);
     assert_eq!(planner.next(&[0, 1, 2]), Some(1));
     assert_eq!(planner.next(&[0, 1]), None);
@@ -249,15 +216,8 @@ fn more_suspects_than_can_be_gone_through_are_looked_at_one_step_ahead() {
         random = random.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
         Some((random >> 24) as u8 % 3)
     };
-    let tests = (0..40).map(|_| Test {
-        cost: 1.0,
-        outcomes: (0..60).map(|_| draw()).collect(),
-    });
-    let large = Problem {
-        weights: vec![1.0; 60],
-        labels: (0..60).collect(),
-        tests: tests.collect(),
-    };
+    let tests = (0..40).map(|_| Test { cost: 1.0, outcomes: (0..60).map(|_| draw()).collect() });
+    let large = Problem { weights: vec![1.0; 60], labels: (0..60).collect(), tests: tests.collect() };
     let mut planner = Planner::new(&large, Aim::Mean);
     assert!(!planner.is_exact());
     let tree = planner.tree();
@@ -273,22 +233,15 @@ fn more_suspects_than_can_be_gone_through_are_looked_at_one_step_ahead() {
 
 /// The least cost by trying every test in every order, without memory, bounds or classes.
 fn by_trial(problem: &Problem, left: &[usize]) -> f64 {
-    if left
-        .iter()
-        .all(|&suspect| problem.labels[suspect] == problem.labels[left[0]])
-    {
+    if left.iter().all(|&suspect| problem.labels[suspect] == problem.labels[left[0]]) {
         return 0.0;
     }
     let weight: f64 = left.iter().map(|&suspect| problem.weights[suspect]).sum();
     let mut best = f64::INFINITY;
     for test in &problem.tests {
         let mut parts: BTreeMap<u8, Vec<usize>> = BTreeMap::new();
-        left.iter().for_each(|&suspect| {
-            parts
-                .entry(test.outcomes[suspect].unwrap())
-                .or_default()
-                .push(suspect)
-        });
+        left.iter()
+            .for_each(|&suspect| parts.entry(test.outcomes[suspect].unwrap()).or_default().push(suspect));
         if parts.len() > 1 {
             let rest: f64 = parts.values().map(|part| by_trial(problem, part)).sum();
             best = best.min(test.cost * weight + rest);

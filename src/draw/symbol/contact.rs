@@ -11,11 +11,7 @@ pub(super) static MAKE: Symbol = Symbol {
     down: 22.0,
     left: 10.0,
     right: 2.0,
-    strokes: &[
-        Line("M0 -22V-8M0 10V22"),
-        Open("M0 10L-9 -9"),
-        Made("M0 10L-1 -8"),
-    ],
+    strokes: &[Line("M0 -22V-8M0 10V22"), Open("M0 10L-9 -9"), Made("M0 10L-1 -8")],
 };
 
 /// Made at rest: the blade touches a stop beside the line.
@@ -25,11 +21,7 @@ pub(super) static BREAK: Symbol = Symbol {
     down: 22.0,
     left: 14.0,
     right: 2.0,
-    strokes: &[
-        Line("M0 -22V-8H-9M0 10V22"),
-        Made("M0 10L-9 -12"),
-        Open("M0 10L-13 -4"),
-    ],
+    strokes: &[Line("M0 -22V-8H-9M0 10V22"), Made("M0 10L-9 -12"), Open("M0 10L-13 -4")],
 };
 
 /// A switched output of a module, open at rest.
@@ -68,8 +60,5 @@ pub(super) static FLASHER: Symbol = Symbol {
     down: 22.0,
     left: 13.0,
     right: 13.0,
-    strokes: &[
-        Line("M0 -22V-10M0 10V22M-9 4H-6V-4H-2V4H2V-4H6V4H9"),
-        Line("M-13 -10H13V10H-13Z"),
-    ],
+    strokes: &[Line("M0 -22V-10M0 10V22M-9 4H-6V-4H-2V4H2V-4H6V4H9"), Line("M-13 -10H13V10H-13Z")],
 };

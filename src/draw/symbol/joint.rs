@@ -2,9 +2,8 @@
 
 use super::{Stroke::*, Symbol};
 
-pub(super) const ALL: &[&Symbol] = &[
-    &GROUND, &CAVITY, &DOT, &DOT_ASIDE, &OPEN_END, &FLAG_UP, &FLAG_DOWN, &BLIND,
-];
+pub(super) const ALL: &[&Symbol] =
+    &[&GROUND, &CAVITY, &DOT, &DOT_ASIDE, &OPEN_END, &FLAG_UP, &FLAG_DOWN, &BLIND];
 
 pub(crate) static GROUND: Symbol = Symbol {
     name: "ground point",
@@ -22,10 +21,7 @@ pub(crate) static CAVITY: Symbol = Symbol {
     down: 16.0,
     left: 6.0,
     right: 6.0,
-    strokes: &[
-        Line("M0 -16V-6M-6 0A6 6 0 0 1 6 0M0 8V16"),
-        Solid("M-2 -2H2V9H-2Z"),
-    ],
+    strokes: &[Line("M0 -16V-6M-6 0A6 6 0 0 1 6 0M0 8V16"), Solid("M-2 -2H2V9H-2Z")],
 };
 
 pub(crate) static DOT: Symbol = Symbol {
@@ -44,10 +40,7 @@ pub(crate) static DOT_ASIDE: Symbol = Symbol {
     down: 3.0,
     left: 3.0,
     right: 13.0,
-    strokes: &[
-        Solid("M-3 0A3 3 0 0 1 3 0A3 3 0 0 1 -3 0Z"),
-        Line("M0 0H13M9.5 -2.5L13 0L9.5 2.5"),
-    ],
+    strokes: &[Solid("M-3 0A3 3 0 0 1 3 0A3 3 0 0 1 -3 0Z"), Line("M0 0H13M9.5 -2.5L13 0L9.5 2.5")],
 };
 
 pub(crate) static OPEN_END: Symbol = Symbol {

@@ -83,10 +83,7 @@ pub(super) fn symbol(part: &Part, element: usize, suppressed: Option<usize>, mad
         },
         Action::Coil { effect, .. } => {
             let beside = suppressed.map(|index| &part.elements[index]);
-            match (
-                beside.map(|element| (&element.action, element.a == main.a)),
-                effect,
-            ) {
+            match (beside.map(|element| (&element.action, element.a == main.a)), effect) {
                 (Some((Action::Diode { .. }, true)), _) => &winding::COIL_DIODE_DOWN,
                 (Some((Action::Diode { .. }, false)), _) => &winding::COIL_DIODE_UP,
                 (Some(_), _) => &winding::COIL_RESISTOR,
@@ -197,16 +194,8 @@ mod tests {
             for stroke in symbol.strokes {
                 let data = match stroke {
                     Stroke::Letter(x, y, size, _) => {
-                        assert!(
-                            x.abs() + size * 0.45 <= symbol.left.max(symbol.right),
-                            "{}",
-                            symbol.name
-                        );
-                        assert!(
-                            *y <= symbol.down && y - size * 0.72 >= -symbol.up,
-                            "{}",
-                            symbol.name
-                        );
+                        assert!(x.abs() + size * 0.45 <= symbol.left.max(symbol.right), "{}", symbol.name);
+                        assert!(*y <= symbol.down && y - size * 0.72 >= -symbol.up, "{}", symbol.name);
                         continue;
                     }
                     Stroke::Line(data)
@@ -229,13 +218,7 @@ mod tests {
     #[test]
     fn symbols_have_names_of_their_own_for_every_kind() {
         let names: BTreeSet<&str> = all().map(|symbol| symbol.name).collect();
-        assert!(
-            names.len() + 2 >= all().count(),
-            "two coils with a diode share a name, nothing else does"
-        );
-        assert!(
-            names.len() >= Kind::ALL.len() - 4,
-            "relays of all kinds share coil and contacts"
-        );
+        assert!(names.len() + 2 >= all().count(), "two coils with a diode share a name, nothing else does");
+        assert!(names.len() >= Kind::ALL.len() - 4, "relays of all kinds share coil and contacts");
     }
 }

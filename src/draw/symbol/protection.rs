@@ -20,10 +20,7 @@ pub(super) static FUSIBLE_LINK: Symbol = Symbol {
     down: 22.0,
     left: 7.0,
     right: 7.0,
-    strokes: &[
-        Hollow("M-7 -12H7V12H-7Z"),
-        Line("M0 -22V-12C-8 -8 -8 -4 0 0C8 4 8 8 0 12V22"),
-    ],
+    strokes: &[Hollow("M-7 -12H7V12H-7Z"), Line("M0 -22V-12C-8 -8 -8 -4 0 0C8 4 8 8 0 12V22")],
 };
 
 /// A contact with the mark of a circuit breaker and of a thermal release.

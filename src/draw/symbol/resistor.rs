@@ -20,10 +20,7 @@ pub(super) static SHUNT: Symbol = Symbol {
     down: 22.0,
     left: 5.0,
     right: 9.0,
-    strokes: &[
-        Line("M0 -22V-12M0 12V22M0 -15H9M0 15H9"),
-        Hollow("M-5 -12H5V12H-5Z"),
-    ],
+    strokes: &[Line("M0 -22V-12M0 12V22M0 -15H9M0 15H9"), Hollow("M-5 -12H5V12H-5Z")],
 };
 
 pub(super) static THERMISTOR: Symbol = Symbol {
@@ -61,8 +58,5 @@ pub(super) static BOXED: Symbol = Symbol {
     down: 20.0,
     left: 32.0,
     right: 12.0,
-    strokes: &[
-        Hollow("M-32 -20H12V20H-32Z"),
-        Line("M0 -20V-10M0 10V20M-4 -10H4V10H-4Z"),
-    ],
+    strokes: &[Hollow("M-32 -20H12V20H-32Z"), Line("M0 -20V-10M0 10V20M-4 -10H4V10H-4Z")],
 };

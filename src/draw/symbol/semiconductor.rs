@@ -19,11 +19,7 @@ pub(super) static ZENER: Symbol = Symbol {
     down: 22.0,
     left: 8.0,
     right: 8.0,
-    strokes: &[
-        Line("M0 -22V22M-8 3V7H8"),
-        Hollow("M-8 -7H8L0 7Z"),
-        Line("M0 -7V7"),
-    ],
+    strokes: &[Line("M0 -22V22M-8 3V7H8"), Hollow("M-8 -7H8L0 7Z"), Line("M0 -7V7")],
 };
 
 pub(super) static LED: Symbol = Symbol {

@@ -11,10 +11,7 @@ pub(super) static BATTERY: Symbol = Symbol {
     down: 24.0,
     left: 12.0,
     right: 12.0,
-    strokes: &[
-        Line("M0 -24V-9M-12 -4H12M-12 9H12M0 9V24"),
-        Solid("M-6 -10H6V-8H-6ZM-6 3H6V5H-6Z"),
-    ],
+    strokes: &[Line("M0 -24V-9M-12 -4H12M-12 9H12M0 9V24"), Solid("M-6 -10H6V-8H-6ZM-6 3H6V5H-6Z")],
 };
 
 pub(super) static ALTERNATOR: Symbol = Symbol {

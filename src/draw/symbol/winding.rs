@@ -2,15 +2,8 @@
 
 use super::{Stroke::*, Symbol};
 
-pub(super) const ALL: &[&Symbol] = &[
-    &COIL,
-    &SET_COIL,
-    &RESET_COIL,
-    &DELAY_COIL,
-    &COIL_DIODE_DOWN,
-    &COIL_DIODE_UP,
-    &COIL_RESISTOR,
-];
+pub(super) const ALL: &[&Symbol] =
+    &[&COIL, &SET_COIL, &RESET_COIL, &DELAY_COIL, &COIL_DIODE_DOWN, &COIL_DIODE_UP, &COIL_RESISTOR];
 
 pub(super) static COIL: Symbol = Symbol {
     name: "relay coil",
@@ -27,11 +20,7 @@ pub(super) static SET_COIL: Symbol = Symbol {
     down: 22.0,
     left: 13.0,
     right: 13.0,
-    strokes: &[
-        Line("M0 -22V-8M0 8V22"),
-        Hollow("M-13 -8H13V8H-13Z"),
-        Letter(0.0, 4.0, 11.0, "S"),
-    ],
+    strokes: &[Line("M0 -22V-8M0 8V22"), Hollow("M-13 -8H13V8H-13Z"), Letter(0.0, 4.0, 11.0, "S")],
 };
 
 pub(super) static RESET_COIL: Symbol = Symbol {
@@ -40,11 +29,7 @@ pub(super) static RESET_COIL: Symbol = Symbol {
     down: 22.0,
     left: 13.0,
     right: 13.0,
-    strokes: &[
-        Line("M0 -22V-8M0 8V22"),
-        Hollow("M-13 -8H13V8H-13Z"),
-        Letter(0.0, 4.0, 11.0, "R"),
-    ],
+    strokes: &[Line("M0 -22V-8M0 8V22"), Hollow("M-13 -8H13V8H-13Z"), Letter(0.0, 4.0, 11.0, "R")],
 };
 
 /// A coil that acts after a delay: a crossed compartment beside it.
@@ -95,9 +80,5 @@ pub(super) static COIL_RESISTOR: Symbol = Symbol {
     down: 22.0,
     left: 10.0,
     right: 20.0,
-    strokes: &[
-        Line("M0 -22V-8M0 8V22M0 -13H17V13H0"),
-        Hollow("M-10 -8H7V8H-10Z"),
-        Hollow("M14 -7H20V7H14Z"),
-    ],
+    strokes: &[Line("M0 -22V-8M0 8V22M0 -13H17V13H0"), Hollow("M-10 -8H7V8H-10Z"), Hollow("M14 -7H20V7H14Z")],
 };

@@ -2,9 +2,9 @@
 
 use super::super::kit::Kit;
 use crate::book::{FaultId, Place, Role, Subject};
-use crate::proof::quiz::{Answer, Ask, Because, Question, Said, Scene, Variation};
 use crate::proof::reasons::Way;
 use crate::proof::{Carrier, Reading};
+use crate::study::quiz::{Answer, Ask, Because, Question, Said, Scene, Variation};
 
 /// Puts the questions of one book into words.
 pub struct Asker<'a> {
@@ -21,10 +21,7 @@ impl Asker<'_> {
         let Some(scene) = &question.scene else {
             return Vec::new();
         };
-        let stops = matches!(
-            question.ask,
-            Ask::Symptom { .. } | Ask::Step { .. } | Ask::Apart { .. }
-        );
+        let stops = matches!(question.ask, Ask::Symptom { .. } | Ask::Step { .. } | Ask::Apart { .. });
         let mut state = self.kit.say().setup(&scene.setup());
         if state.is_empty() && !stops {
             state.push(self.fill("at-rest", &[]));
@@ -53,17 +50,11 @@ impl Asker<'_> {
             }
             Ask::Meter(instrument) => self.fill("ask-meter", &[("tool", &say.instrument(*instrument))]),
             Ask::Symptom { step, fails } => {
-                let values = [
-                    ("step", &*self.place(*step)),
-                    ("fails", &*self.results(*step, fails)),
-                ];
+                let values = [("step", &*self.place(*step)), ("fails", &*self.results(*step, fails))];
                 self.fill("ask-symptom", &values)
             }
             Ask::Step { fault, page } => {
-                let values = [
-                    ("fault", &*self.fault(*fault)),
-                    ("page", &*book.page(*page).title),
-                ];
+                let values = [("fault", &*self.fault(*fault)), ("page", &*book.page(*page).title)];
                 self.fill("ask-step", &values)
             }
             Ask::Apart { faults, step } => {
@@ -109,10 +100,7 @@ impl Asker<'_> {
             Answer::Test(act) => say.act(act),
             Answer::Wire(wire) => {
                 let wire = book.wire(*wire);
-                let values = [
-                    ("color", &*wire.color.to_string()),
-                    ("size", &*wire.size.to_string()),
-                ];
+                let values = [("color", &*wire.color.to_string()), ("size", &*wire.size.to_string())];
                 self.fill("wire-look", &values)
             }
             Answer::Cavity(cavity) => match &question.ask {
@@ -151,10 +139,7 @@ impl Asker<'_> {
             Because::Closed(carrier) => self.fill("closed", &[("what", &self.carriers(&[*carrier]))]),
             Because::Shows(None) => self.fill("unshown", &[]),
             Because::Shows(Some((step, fails))) => {
-                let values = [
-                    ("step", &*self.place(*step)),
-                    ("fails", &*self.results(*step, fails)),
-                ];
+                let values = [("step", &*self.place(*step)), ("fails", &*self.results(*step, fails))];
                 self.fill("shows", &values)
             }
             Because::Passes => self.fill("passes", &[]),
@@ -177,12 +162,10 @@ impl Asker<'_> {
                 let Ask::Technicians(said) = &question.ask else {
                     return self.fill("computed", &[]);
                 };
-                let really = said.iter().zip(readings).map(|(said, reading)| {
-                    self.said(&Said {
-                        reading: *reading,
-                        ..said.clone()
-                    })
-                });
+                let really = said
+                    .iter()
+                    .zip(readings)
+                    .map(|(said, reading)| self.said(&Said { reading: *reading, ..said.clone() }));
                 self.fill("really", &[("what", &really.collect::<Vec<_>>().join("; "))])
             }
             Because::Nowhere => self.fill("nowhere", &[]),
@@ -247,10 +230,7 @@ impl Asker<'_> {
 
     fn carriers(&self, carriers: &[Carrier]) -> String {
         let say = self.kit.say();
-        let mut names: Vec<String> = carriers
-            .iter()
-            .filter_map(|carrier| say.carrier(*carrier))
-            .collect();
+        let mut names: Vec<String> = carriers.iter().filter_map(|carrier| say.carrier(*carrier)).collect();
         names.dedup();
         names.join(" → ")
     }

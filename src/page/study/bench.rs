@@ -9,8 +9,8 @@ use super::seal::seal;
 use super::{Head, head};
 use crate::book::{Act, Instrument, Item, PageId, Place, Point, Role, Subject, WireId};
 use crate::draw::Use;
-use crate::proof::lab::{Lab, Planted};
-use crate::proof::quiz::Lot;
+use crate::study::lab::{Lab, Planted};
+use crate::study::quiz::Lot;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -148,11 +148,8 @@ pub fn name(kit: &Kit, lab: &Lab) -> String {
 /// The items that a verdict may name.
 fn items(kit: &Kit, lab: &Lab) -> Vec<Item> {
     let sheet = kit.book.page(lab.page).sheet;
-    let mut items: Vec<Item> = lab
-        .planted
-        .iter()
-        .flat_map(|planted| kit.book.fault(planted.fault).items())
-        .collect();
+    let mut items: Vec<Item> =
+        lab.planted.iter().flat_map(|planted| kit.book.fault(planted.fault).items()).collect();
     let faults = kit.book.faults.iter().map(|fault| fault.item);
     items.extend(faults.filter(|item| Some(kit.book.item_sheet(*item)) == sheet));
     items.sort();
@@ -163,47 +160,27 @@ fn items(kit: &Kit, lab: &Lab) -> Vec<Item> {
 /// The page for students.
 pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
     let say = kit.say();
-    let title = format!(
-        "{}: {}",
-        kit.book.page(lab.page).title,
-        kit.words.text("study.lab")
-    );
-    let number = |act: &Act| {
-        lab.moves
-            .iter()
-            .position(|other| other == act)
-            .unwrap_or_default()
-    };
+    let title = format!("{}: {}", kit.book.page(lab.page).title, kit.words.text("study.lab"));
+    let number = |act: &Act| lab.moves.iter().position(|other| other == act).unwrap_or_default();
     let controls = lab.controls.iter().map(|(control, settings)| Control {
         name: kit.book.control(*control).name.clone(),
         choices: settings
             .iter()
             .map(|&to| Choice {
-                value: number(&Act::Set {
-                    control: *control,
-                    to,
-                })
-                .to_string(),
+                value: number(&Act::Set { control: *control, to }).to_string(),
                 text: kit.book.control(*control).print(to),
             })
             .collect(),
     });
-    let hands = lab
-        .moves
+    let hands = lab.moves.iter().enumerate().filter(|(_, act)| !matches!(act, Act::Set { .. }));
+    let mut hands: Vec<Choice> =
+        hands.map(|(index, act)| Choice { value: index.to_string(), text: say.act(act) }).collect();
+    hands.sort_by(|a, b| a.text.cmp(&b.text));
+    let points = lab
+        .points
         .iter()
         .enumerate()
-        .filter(|(_, act)| !matches!(act, Act::Set { .. }));
-    let mut hands: Vec<Choice> = hands
-        .map(|(index, act)| Choice {
-            value: index.to_string(),
-            text: say.act(act),
-        })
-        .collect();
-    hands.sort_by(|a, b| a.text.cmp(&b.text));
-    let points = lab.points.iter().enumerate().map(|(index, point)| Choice {
-        value: index.to_string(),
-        text: say.point(*point),
-    });
+        .map(|(index, point)| Choice { value: index.to_string(), text: say.point(*point) });
     // The light and the meter always; of the others those that a procedure asks for.
     let asked = |tool: &Instrument| {
         lab.probes.iter().any(|act| {
@@ -213,20 +190,15 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
     let tools = TOOLS.iter().enumerate();
     let tools = tools
         .filter(|(at, tool)| *at < 2 || asked(tool))
-        .map(|(at, tool)| Choice {
-            value: at.to_string(),
-            text: say.instrument(*tool),
-        });
-    let clamped = wires(lab).into_iter().enumerate().map(|(at, wire)| Choice {
-        value: (lab.points.len() + at).to_string(),
-        text: say.wire(wire),
-    });
+        .map(|(at, tool)| Choice { value: at.to_string(), text: say.instrument(*tool) });
+    let clamped = wires(lab)
+        .into_iter()
+        .enumerate()
+        .map(|(at, wire)| Choice { value: (lab.points.len() + at).to_string(), text: say.wire(wire) });
     let build = kit.book.build_name(lab.build);
     let sheet = kit.book.page(lab.page).sheet;
     let view = Page {
-        drawing: sheet.map_or_else(String::new, |sheet| {
-            kit.drawings.svg(kit.book, sheet, None, Use::Live)
-        }),
+        drawing: sheet.map_or_else(String::new, |sheet| kit.drawings.svg(kit.book, sheet, None, Use::Live)),
         controls: controls.collect(),
         hands,
         tools: tools.collect(),
@@ -280,18 +252,8 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
         let items = kit.book.fault(planted.fault).items().into_iter();
         items.map(|item| seal(&key, &say.item(item), &end)).collect()
     });
-    let at = |point: &Point| {
-        lab.points
-            .iter()
-            .position(|other| other == point)
-            .unwrap_or_default()
-    };
-    let tool = |tool: &Instrument| {
-        TOOLS
-            .iter()
-            .position(|other| other == tool)
-            .unwrap_or(TOOLS.len())
-    };
+    let at = |point: &Point| lab.points.iter().position(|other| other == point).unwrap_or_default();
+    let tool = |tool: &Instrument| TOOLS.iter().position(|other| other == tool).unwrap_or(TOOLS.len());
     let wires = wires(lab);
     let probe = |act: &Act| match act {
         Act::Connect { instrument, from, to } => (tool(instrument), at(from), at(to)),
@@ -377,21 +339,11 @@ fn minutes(kit: &Kit, route: &[Place]) -> f64 {
 
 /// The instructor's list: which number is which fault, and the best known way to it.
 pub fn key(kit: &Kit, path: &str, lab: &Lab) -> Output {
-    let title = format!(
-        "{}: {}",
-        kit.book.page(lab.page).title,
-        kit.words.text("study.lab-key")
-    );
+    let title = format!("{}: {}", kit.book.page(lab.page).title, kit.words.text("study.lab-key"));
     let rows = numbered(kit, lab)
         .into_iter()
         .enumerate()
-        .map(|(index, planted)| KeyRow {
-            number: index + 1,
-            ..row(kit, planted)
-        });
-    let view = Key {
-        head: head(kit, &title, true),
-        rows: rows.collect(),
-    };
+        .map(|(index, planted)| KeyRow { number: index + 1, ..row(kit, planted) });
+    let view = Key { head: head(kit, &title, true), rows: rows.collect() };
     kit.templates.page("study-lab-key.html", path, &view)
 }

@@ -20,8 +20,8 @@ use super::Output;
 use super::escape::slug;
 use super::kit::Kit;
 use crate::book::SheetId;
-use crate::proof::lab::Lab;
-use crate::proof::quiz::Question;
+use crate::study::lab::Lab;
+use crate::study::quiz::Question;
 use rayon::prelude::*;
 use serde::Serialize;
 
@@ -64,10 +64,8 @@ struct Entry {
 /// All files of the study pack.
 pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
     let sheets: Vec<SheetId> = (0..kit.book.sheets.len() as u32).map(SheetId).collect();
-    let packs: Vec<Pack> = sheets
-        .into_par_iter()
-        .filter_map(|sheet| pack_of(kit, sheet, questions, labs))
-        .collect();
+    let packs: Vec<Pack> =
+        sheets.into_par_iter().filter_map(|sheet| pack_of(kit, sheet, questions, labs)).collect();
     let mut outputs = Vec::new();
     let (mut student, mut instructor) = (Vec::new(), Vec::new());
     for pack in packs {
@@ -76,22 +74,13 @@ pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
         instructor.push(pack.instructor);
     }
     for (folder, sheets, key) in [(STUDENT, student, false), (INSTRUCTOR, instructor, true)] {
-        let title = kit
-            .words
-            .text(if key { "study.instructor" } else { "study.student" });
-        let view = Index {
-            head: head(kit, &title, key),
-            sheets,
-            grading: key,
-        };
+        let title = kit.words.text(if key { "study.instructor" } else { "study.student" });
+        let view = Index { head: head(kit, &title, key), sheets, grading: key };
         let path = format!("{folder}/index.html");
         outputs.push(kit.templates.page("study-index.html", &path, &view));
         outputs.push(kit.templates.copy("study.css", &format!("{folder}/study.css")));
     }
-    outputs.push(
-        kit.templates
-            .copy("study-lab.js", &format!("{STUDENT}/study-lab.js")),
-    );
+    outputs.push(kit.templates.copy("study-lab.js", &format!("{STUDENT}/study-lab.js")));
     outputs
 }
 
@@ -132,26 +121,14 @@ fn pack_of(kit: &Kit, sheet: SheetId, questions: &[Question], labs: &[Lab]) -> O
             outputs.push(page);
             pages.push((name, kit.words.text(words)));
         }
-        Entry {
-            title: title.clone(),
-            pages,
-        }
+        Entry { title: title.clone(), pages }
     };
     let student = entry(STUDENT, false);
     let mut instructor = entry(INSTRUCTOR, true);
     let name = format!("{id}-grading.html");
-    outputs.push(paper::grading(
-        kit,
-        &format!("{INSTRUCTOR}/{name}"),
-        sheet,
-        &forms,
-    ));
+    outputs.push(paper::grading(kit, &format!("{INSTRUCTOR}/{name}"), sheet, &forms));
     instructor.pages.push((name, kit.words.text("study.grading")));
-    Some(Pack {
-        outputs,
-        student,
-        instructor,
-    })
+    Some(Pack { outputs, student, instructor })
 }
 
 fn head(kit: &Kit, title: &str, key: bool) -> Head {

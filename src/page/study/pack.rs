@@ -8,8 +8,8 @@
 
 use super::super::kit::Kit;
 use crate::book::{Act, Item, Subject};
-use crate::proof::lab::{Edge, Lab, Levels, Looks, Node, Planted, View, sets};
 use crate::proof::{HarmKind, Reading};
+use crate::study::lab::{Edge, Lab, Levels, Looks, Node, Planted, View, sets};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -41,7 +41,7 @@ struct Case {
     nodes: Vec<String>,
 }
 
-/// Tenths of a volt, and the two numbers of [`crate::proof::lab::Level`].
+/// Tenths of a volt, and the two numbers of [`crate::study::lab::Level`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 struct Level(i32, u16, u16);
 
@@ -53,10 +53,7 @@ struct List<T> {
 
 impl<T: Clone + Ord> List<T> {
     fn new() -> List<T> {
-        List {
-            all: Vec::new(),
-            numbers: BTreeMap::new(),
-        }
+        List { all: Vec::new(), numbers: BTreeMap::new() }
     }
 
     fn number(&mut self, thing: T) -> usize {
@@ -77,19 +74,10 @@ const NOWHERE: &str = "-";
 
 /// Packs a lab with its faults in the given order.
 pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
-    let mut lists = Lists {
-        kit,
-        lab,
-        words: List::new(),
-        volts: List::new(),
-        lights: List::new(),
-    };
+    let mut lists = Lists { kit, lab, words: List::new(), volts: List::new(), lights: List::new() };
     let views: Vec<Vec<usize>> = lab.views.iter().map(|view| lists.cells(view)).collect();
-    let all: Vec<&Node> = lab
-        .shared
-        .iter()
-        .chain(lab.planted.iter().flat_map(|planted| &planted.nodes))
-        .collect();
+    let all: Vec<&Node> =
+        lab.shared.iter().chain(lab.planted.iter().flat_map(|planted| &planted.nodes)).collect();
     // Every word is known before the first number is written, since their count decides how wide a number is.
     for node in &all {
         for edge in &node.edges {
@@ -118,26 +106,15 @@ pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
         cells,
     ];
     // Views are told from a node's other numbers by a blank, so that they need no width of their own.
-    let most = counts
-        .iter()
-        .enumerate()
-        .filter(|(at, _)| *at != 2)
-        .map(|(_, count)| *count)
-        .max();
-    let mut writer = Writer {
-        width: digits(most.unwrap_or(0), 1).len(),
-        sets: sets(&lab.moves),
-        lists,
-    };
+    let most = counts.iter().enumerate().filter(|(at, _)| *at != 2).map(|(_, count)| *count).max();
+    let mut writer = Writer { width: digits(most.unwrap_or(0), 1).len(), sets: sets(&lab.moves), lists };
     let cases = order.iter().map(|planted| writer.case(planted)).collect();
     let shared: Vec<String> = lab.shared.iter().map(|node| writer.node(node)).collect();
     let healthy: Vec<usize> = lab.shared.iter().map(|node| node.looks.view).collect();
     Packed {
         width: writer.width,
         sets: writer.sets,
-        views: (0..views.len())
-            .map(|at| writer.view(&views, &healthy, at))
-            .collect(),
+        views: (0..views.len()).map(|at| writer.view(&views, &healthy, at)).collect(),
         words: writer.lists.words.all,
         volts: writer.lists.volts.all,
         lights: writer.lists.lights.all,
@@ -247,25 +224,16 @@ impl Writer<'_> {
         let find = |by: usize| node.edges.iter().find(|edge| edge.by == by);
         let sets: String = (0..self.sets).map(|by| self.to(find(by))).collect();
         let others = node.edges.iter().filter(|edge| edge.by >= self.sets);
-        let others: String = others
-            .map(|edge| self.number(edge.by) + &self.to(Some(edge)))
-            .collect();
+        let others: String = others.map(|edge| self.number(edge.by) + &self.to(Some(edge))).collect();
         let mut harms = String::new();
         for edge in &node.edges {
             if let Some(word) = self.lists.harm(edge) {
                 harms = harms + &self.number(edge.by) + &self.number(word);
             }
         }
-        let probes: String = self
-            .lists
-            .probes(&node.looks)
-            .into_iter()
-            .map(|pair| self.pair(pair))
-            .collect();
+        let probes: String = self.lists.probes(&node.looks).into_iter().map(|pair| self.pair(pair)).collect();
         let view = digits(node.looks.view, 1);
-        format!("{view} {sets} {others} {harms} {probes}")
-            .trim_end()
-            .to_string()
+        format!("{view} {sets} {others} {harms} {probes}").trim_end().to_string()
     }
 
     fn pair(&self, (a, b): (usize, usize)) -> String {
@@ -283,9 +251,7 @@ impl Writer<'_> {
         let differs = planted.differs.iter().map(|(node, looks)| {
             let probes = self.lists.probes(looks).into_iter().map(|pair| self.pair(pair));
             let probes: String = probes.collect();
-            format!("{} {} {probes}", digits(*node, 1), digits(looks.view, 1))
-                .trim_end()
-                .to_string()
+            format!("{} {} {probes}", digits(*node, 1), digits(looks.view, 1)).trim_end().to_string()
         });
         Case {
             start: planted.start,
@@ -301,13 +267,9 @@ impl Writer<'_> {
         let bases = healthy.iter().copied().filter(|base| *base < at).chain(before);
         let differing = |base: usize| -> Vec<usize> {
             let both = views[at].iter().zip(&views[base]).enumerate();
-            both.filter(|(_, (own, other))| own != other)
-                .map(|(cell, _)| cell)
-                .collect()
+            both.filter(|(_, (own, other))| own != other).map(|(cell, _)| cell).collect()
         };
-        let nearest = bases
-            .map(|base| (differing(base), base))
-            .min_by_key(|(cells, _)| cells.len());
+        let nearest = bases.map(|base| (differing(base), base)).min_by_key(|(cells, _)| cells.len());
         match nearest {
             Some((cells, base)) if 2 * cells.len() < views[at].len() => {
                 let changes = cells.into_iter().map(|cell| self.pair((cell, views[at][cell])));

@@ -6,8 +6,8 @@ use super::ask::Asker;
 use super::{Head, head};
 use crate::book::{Page, Role, SheetId};
 use crate::draw::Use;
-use crate::proof::quiz::{Lot, Question, hash};
 use crate::source::Span;
+use crate::study::quiz::{Lot, Question, hash};
 use serde::Serialize;
 
 /// A set of questions for paper.
@@ -118,22 +118,13 @@ pub fn forms(kit: &Kit, sheet: SheetId, questions: &[&Question]) -> Vec<Form> {
                 own.extend(&pinned);
             }
             own.sort_by_key(|question| (question.level(), question.sort));
-            let authored = if worksheet {
-                authored(kit, sheet)
-            } else {
-                Vec::new()
-            };
+            let authored = if worksheet { authored(kit, sheet) } else { Vec::new() };
             let generated = own.into_iter().map(|question| item(&asker, question));
             let mut items: Vec<Item> = authored.into_iter().chain(generated).collect();
             for (at, item) in items.iter_mut().enumerate() {
                 item.number = at + 1;
             }
-            Form {
-                name,
-                words: kit.words.text(words),
-                sheet,
-                items,
-            }
+            Form { name, words: kit.words.text(words), sheet, items }
         })
         .collect()
 }
@@ -146,14 +137,9 @@ fn wished<'q>(
 ) -> (Vec<&'q Question>, Vec<&'q Question>) {
     let pages = kit.book.pages.iter().filter(|page| page.sheet == Some(sheet));
     let is = |question: &Question, list: fn(&Page) -> &Vec<(String, Span)>| {
-        pages
-            .clone()
-            .any(|page| list(page).iter().any(|(id, _)| *id == question.id))
+        pages.clone().any(|page| list(page).iter().any(|(id, _)| *id == question.id))
     };
-    let kept = questions
-        .iter()
-        .copied()
-        .filter(|question| !is(question, |page| &page.drop));
+    let kept = questions.iter().copied().filter(|question| !is(question, |page| &page.drop));
     kept.partition(|question| is(question, |page| &page.pin))
 }
 
@@ -194,12 +180,7 @@ fn lettered(id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>,
     let choices: Vec<Choice> = choices
         .into_iter()
         .zip('A'..)
-        .map(|((text, right, because), letter)| Choice {
-            letter: letter.to_string(),
-            text,
-            right,
-            because,
-        })
+        .map(|((text, right, because), letter)| Choice { letter: letter.to_string(), text, right, because })
         .collect();
     let right = choices.iter().find(|choice| choice.right);
     let letter = right.map_or_else(String::new, |choice| choice.letter.clone());
@@ -262,10 +243,7 @@ fn open(item: &Item) -> Open<'_> {
         choices: item
             .choices
             .iter()
-            .map(|choice| OpenChoice {
-                letter: &choice.letter,
-                text: &choice.text,
-            })
+            .map(|choice| OpenChoice { letter: &choice.letter, text: &choice.text })
             .collect(),
     }
 }
@@ -275,19 +253,11 @@ pub fn grading(kit: &Kit, path: &str, sheet: SheetId, forms: &[Form]) -> Output 
     let title = kit.book.sheets[sheet.index()].title.clone();
     let forms = forms.iter().map(|form| GradingForm {
         words: form.words.clone(),
-        items: form
-            .items
-            .iter()
-            .map(|item| (item.number, item.right.clone(), item.points))
-            .collect(),
+        items: form.items.iter().map(|item| (item.number, item.right.clone(), item.points)).collect(),
         points: points(&form.items),
     });
     let view = Grading {
-        head: head(
-            kit,
-            &format!("{title}: {}", kit.words.text("study.grading")),
-            true,
-        ),
+        head: head(kit, &format!("{title}: {}", kit.words.text("study.grading")), true),
         sheet: title,
         forms: forms.collect(),
         rows: ROWS,

@@ -60,14 +60,8 @@ pub fn read(
     index: &Index,
     log: &Log,
 ) -> Option<Condition> {
-    let mut parser = Parser {
-        phrase: Phrase::new(&text.value, text.span),
-        speaker,
-        book,
-        index,
-        log,
-        failed: false,
-    };
+    let mut parser =
+        Parser { phrase: Phrase::new(&text.value, text.span), speaker, book, index, log, failed: false };
     let condition = parser.condition()?;
     if !parser.phrase.is_done() {
         let here = parser.phrase.here();
@@ -116,10 +110,7 @@ impl Parser<'_> {
         }
         let mut condition = self.simple()?;
         while let Some(timing) = self.timing()? {
-            condition = Condition::Timed {
-                inner: Box::new(condition),
-                timing,
-            };
+            condition = Condition::Timed { inner: Box::new(condition), timing };
         }
         Some(condition)
     }
@@ -148,19 +139,12 @@ impl Parser<'_> {
                 true => self.amounts(Dimension::Share)?.low / 100.0,
                 false => 0.5,
             };
-            Timing::Blinking {
-                per_minute: rate.low.value,
-                share,
-            }
+            Timing::Blinking { per_minute: rate.low.value, share }
         } else {
             return Some(None);
         };
         if matches!(self.speaker, Speaker::Fitting) {
-            self.bad(
-                here,
-                "what is fitted does not change with time",
-                "only options can be named here",
-            );
+            self.bad(here, "what is fitted does not change with time", "only options can be named here");
             return None;
         }
         Some(Some(timing))
@@ -232,8 +216,7 @@ impl Parser<'_> {
 
     fn bad(&mut self, span: Span, headline: impl Into<String>, hint: impl Into<String>) {
         self.failed = true;
-        self.log
-            .push(Finding::new(Code::BadCondition, span, headline).hint(hint));
+        self.log.push(Finding::new(Code::BadCondition, span, headline).hint(hint));
     }
 }
 

@@ -28,10 +28,7 @@ impl Parser<'_> {
             Some(_) if fitting => {
                 self.bad(
                     name.span,
-                    format!(
-                        "`{}` is a control, and what is fitted depends on options alone",
-                        name.text
-                    ),
+                    format!("`{}` is a control, and what is fitted depends on options alone", name.text),
                     "options are defined in `content/manual.toml`",
                 );
                 None
@@ -47,11 +44,7 @@ impl Parser<'_> {
                     self.bad(
                         here,
                         format!("`{}` is a level: it is above or below a quantity", name.text),
-                        format!(
-                            "for example `{} above {}`",
-                            name.text,
-                            self.level_example(control)
-                        ),
+                        format!("for example `{} above {}`", name.text, self.level_example(control)),
                     );
                     None
                 }
@@ -65,28 +58,21 @@ impl Parser<'_> {
         if !self.index.is_lost(name.text) {
             let options = self.index.options.keys().map(String::as_str);
             if fitting {
-                self.log
-                    .unknown(Code::UnknownOption, name.span, "option", name.text, options);
+                self.log.unknown(Code::UnknownOption, name.span, "option", name.text, options);
             } else {
                 let senses = match self.speaker {
                     Speaker::Part(own) => own.senses,
                     _ => &[],
                 };
                 let states: &[&str] = match self.speaker {
-                    Speaker::Part(Own {
-                        states: States::Coil, ..
-                    }) => &["energized", "released"],
-                    Speaker::Part(Own {
-                        states: States::Latch,
-                        ..
-                    }) => &["set", "reset"],
+                    Speaker::Part(Own { states: States::Coil, .. }) => &["energized", "released"],
+                    Speaker::Part(Own { states: States::Latch, .. }) => &["set", "reset"],
                     _ => &[],
                 };
                 let known = self.index.controls.keys().map(String::as_str).chain(options);
                 let known = known.chain(senses.iter().map(|terminal| terminal.name.as_str()));
                 let known = known.chain(states.iter().copied());
-                self.log
-                    .unknown(Code::UnknownControl, name.span, "control", name.text, known);
+                self.log.unknown(Code::UnknownControl, name.span, "control", name.text, known);
             }
         }
         // What belongs to the name is skipped, so that names further on are still looked at.
@@ -142,8 +128,7 @@ impl Parser<'_> {
                     self.failed = true;
                     let headline = format!("`{}` has no {what} `{}`", of.text, word.text);
                     let hint = suggestion(word.text, known.iter().map(String::as_str));
-                    self.log
-                        .push(Finding::new(code, word.span, headline).hint_if(hint));
+                    self.log.push(Finding::new(code, word.span, headline).hint_if(hint));
                 }
             }
             if !self.phrase.accept("|") {
@@ -155,16 +140,8 @@ impl Parser<'_> {
     fn terminal(&mut self, terminal: TerminalId, against: Option<TerminalId>) -> Option<Condition> {
         let above = self.phrase.next()?.text == "above";
         let volts = self.amounts(Dimension::Potential)?;
-        let condition = Condition::TerminalAbove {
-            terminal,
-            against,
-            volts,
-        };
-        Some(if above {
-            condition
-        } else {
-            Condition::Not(Box::new(condition))
-        })
+        let condition = Condition::TerminalAbove { terminal, against, volts };
+        Some(if above { condition } else { Condition::Not(Box::new(condition)) })
     }
 
     fn level(&mut self, control: ControlId) -> Option<Condition> {
@@ -197,11 +174,7 @@ impl Parser<'_> {
             }
         }
         if let Some(until) = &until {
-            let ordered = if above {
-                until.high <= threshold.low
-            } else {
-                until.low >= threshold.high
-            };
+            let ordered = if above { until.high <= threshold.low } else { until.low >= threshold.high };
             if !ordered {
                 let side = if above { "below" } else { "above" };
                 self.bad(

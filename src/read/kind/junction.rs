@@ -5,10 +5,6 @@ use crate::read::part::Maker;
 
 /// The one terminal of a splice joins all its wires; that of a ground point is bonded to the body (31, DIN 72552).
 pub fn junction(maker: &mut Maker) {
-    let name = if maker.part.kind == Kind::Ground {
-        "31"
-    } else {
-        "1"
-    };
+    let name = if maker.part.kind == Kind::Ground { "31" } else { "1" };
     maker.terminal(name);
 }

@@ -34,10 +34,7 @@ fn filament(maker: &mut Maker, of: Option<(&crate::read::table::Table, &str)>) -
         Some((table, name)) => maker.rating(table, Dimension::Power, &format!("{name} rating"))?,
         None => maker.rating(maker.table, Dimension::Power, "rating")?,
     };
-    Some(Action::Filament {
-        volts: Volt::new::<volt>(volts),
-        watts: Watt::new::<watt>(watts),
-    })
+    Some(Action::Filament { volts: Volt::new::<volt>(volts), watts: Watt::new::<watt>(watts) })
 }
 
 /// Anode 1, cathode 2. `rating` gives the voltage at which the current flows, from which the series resistor follows unless
@@ -55,11 +52,8 @@ pub fn led(maker: &mut Maker) {
     let supply = rating.map_or(12.0, |(volts, _)| volts);
     if supply <= drop {
         let place = maker.table.key_span("rating").unwrap_or(maker.table.place());
-        let finding = Finding::new(
-            Code::OutOfRange,
-            place,
-            "the rated voltage does not exceed the diode's own drop",
-        );
+        let finding =
+            Finding::new(Code::OutOfRange, place, "the rated voltage does not exceed the diode's own drop");
         maker.log.push(finding);
         return;
     }

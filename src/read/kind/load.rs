@@ -16,18 +16,12 @@ const GAUGE: f64 = 12.0;
 pub fn load(maker: &mut Maker) {
     let face = match maker.part.kind {
         Kind::Buzzer | Kind::Horn => Face::Sounder,
-        Kind::Motor => Face::Motor {
-            reversible: maker.table.flag("reversible", maker.log),
-        },
+        Kind::Motor => Face::Motor { reversible: maker.table.flag("reversible", maker.log) },
         Kind::Starter => Face::Starter,
         Kind::Heater => Face::Heater,
         _ => Face::Valve,
     };
-    let usual = if face == Face::Starter {
-        ("30", "31")
-    } else {
-        ("1", "2")
-    };
+    let usual = if face == Face::Starter { ("30", "31") } else { ("1", "2") };
     let pins = maker.pins(usual);
     let Some((volts, watts)) = maker.rating(maker.table, Dimension::Power, "rating") else {
         return;
@@ -37,11 +31,8 @@ pub fn load(maker: &mut Maker) {
         Kind::Valve => "coil",
         kind => kind.word(),
     };
-    let action = Action::Load {
-        ohms: Ohm::new::<ohm>(volts * volts / watts),
-        rated: Volt::new::<volt>(volts),
-        face,
-    };
+    let action =
+        Action::Load { ohms: Ohm::new::<ohm>(volts * volts / watts), rated: Volt::new::<volt>(volts), face };
     maker.element(name, pins, action);
 }
 
@@ -85,11 +76,7 @@ fn reading(maker: &Maker, text: &Placed<String>, before: &[(f64, Amount)]) -> Op
         (Some((_, first)), _) => first.unit.dimension,
         (None, Ok(found)) => found.unit.dimension,
         (None, Err(problem)) => {
-            maker.log.error(
-                Code::WrongUnit,
-                text.span,
-                format!("a gauge's reading: {problem}"),
-            );
+            maker.log.error(Code::WrongUnit, text.span, format!("a gauge's reading: {problem}"));
             return None;
         }
     };

@@ -35,9 +35,7 @@ pub fn module(maker: &mut Maker) {
 }
 
 fn fixed(ohms: f64) -> Action {
-    Action::Resistor {
-        ohms: Resistance::Fixed(Ohm::new::<ohm>(ohms)),
-    }
+    Action::Resistor { ohms: Resistance::Fixed(Ohm::new::<ohm>(ohms)) }
 }
 
 /// The terminal under a key, if the key is there.
@@ -77,10 +75,7 @@ fn inputs(maker: &mut Maker, ground: Option<TerminalId>) {
             (load, to.or(ground))
         } else {
             let what = format!("the input `{}`", name.value);
-            (
-                quantity_of(&value, Dimension::Resistance, &what, maker.log),
-                ground,
-            )
+            (quantity_of(&value, Dimension::Resistance, &what, maker.log), ground)
         };
         let Some(to) = to else {
             maker.table.missing("ground", "ground = \"31\"", maker.log);
@@ -108,12 +103,9 @@ fn outputs(maker: &mut Maker, ground: Option<TerminalId>, supply: Option<Termina
         let Some(table) = outputs.inside(&value, name.span, what, maker.log) else {
             continue;
         };
-        let from = table
-            .needed_text("from", "from = \"15\"", maker.log)
-            .and_then(|from| existing(maker, &from));
-        let when = table
-            .get("when")
-            .and_then(|value| text_of(&value, "`when`", maker.log));
+        let from =
+            table.needed_text("from", "from = \"15\"", maker.log).and_then(|from| existing(maker, &from));
+        let when = table.get("when").and_then(|value| text_of(&value, "`when`", maker.log));
         if table.get("when").is_none() {
             table.missing("when", "when = \"IN1 above 5..6 V\"", maker.log);
         }
@@ -132,11 +124,7 @@ fn outputs(maker: &mut Maker, ground: Option<TerminalId>, supply: Option<Termina
         }
         let when = match supply {
             Some(supply) => Condition::And(vec![
-                Condition::TerminalAbove {
-                    terminal: supply,
-                    against: ground,
-                    volts: WORKS,
-                },
+                Condition::TerminalAbove { terminal: supply, against: ground, volts: WORKS },
                 when,
             ]),
             None => when,

@@ -25,11 +25,7 @@ const COLD: &[(f64, f64)] = &[
 /// Cold resistance in milliohms at any rating: straight lines between the table's rows on logarithmic axes, carried on
 /// with the slope of the last two rows beyond its ends.
 pub fn cold_milliohms(rating: f64) -> f64 {
-    let above = COLD
-        .iter()
-        .position(|&(amperes, _)| amperes >= rating)
-        .unwrap_or(COLD.len() - 1)
-        .max(1);
+    let above = COLD.iter().position(|&(amperes, _)| amperes >= rating).unwrap_or(COLD.len() - 1).max(1);
     let ((x0, y0), (x1, y1)) = (COLD[above - 1], COLD[above]);
     let slope = (y1 / y0).ln() / (x1 / x0).ln();
     y0 * (rating / x0).powf(slope)
@@ -43,9 +39,7 @@ pub fn link(maker: &mut Maker) {
         Kind::FusibleLink => Protection::FusibleLink,
         _ => resetting(maker),
     };
-    let cold = maker
-        .given("resistance", Dimension::Resistance)
-        .map(|ohms| ohms * 1e3);
+    let cold = maker.given("resistance", Dimension::Resistance).map(|ohms| ohms * 1e3);
     let Some(rating) = maker.needed("rating", Dimension::Current) else {
         return;
     };
@@ -58,10 +52,7 @@ pub fn link(maker: &mut Maker) {
 }
 
 fn resetting(maker: &mut Maker) -> Protection {
-    let Some(resets) = maker
-        .table
-        .needed_text("resets", "resets = \"by hand\"", maker.log)
-    else {
+    let Some(resets) = maker.table.needed_text("resets", "resets = \"by hand\"", maker.log) else {
         return Protection::ManualReset;
     };
     maker.fact("resets", resets.value.clone());
@@ -69,11 +60,8 @@ fn resetting(maker: &mut Maker) -> Protection {
         "itself" => Protection::SelfResetting,
         "by hand" => Protection::ManualReset,
         other => {
-            let finding = Finding::new(
-                Code::WrongType,
-                resets.span,
-                format!("a breaker does not reset `{other}`"),
-            );
+            let finding =
+                Finding::new(Code::WrongType, resets.span, format!("a breaker does not reset `{other}`"));
             maker.log.push(finding.hint("it resets `itself` or `by hand`"));
             Protection::ManualReset
         }

@@ -65,9 +65,7 @@ pub fn stepped(maker: &mut Maker) {
 pub fn sender(maker: &mut Maker) {
     let pins = maker.pins(("1", "2"));
     let written = maker.table.table("points", maker.log);
-    let follows = maker
-        .table
-        .needed_text("follows", "follows = \"coolant\"", maker.log);
+    let follows = maker.table.needed_text("follows", "follows = \"coolant\"", maker.log);
     if written.is_none() {
         let example = "points = { \"20 degC\" = \"2.5 kohm\", \"90 degC\" = \"240 ohm\" }";
         maker.table.missing("points", example, maker.log);
@@ -78,9 +76,7 @@ pub fn sender(maker: &mut Maker) {
     let Some(&control) = maker.index.controls.get(&follows.value) else {
         if !maker.index.is_lost(&follows) {
             let known = maker.index.controls.keys().map(String::as_str);
-            maker
-                .log
-                .unknown(Code::UnknownControl, follows.span, "control", &follows, known);
+            maker.log.unknown(Code::UnknownControl, follows.span, "control", &follows, known);
         }
         return;
     };

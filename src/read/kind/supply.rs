@@ -18,21 +18,11 @@ const ALTERNATOR: f64 = 0.030;
 const FIELD: f64 = 8.0;
 
 /// Volts of a resting 12 V lead-acid battery by state of charge in per cent (common practice, no source).
-const CHARGE: &[(f64, f64)] = &[
-    (0.0, 11.89),
-    (25.0, 12.06),
-    (50.0, 12.24),
-    (75.0, 12.45),
-    (100.0, 12.65),
-];
+const CHARGE: &[(f64, f64)] = &[(0.0, 11.89), (25.0, 12.06), (50.0, 12.24), (75.0, 12.45), (100.0, 12.65)];
 
 /// The resting voltage at a state of charge: straight lines between the rows, ends held.
 fn open_circuit(percent: f64) -> f64 {
-    let above = CHARGE
-        .iter()
-        .position(|&(charge, _)| charge >= percent)
-        .unwrap_or(CHARGE.len() - 1)
-        .max(1);
+    let above = CHARGE.iter().position(|&(charge, _)| charge >= percent).unwrap_or(CHARGE.len() - 1).max(1);
     let ((x0, y0), (x1, y1)) = (CHARGE[above - 1], CHARGE[above]);
     let along = ((percent - x0) / (x1 - x0)).clamp(0.0, 1.0);
     y0 + along * (y1 - y0)
@@ -46,9 +36,7 @@ pub fn battery(maker: &mut Maker) {
     let internal = maker.given("internal", Dimension::Resistance).unwrap_or(BATTERY);
     let charge = maker.given("charge", Dimension::Share).unwrap_or(100.0);
     let source = Action::Source {
-        emf: Supply::Vehicle {
-            share: open_circuit(charge) / open_circuit(100.0),
-        },
+        emf: Supply::Vehicle { share: open_circuit(charge) / open_circuit(100.0) },
         internal: Ohm::new::<ohm>(internal),
     };
     maker.element("cells", (minus, plus), source);
@@ -62,45 +50,19 @@ pub fn alternator(maker: &mut Maker) {
     let exciter = maker.terminal("D+");
     maker.terminal("DF");
     let volts = Volt::new::<volt>(maker.needed("voltage", Dimension::Potential).unwrap_or(14.2));
-    let internal = Ohm::new::<ohm>(
-        maker
-            .given("internal", Dimension::Resistance)
-            .unwrap_or(ALTERNATOR),
-    );
-    let field = maker
-        .table
-        .text("field", maker.log)
-        .map(|name| maker.terminal(&name));
-    let when = match maker
-        .table
-        .needed_text("when", "when = \"engine running\"", maker.log)
-    {
-        Some(text) => maker
-            .condition(&text, States::None, None)
-            .unwrap_or(Condition::Never),
+    let internal = Ohm::new::<ohm>(maker.given("internal", Dimension::Resistance).unwrap_or(ALTERNATOR));
+    let field = maker.table.text("field", maker.log).map(|name| maker.terminal(&name));
+    let when = match maker.table.needed_text("when", "when = \"engine running\"", maker.log) {
+        Some(text) => maker.condition(&text, States::None, None).unwrap_or(Condition::Never),
         None => Condition::Never,
     };
-    let regulated = |volts| Supply::Regulated {
-        volts,
-        when: when.clone(),
-        field,
-    };
+    let regulated = |volts| Supply::Regulated { volts, when: when.clone(), field };
     let (main, small) = (regulated(volts), regulated(volts));
     maker.element("output", (body, output), Action::Source { emf: main, internal });
     let winding = Ohm::new::<ohm>(FIELD);
     // The exciter diodes give D+ the output's voltage once the machine runs: the charge lamp then has no voltage across it.
-    maker.element(
-        "exciter",
-        (body, exciter),
-        Action::Source { emf: small, internal },
-    );
-    maker.element(
-        "field",
-        (exciter, body),
-        Action::Resistor {
-            ohms: Resistance::Fixed(winding),
-        },
-    );
+    maker.element("exciter", (body, exciter), Action::Source { emf: small, internal });
+    maker.element("field", (exciter, body), Action::Resistor { ohms: Resistance::Fixed(winding) });
 }
 
 #[cfg(test)]

@@ -86,12 +86,7 @@ fn winding(maker: &mut Maker, coil: &Table, name: &str, effect: Effect) {
         }
     }
     maker.state(effect != Effect::Hold, share);
-    let action = Action::Coil {
-        ohms: Ohm::new::<ohm>(ohms),
-        state: 0,
-        effect,
-        per_ampere: ohms / pulls_in,
-    };
+    let action = Action::Coil { ohms: Ohm::new::<ohm>(ohms), state: 0, effect, per_ampere: ohms / pulls_in };
     maker.element(name, pins, action);
 }
 
@@ -144,12 +139,7 @@ pub fn solenoid(maker: &mut Maker) {
             continue;
         };
         let pins = maker.pins_of(&table, "pins = \"50-31\"");
-        let ohms = maker.needed_of(
-            &table,
-            "resistance",
-            Dimension::Resistance,
-            &format!("{key} winding"),
-        );
+        let ohms = maker.needed_of(&table, "resistance", Dimension::Resistance, &format!("{key} winding"));
         table.close(maker.log);
         if let (Some(pins), Some(ohms)) = (pins, ohms) {
             windings.push((key, pins, ohms));
@@ -183,9 +173,7 @@ pub fn flasher(maker: &mut Maker) {
     maker.terminal("31");
     let closed = maker.closed();
     let per_minute = maker.needed("rate", Dimension::Rate);
-    let share = maker
-        .given("on-share", Dimension::Share)
-        .map_or(0.5, |percent| percent / 100.0);
+    let share = maker.given("on-share", Dimension::Share).map_or(0.5, |percent| percent / 100.0);
     if share >= 1.0 {
         maker.log.error(
             Code::OutOfRange,
@@ -197,17 +185,9 @@ pub fn flasher(maker: &mut Maker) {
         let below = maker.needed_of(&table, "below", Dimension::Current, "bulb out below");
         let rate = maker.needed_of(&table, "rate", Dimension::Rate, "bulb-out rate");
         table.close(maker.log);
-        Some(BulbOut {
-            below: below?,
-            per_minute: rate?,
-        })
+        Some(BulbOut { below: below?, per_minute: rate? })
     });
     let Some(per_minute) = per_minute else { return };
-    let action = Action::Flasher {
-        closed,
-        per_minute,
-        share,
-        bulb_out,
-    };
+    let action = Action::Flasher { closed, per_minute, share, bulb_out };
     maker.element("contact", pins, action);
 }

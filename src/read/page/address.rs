@@ -16,21 +16,14 @@ pub fn first_link<'a>(text: &Placed<&'a str>) -> Option<Link<'a>> {
     let address = address_at(text.value, middle + 2)?;
     let piece =
         |range: std::ops::Range<usize>| Placed::new(&text.value[range.clone()], text.span.within(range));
-    Some(Link {
-        before: piece(0..open),
-        words: piece(open + 1..middle),
-        address: piece(address),
-    })
+    Some(Link { before: piece(0..open), words: piece(open + 1..middle), address: piece(address) })
 }
 
 /// The address of a link or image, whose whole text is given.
 pub fn address_of<'a>(link: &Placed<&'a str>) -> Option<Placed<&'a str>> {
     let middle = link.value.rfind("](")?;
     let address = address_at(link.value, middle + 2)?;
-    Some(Placed::new(
-        &link.value[address.clone()],
-        link.span.within(address),
-    ))
+    Some(Placed::new(&link.value[address.clone()], link.span.within(address)))
 }
 
 /// The range of an address that begins here, trimmed.

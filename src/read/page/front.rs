@@ -47,10 +47,7 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
         log.push(finding.hint("TOML between two lines `+++`, with `title` and `kind`"));
         return (front, 0);
     };
-    let origin = Origin {
-        file,
-        offset: inner.start,
-    };
+    let origin = Origin { file, offset: inner.start };
     let before = log.count();
     let document = parse(&text[inner], origin, log);
     if log.count() > before {
@@ -80,11 +77,7 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
             log.unknown(Code::UnknownSheet, circuit.span, "circuit sheet", &circuit, known);
         }
     }
-    front.tools = table
-        .texts("tools", log)
-        .into_iter()
-        .map(|tool| tool.value)
-        .collect();
+    front.tools = table.texts("tools", log).into_iter().map(|tool| tool.value).collect();
     if front.kind == PageKind::Study {
         let ids = |key| {
             let ids = table.texts(key, log).into_iter();

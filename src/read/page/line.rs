@@ -50,10 +50,7 @@ pub fn lines<'a>(
     let items = items(file, text, events);
     let heads: Vec<Option<Head>> = items.iter().map(|(item, _)| head(item)).collect();
     // `If` begins many a sentence: alone it does not make a list one of step lines.
-    let known = heads
-        .iter()
-        .flatten()
-        .any(|head| head.keyword.is_some_and(|keyword| keyword != Keyword::If));
+    let known = heads.iter().flatten().any(|head| head.keyword.is_some_and(|keyword| keyword != Keyword::If));
     let near = heads.iter().flatten().any(|head| head.near.is_some());
     if !known && !near {
         return None;
@@ -61,18 +58,9 @@ pub fn lines<'a>(
     let mut lines = Vec::new();
     for ((item, inner), head) in items.into_iter().zip(heads) {
         match head {
-            Some(Head {
-                keyword: Some(keyword),
-                symptom,
-                rest,
-                ..
-            }) => lines.push(Line {
-                keyword,
-                text: item,
-                rest,
-                symptom,
-                items: inner,
-            }),
+            Some(Head { keyword: Some(keyword), symptom, rest, .. }) => {
+                lines.push(Line { keyword, text: item, rest, symptom, items: inner })
+            }
             Some(head) => {
                 let words: Vec<&str> = KEYWORDS.iter().map(|(word, _)| *word).chain(["If"]).collect();
                 let headline = format!("`{}` does not begin a step line", head.word.value.trim());
@@ -107,14 +95,8 @@ fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
     let word = piece(0..colon);
     let written: Vec<&str> = word.value.split_whitespace().collect();
     let written = written.join(" ");
-    let symptom = word
-        .value
-        .strip_prefix("If")
-        .filter(|rest| rest.starts_with(char::is_whitespace));
-    let keyword = KEYWORDS
-        .iter()
-        .find(|(known, _)| *known == written)
-        .map(|(_, keyword)| *keyword);
+    let symptom = word.value.strip_prefix("If").filter(|rest| rest.starts_with(char::is_whitespace));
+    let keyword = KEYWORDS.iter().find(|(known, _)| *known == written).map(|(_, keyword)| *keyword);
     let (keyword, symptom) = match (keyword, symptom) {
         (Some(keyword), _) => (Some(keyword), None),
         (None, Some(_)) => (Some(Keyword::If), Some(trim(piece(2..colon)))),
@@ -136,20 +118,13 @@ fn head<'a>(item: &Placed<&'a str>) -> Option<Head<'a>> {
 fn near(written: &str) -> Option<&'static str> {
     let bare = written.trim_matches(['*', '_', '`']);
     let mut words = KEYWORDS.iter().map(|(word, _)| *word);
-    words
-        .clone()
-        .find(|word| *word == bare)
-        .or_else(|| nearest(bare, words.by_ref()))
+    words.clone().find(|word| *word == bare).or_else(|| nearest(bare, words.by_ref()))
 }
 
 /// Reports a paragraph that begins like a step line: only a list is proved.
 pub fn outside_list(file: FileId, text: &str, range: Range<usize>, log: &Log) {
     let paragraph = trim(placed(file, text, range));
-    if let Some(Head {
-        keyword: Some(keyword),
-        word,
-        ..
-    }) = head(&paragraph)
+    if let Some(Head { keyword: Some(keyword), word, .. }) = head(&paragraph)
         && keyword != Keyword::If
     {
         let headline = format!("`{}` begins a step line only in a list", word.value);
@@ -203,8 +178,5 @@ fn items<'a>(
         let length = text[range.clone()].trim_end().len();
         placed(file, text, range.start..range.start + length)
     };
-    found
-        .into_iter()
-        .map(|(own, inner)| (piece(own), inner.into_iter().map(piece).collect()))
-        .collect()
+    found.into_iter().map(|(own, inner)| (piece(own), inner.into_iter().map(piece).collect())).collect()
 }

@@ -41,10 +41,7 @@ mod tests {
         let text = "See [it](<claim: a b => c d>) and [that](blame:K4, W41) but [not](this one).";
         let masked = mask(text);
         assert_eq!(masked.len(), text.len());
-        assert_eq!(
-            masked,
-            "See [it](<claim:xaxbx=xxcxd>) and [that](blame:K4,xW41) but [not](this one)."
-        );
+        assert_eq!(masked, "See [it](<claim:xaxbx=xxcxd>) and [that](blame:K4,xW41) but [not](this one).");
     }
 
     #[test]

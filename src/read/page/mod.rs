@@ -39,12 +39,7 @@ pub fn read(order: &[Placed<String>], book: &mut Book, index: &Index, log: &Log)
             let (front, start) = front::read(file, &path, text, index, log);
             let steps = matches!(front.kind, PageKind::Checkout | PageKind::Troubleshooting);
             let sections = section::cut(file, text, start, steps, log);
-            Draft {
-                file,
-                path,
-                front,
-                sections,
-            }
+            Draft { file, path, front, sections }
         })
         .collect();
     let places = Places::of(&drafts);
@@ -52,13 +47,7 @@ pub fn read(order: &[Placed<String>], book: &mut Book, index: &Index, log: &Log)
     let mut pages = Vec::new();
     for (number, draft) in drafts.into_iter().enumerate() {
         let reader = Reader { book, index, log };
-        pages.push(page(
-            PageId(number as u32),
-            draft,
-            &places,
-            &reader,
-            &mut resolved,
-        ));
+        pages.push(page(PageId(number as u32), draft, &places, &reader, &mut resolved));
     }
     book.pages = pages;
     book.claims = resolved.claims;
@@ -89,19 +78,9 @@ fn files(order: &[Placed<String>], log: &Log) -> Vec<(FileId, String)> {
         match left.iter().position(|(_, path)| *path == name.value) {
             Some(at) => found.push(left.remove(at)),
             None if known.contains(&name.value) => {
-                log.error(
-                    Code::DuplicateId,
-                    name.span,
-                    format!("the page `{}` stands twice", name.value),
-                );
+                log.error(Code::DuplicateId, name.span, format!("the page `{}` stands twice", name.value));
             }
-            None => log.unknown(
-                Code::UnknownPage,
-                name.span,
-                "page",
-                name,
-                known.iter().map(String::as_str),
-            ),
+            None => log.unknown(Code::UnknownPage, name.span, "page", name, known.iter().map(String::as_str)),
         }
     }
     found.extend(left);
@@ -113,13 +92,7 @@ fn page(id: PageId, draft: Draft, places: &Places, reader: &Reader, resolved: &m
     let procedures = step::procedures(kind, &draft.sections);
     let mut sections = Vec::new();
     for (number, raw) in draft.sections.into_iter().enumerate() {
-        let context = prose::Context {
-            page: id,
-            path: &draft.path,
-            file: draft.file,
-            places,
-            reader,
-        };
+        let context = prose::Context { page: id, path: &draft.path, file: draft.file, places, reader };
         let role = match &raw.lines {
             Some(lines) if kind == PageKind::Checkout => Role::Step(step::step(lines, &raw, &context)),
             Some(lines) => Role::Test(step::test(lines, &raw, &context)),

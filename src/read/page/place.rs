@@ -26,14 +26,10 @@ impl Places {
     pub fn of(drafts: &[Draft]) -> Places {
         let pages = drafts.iter().enumerate().map(|(number, draft)| {
             let anchors = draft.sections.iter().enumerate();
-            let anchors = anchors
-                .map(|(at, section)| (section.anchor.clone(), at as u32))
-                .collect();
+            let anchors = anchors.map(|(at, section)| (section.anchor.clone(), at as u32)).collect();
             (draft.path.clone(), (PageId(number as u32), anchors))
         });
-        Places {
-            pages: pages.collect(),
-        }
+        Places { pages: pages.collect() }
     }
 
     /// Resolves `lift-trouble.md#t2` or `#t2`, seen from the page at `from`.
@@ -42,11 +38,7 @@ impl Places {
             Some((path, anchor)) => (path, Some(anchor)),
             None => (address.value, None),
         };
-        let target = if path.is_empty() {
-            from.to_string()
-        } else {
-            join(from, path)
-        };
+        let target = if path.is_empty() { from.to_string() } else { join(from, path) };
         let Some((page, anchors)) = self.pages.get(&target) else {
             let known = self.pages.keys().map(String::as_str);
             let span = address.span.within(0..path.len());
@@ -67,29 +59,19 @@ impl Places {
                 Some((anchor.to_string(), *section))
             }
         };
-        Some(Destination {
-            page: *page,
-            path: target,
-            section,
-        })
+        Some(Destination { page: *page, path: target, section })
     }
 
     /// Resolves an address that must name a section.
     pub fn section(&self, from: &str, address: &Placed<&str>, log: &Log) -> Option<Place> {
         let found = self.find(from, address, log)?;
         let Some((_, section)) = found.section else {
-            let finding = Finding::new(
-                Code::UnknownAnchor,
-                address.span,
-                "this link must name a place on its page",
-            );
+            let finding =
+                Finding::new(Code::UnknownAnchor, address.span, "this link must name a place on its page");
             log.push(finding.hint(format!("for example `{}#t1`", address.value)));
             return None;
         };
-        Some(Place {
-            page: found.page,
-            section,
-        })
+        Some(Place { page: found.page, section })
     }
 }
 

@@ -29,12 +29,7 @@ pub fn resolve(events: Events, context: &Context, resolved: &mut Resolved) -> Pr
     let mut dropped: Vec<bool> = Vec::new();
     for (at, (event, range)) in events.iter().enumerate() {
         match event {
-            Event::Start(Tag::Link {
-                link_type,
-                dest_url,
-                title,
-                id,
-            }) => {
+            Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
                 let words = inner(&events, at);
                 let address = address(context, *link_type, dest_url, range.clone());
                 let found = link(context, *link_type, &address, &words, resolved);
@@ -48,12 +43,7 @@ pub fn resolve(events: Events, context: &Context, resolved: &mut Resolved) -> Pr
                     }));
                 }
             }
-            Event::Start(Tag::Image {
-                link_type,
-                dest_url,
-                title,
-                id,
-            }) => {
+            Event::Start(Tag::Image { link_type, dest_url, title, id }) => {
                 let caption = inner(&events, at);
                 let address = address(context, *link_type, dest_url, range.clone());
                 let found = image(context, &address, &caption, resolved);
@@ -80,9 +70,8 @@ pub fn resolve(events: Events, context: &Context, resolved: &mut Resolved) -> Pr
 
 /// The plain words up to the end of the link or image that begins at `at`.
 fn inner(events: &Events, at: usize) -> String {
-    let length = events[at..]
-        .iter()
-        .position(|(event, _)| matches!(event, Event::End(TagEnd::Link | TagEnd::Image)));
+    let length =
+        events[at..].iter().position(|(event, _)| matches!(event, Event::End(TagEnd::Link | TagEnd::Image)));
     plain(&events[at..at + length.unwrap_or(0)])
 }
 
@@ -104,19 +93,14 @@ fn address<'a>(
 
 /// Whether an address names a thing of the book by a scheme of its own.
 fn is_own(address: &str) -> bool {
-    address
-        .split_once(':')
-        .is_some_and(|(scheme, _)| SCHEMES.contains(&scheme))
+    address.split_once(':').is_some_and(|(scheme, _)| SCHEMES.contains(&scheme))
 }
 
 /// What follows the colon of an own address.
 fn after<'a>(address: &Placed<&'a str>, scheme: &str) -> Option<Placed<&'a str>> {
     let rest = address.value.strip_prefix(scheme)?;
     let from = scheme.len() + (rest.len() - rest.trim_start().len());
-    Some(Placed::new(
-        rest.trim(),
-        address.span.within(from..from + rest.trim().len()),
-    ))
+    Some(Placed::new(rest.trim(), address.span.within(from..from + rest.trim().len())))
 }
 
 /// The address that the page room gets, or nothing when the link leads nowhere.
@@ -160,27 +144,17 @@ fn link(
         return sheet(reader, name.value, name.span).map(|_| format!("sheet:{}", name.value));
     }
     if let Some(name) = after(address, "fault:") {
-        let name = Placed::new(
-            name.value.split_whitespace().collect::<Vec<_>>().join(" "),
-            name.span,
-        );
+        let name = Placed::new(name.value.split_whitespace().collect::<Vec<_>>().join(" "), name.span);
         return reader.fault(&name).map(|_| format!("fault:{}", name.value));
     }
     if address.value.starts_with("blame:") || address.value.starts_with("good:") {
-        let finding = Finding::new(
-            Code::BadStatement,
-            address.span,
-            "a verdict stands in a test, not in running text",
-        );
+        let finding =
+            Finding::new(Code::BadStatement, address.span, "a verdict stands in a test, not in running text");
         log.push(finding.hint("verdicts belong under `Read:` or after `Then:` on a troubleshooting page"));
         return None;
     }
     if address.value.starts_with("draw:") || address.value.starts_with("table:") {
-        let finding = Finding::new(
-            Code::BadStatement,
-            address.span,
-            "a figure is an image, not a link",
-        );
+        let finding = Finding::new(Code::BadStatement, address.span, "a figure is an image, not a link");
         log.push(finding.hint("write `!` before the opening bracket"));
         return None;
     }
@@ -208,11 +182,8 @@ fn unknown_scheme(context: &Context, address: &Placed<&str>) -> bool {
     let Some(hint) = scheme_hint(address.value) else {
         return false;
     };
-    let finding = Finding::new(
-        Code::BadStatement,
-        address.span,
-        format!("`{}` is no address", address.value),
-    );
+    let finding =
+        Finding::new(Code::BadStatement, address.span, format!("`{}` is no address", address.value));
     context.reader.log.push(finding.hint(hint));
     true
 }
@@ -239,9 +210,7 @@ fn image(
         if found.is_none() && !unknown_scheme(context, address) {
             let path = join(context.path, address.value);
             let known = reader.book.images.iter().map(String::as_str);
-            reader
-                .log
-                .unknown(Code::UnknownImage, address.span, "image", &path, known);
+            reader.log.unknown(Code::UnknownImage, address.span, "image", &path, known);
         }
         return found.map(|path| format!("image:{path}"));
     };
@@ -258,9 +227,7 @@ fn sheet(reader: &Reader, name: &str, span: Span) -> Option<crate::book::SheetId
     let found = reader.index.sheets.get(name).copied();
     if found.is_none() {
         let known = reader.index.sheets.keys().map(String::as_str);
-        reader
-            .log
-            .unknown(Code::UnknownSheet, span, "circuit sheet", name, known);
+        reader.log.unknown(Code::UnknownSheet, span, "circuit sheet", name, known);
     }
     found
 }
@@ -272,28 +239,17 @@ fn drawing(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
     let sheet = sheet(reader, name, text.span.within(0..name.len()));
     let before = reader.log.count();
     let rest = (cut + 1).min(text.value.len());
-    let setup = reader.setups(Placed::new(
-        &text.value[rest..],
-        text.span.within(rest..text.value.len()),
-    ));
+    let setup = reader.setups(Placed::new(&text.value[rest..], text.span.within(rest..text.value.len())));
     (reader.log.count() == before).then_some(Shows::Drawing { sheet: sheet?, setup })
 }
 
 /// `lift-power/steps`.
 fn table(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
-    let piece = pieces(text.value, text.span)
-        .into_iter()
-        .next()
-        .unwrap_or(Placed::new("", text.span));
+    let piece = pieces(text.value, text.span).into_iter().next().unwrap_or(Placed::new("", text.span));
     let Some((name, word)) = piece.value.rsplit_once('/') else {
-        let finding = Finding::new(
-            Code::BadStatement,
-            text.span,
-            "a table is named by its sheet and its sort",
-        );
-        reader
-            .log
-            .push(finding.hint("for example `table:lift-power/steps`"));
+        let finding =
+            Finding::new(Code::BadStatement, text.span, "a table is named by its sheet and its sort");
+        reader.log.push(finding.hint("for example `table:lift-power/steps`"));
         return None;
     };
     let sheet = sheet(reader, name, piece.span.within(0..name.len()));
@@ -304,8 +260,5 @@ fn table(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
         reader.log.push(finding.hint_if(suggestion(word, known)));
         return None;
     };
-    Some(Shows::Table {
-        sheet: sheet?,
-        table: *table,
-    })
+    Some(Shows::Table { sheet: sheet?, table: *table })
 }

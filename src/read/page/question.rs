@@ -19,10 +19,7 @@ use pulldown_cmark::{Event, Tag, TagEnd};
 
 /// What a section of a study page is: a question when its list holds claims.
 pub fn role(prose: &Prose, claims: &[Claim], span: Span, log: &Log) -> Role {
-    let mut question = Question {
-        words: String::new(),
-        choices: Vec::new(),
-    };
+    let mut question = Question { words: String::new(), choices: Vec::new() };
     let (mut in_list, mut in_link) = (false, false);
     let mut choice: Option<QuestionChoice> = None;
     for event in prose {
@@ -30,9 +27,7 @@ pub fn role(prose: &Prose, claims: &[Claim], span: Span, log: &Log) -> Role {
             Event::Start(Tag::List(_)) => in_list = true,
             Event::End(TagEnd::Item) => question.choices.extend(choice.take()),
             Event::Start(Tag::Link { dest_url, .. }) if in_list => {
-                let number = dest_url
-                    .strip_prefix("claim:")
-                    .and_then(|number| number.parse().ok());
+                let number = dest_url.strip_prefix("claim:").and_then(|number| number.parse().ok());
                 if let Some(number) = number {
                     in_link = true;
                     choice = Some(QuestionChoice {

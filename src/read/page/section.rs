@@ -47,9 +47,7 @@ pub fn cut<'a>(file: FileId, text: &'a str, start: usize, steps: bool, log: &Log
     while at < events.len() {
         let end = block_end(&events, at);
         let block = &events[at..end];
-        let section = sections
-            .last_mut()
-            .expect("the first section is there from the start");
+        let section = sections.last_mut().expect("the first section is there from the start");
         match &block[0].0 {
             Event::Start(Tag::Heading { level, id, .. }) => {
                 let title = plain(&block[1..]);
@@ -194,15 +192,9 @@ fn anchor(
 
 /// Letters and digits in lower case, everything else a single hyphen.
 fn slug(title: &str) -> String {
-    let words = title
-        .split(|c: char| !c.is_alphanumeric())
-        .filter(|word| !word.is_empty());
+    let words = title.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
     let joined = words.map(str::to_lowercase).collect::<Vec<_>>().join("-");
-    if joined.is_empty() {
-        "section".to_string()
-    } else {
-        joined
-    }
+    if joined.is_empty() { "section".to_string() } else { joined }
 }
 
 /// A placed piece of the file.

@@ -17,15 +17,10 @@ pub fn procedures(kind: PageKind, sections: &[Raw]) -> BTreeSet<usize> {
     if kind != PageKind::Troubleshooting {
         return BTreeSet::new();
     }
-    let tests = sections
-        .iter()
-        .enumerate()
-        .filter(|(_, section)| section.lines.is_some());
+    let tests = sections.iter().enumerate().filter(|(_, section)| section.lines.is_some());
     tests
         .filter_map(|(at, test)| {
-            sections[..at]
-                .iter()
-                .rposition(|above| above.level < test.level && above.level > 0)
+            sections[..at].iter().rposition(|above| above.level < test.level && above.level > 0)
         })
         .filter(|&at| sections[at].lines.is_none())
         .collect()
@@ -34,11 +29,7 @@ pub fn procedures(kind: PageKind, sections: &[Raw]) -> BTreeSet<usize> {
 /// A checkout step.
 pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
     let reader = context.reader;
-    let mut step = Step {
-        acts: Vec::new(),
-        expects: Vec::new(),
-        branches: Vec::new(),
-    };
+    let mut step = Step { acts: Vec::new(), expects: Vec::new(), branches: Vec::new() };
     let mut expecting: Option<Span> = None;
     let mut closed = false;
     for line in lines {
@@ -48,9 +39,7 @@ pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
                 if expecting.is_some() {
                     let headline = "what is done comes before what is expected";
                     let finding = Finding::new(Code::BadPage, line.text.span, headline);
-                    reader
-                        .log
-                        .push(finding.hint("make this a step of its own, with its own heading"));
+                    reader.log.push(finding.hint("make this a step of its own, with its own heading"));
                 }
                 step.acts.extend(match line.keyword {
                     Keyword::Set => reader.settings(line.rest),
@@ -65,9 +54,7 @@ pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
                 if closed {
                     let headline = "nothing comes to this line: `If not` takes every failure";
                     let finding = Finding::new(Code::BadPage, line.text.span, headline);
-                    reader
-                        .log
-                        .push(finding.hint("the first line that fits wins; `If not` stands last"));
+                    reader.log.push(finding.hint("the first line that fits wins; `If not` stands last"));
                 }
                 closed |= line.keyword == Keyword::IfNot;
                 step.branches.extend(branch(line, context));
@@ -79,21 +66,13 @@ pub fn step(lines: &[Line], raw: &Raw, context: &Context) -> Step {
     if let (Some(span), false) = (expecting, linked) {
         let headline = "this step does not say where a failure leads";
         let hint = "add `- If not: [Procedure 1](trouble.md#t1)`";
-        reader
-            .log
-            .push(Finding::new(Code::UnlinkedStep, span, headline).hint(hint));
+        reader.log.push(Finding::new(Code::UnlinkedStep, span, headline).hint(hint));
     }
-    if let (None, Some(line)) = (
-        expecting,
-        lines
-            .iter()
-            .find(|line| line.symptom.is_some() || line.keyword == Keyword::IfNot),
-    ) {
-        let finding = Finding::new(
-            Code::BadPage,
-            line.text.span,
-            "nothing is expected in this step that could fail",
-        );
+    if let (None, Some(line)) =
+        (expecting, lines.iter().find(|line| line.symptom.is_some() || line.keyword == Keyword::IfNot))
+    {
+        let finding =
+            Finding::new(Code::BadPage, line.text.span, "nothing is expected in this step that could fail");
         reader.log.push(finding.label(raw.span, "the step"));
     }
     step
@@ -128,23 +107,14 @@ fn branch(line: &Line, context: &Context) -> Option<StepBranch> {
     }
     lead_in(&link.before, context);
     let to = context.places.section(context.path, &link.address, reader.log)?;
-    Some(StepBranch {
-        when,
-        to,
-        span: line.text.span,
-    })
+    Some(StepBranch { when, to, span: line.text.span })
 }
 
 /// A troubleshooting test.
 pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
     let reader = context.reader;
-    let mut test = Test {
-        acts: Vec::new(),
-        reads: None,
-        expects: Vec::new(),
-        outcomes: Vec::new(),
-        span: raw.span,
-    };
+    let mut test =
+        Test { acts: Vec::new(), reads: None, expects: Vec::new(), outcomes: Vec::new(), span: raw.span };
     let mut ends = false;
     for line in lines {
         if line.keyword != Keyword::Read {
@@ -178,9 +148,7 @@ pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
                 }
                 if line.items.is_empty() {
                     let finding = Finding::new(Code::BadPage, line.text.span, "this reading leads nowhere");
-                    reader
-                        .log
-                        .push(finding.hint("a list below it says where each reading leads"));
+                    reader.log.push(finding.hint("a list below it says where each reading leads"));
                 }
                 for item in &line.items {
                     test.outcomes.extend(outcome(item, test.reads, context));
@@ -189,22 +157,17 @@ pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
             Keyword::Then => {
                 ends = true;
                 test.span = line.text.span;
-                test.outcomes
-                    .extend(target(&line.rest, line.text.span, context).map(|to| Outcome {
-                        looks: Vec::new(),
-                        to,
-                        span: line.text.span,
-                    }));
+                test.outcomes.extend(target(&line.rest, line.text.span, context).map(|to| Outcome {
+                    looks: Vec::new(),
+                    to,
+                    span: line.text.span,
+                }));
             }
             Keyword::If | Keyword::IfNot => wrong_page(line, "a checkout page", context),
         }
     }
     if !ends {
-        let finding = Finding::new(
-            Code::BadPage,
-            raw.span,
-            "this test has neither `Read:` nor `Then:`",
-        );
+        let finding = Finding::new(Code::BadPage, raw.span, "this test has neither `Read:` nor `Then:`");
         reader
             .log
             .push(finding.hint("a test ends in a reading whose results lead on, or in a single `Then:`"));
@@ -216,21 +179,13 @@ pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
 fn outcome(item: &Placed<&str>, reads: Option<Subject>, context: &Context) -> Option<Outcome> {
     let reader = context.reader;
     let Some(colon) = item.value.find(':') else {
-        let finding = Finding::new(
-            Code::BadStatement,
-            item.span,
-            "this branch does not say which reading takes it",
-        );
-        reader
-            .log
-            .push(finding.hint("for example `lit: go to [4.2](#t4-2)`; `else:` takes the rest"));
+        let finding =
+            Finding::new(Code::BadStatement, item.span, "this branch does not say which reading takes it");
+        reader.log.push(finding.hint("for example `lit: go to [4.2](#t4-2)`; `else:` takes the rest"));
         return None;
     };
     let words = Placed::new(&item.value[..colon], item.span.within(0..colon));
-    let rest = trim(Placed::new(
-        &item.value[colon + 1..],
-        item.span.within(colon + 1..item.value.len()),
-    ));
+    let rest = trim(Placed::new(&item.value[colon + 1..], item.span.within(colon + 1..item.value.len())));
     let before = reader.log.count();
     let mut looks = Vec::new();
     if words.value.trim() != "else" {
@@ -240,11 +195,7 @@ fn outcome(item: &Placed<&str>, reads: Option<Subject>, context: &Context) -> Op
     }
     let clean = reader.log.count() == before;
     let to = target(&rest, item.span, context);
-    Some(Outcome {
-        looks,
-        to: to.filter(|_| clean)?,
-        span: item.span,
-    })
+    Some(Outcome { looks, to: to.filter(|_| clean)?, span: item.span })
 }
 
 /// Where a branch leads: a place, a verdict, or a good end.
@@ -275,29 +226,14 @@ fn lead_in(before: &Placed<&str>, context: &Context) {
     if !words.is_empty() && words != "go to" {
         let from = before.value.find(words).unwrap_or(0);
         let span = before.span.within(from..from + words.len());
-        let finding = Finding::new(
-            Code::BadStatement,
-            span,
-            format!("`{words}` is not part of a branch"),
-        );
-        context
-            .reader
-            .log
-            .push(finding.hint("`go to` and a link, or a link alone, is expected"));
+        let finding = Finding::new(Code::BadStatement, span, format!("`{words}` is not part of a branch"));
+        context.reader.log.push(finding.hint("`go to` and a link, or a link alone, is expected"));
     }
 }
 
 fn missing_link(text: &Placed<&str>, whole: Span, context: &Context) {
-    let span = if text.value.trim().is_empty() {
-        whole
-    } else {
-        text.span
-    };
-    let finding = Finding::new(
-        Code::BadStatement,
-        span,
-        "this branch leads nowhere: it has no link",
-    );
+    let span = if text.value.trim().is_empty() { whole } else { text.span };
+    let finding = Finding::new(Code::BadStatement, span, "this branch leads nowhere: it has no link");
     let hint = "for example `go to [4.2](#t4-2)` or `[Replace the relay.](blame:K4)`";
     context.reader.log.push(finding.hint(hint));
 }

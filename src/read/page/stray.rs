@@ -9,27 +9,13 @@ use pulldown_cmark::{Event, Tag};
 use std::ops::Range;
 
 /// Every scheme of this book's own addresses.
-pub const SCHEMES: &[&str] = &[
-    "claim",
-    "wrong",
-    "draw",
-    "table",
-    "blame",
-    "good",
-    "fault",
-    "part",
-    "wire",
-    "connector",
-    "sheet",
-];
+pub const SCHEMES: &[&str] =
+    &["claim", "wrong", "draw", "table", "blame", "good", "fault", "part", "wire", "connector", "sheet"];
 
 /// Reports each `](` of a page that stands neither in a link or image nor in code or HTML.
 pub fn links(file: FileId, text: &str, masked: &str, start: usize, events: &Events, log: &Log) {
-    let covered: Vec<&Range<usize>> = events
-        .iter()
-        .filter(|(event, _)| covers(event))
-        .map(|(_, range)| range)
-        .collect();
+    let covered: Vec<&Range<usize>> =
+        events.iter().filter(|(event, _)| covers(event)).map(|(_, range)| range).collect();
     for (at, opening) in masked[start..].match_indices("](") {
         let at = start + at;
         let escaped = text[..at].ends_with('\\');

@@ -26,10 +26,7 @@ const VERBS: &[&str] = &[
 
 /// Every word with which a hand can begin.
 pub fn verbs() -> impl Iterator<Item = &'static str> {
-    VERBS
-        .iter()
-        .copied()
-        .chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
+    VERBS.iter().copied().chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
 }
 
 /// Whether a text begins like a hand.
@@ -40,16 +37,9 @@ pub fn begins(text: &str) -> bool {
 /// Several hands, divided by commas.
 pub fn acts(reader: &Reader, text: Text) -> Vec<Act> {
     if text.value.trim().is_empty() {
-        reader.empty(
-            text,
-            "nothing is done here",
-            "a hand is expected, such as `unplug K4`",
-        );
+        reader.empty(text, "nothing is done here", "a hand is expected, such as `unplug K4`");
     }
-    pieces(text.value, text.span)
-        .into_iter()
-        .filter_map(|piece| act(reader, piece))
-        .collect()
+    pieces(text.value, text.span).into_iter().filter_map(|piece| act(reader, piece)).collect()
 }
 
 /// One hand.
@@ -98,11 +88,7 @@ pub fn act(reader: &Reader, text: Text) -> Option<Act> {
         }
         "disconnect" | "reconnect" => {
             let Some(name) = phrase.next() else {
-                reader.bad(
-                    phrase.here(),
-                    "a wire is missing",
-                    "for example `disconnect W41 at K4:86`",
-                );
+                reader.bad(phrase.here(), "a wire is missing", "for example `disconnect W41 at K4:86`");
                 return None;
             };
             let wire = find_wire(name.text, name.span, reader.index, reader.log)?;
@@ -120,10 +106,7 @@ pub fn act(reader: &Reader, text: Text) -> Option<Act> {
             }
             None => {
                 let rest = phrase.rest();
-                let words: Vec<&str> = Instrument::ALL
-                    .iter()
-                    .map(|instrument| instrument.word())
-                    .collect();
+                let words: Vec<&str> = Instrument::ALL.iter().map(|instrument| instrument.word()).collect();
                 let hint = suggestion(&rest.value, words.iter().copied());
                 let hint =
                     hint.unwrap_or_else(|| format!("instruments are {}; a part is unplugged", list(&words)));
@@ -167,9 +150,7 @@ pub fn act(reader: &Reader, text: Text) -> Option<Act> {
 pub fn instrument(phrase: &mut Phrase) -> Option<Instrument> {
     let mut by_length = Instrument::ALL.to_vec();
     by_length.sort_by_key(|instrument| std::cmp::Reverse(instrument.word().len()));
-    by_length
-        .into_iter()
-        .find(|instrument| phrase.accept(instrument.word()))
+    by_length.into_iter().find(|instrument| phrase.accept(instrument.word()))
 }
 
 /// `A to B`, or `in W41` for an ammeter and `around W41` for a clamp.
@@ -177,11 +158,7 @@ fn connect(reader: &Reader, instrument: Instrument, mut phrase: Phrase) -> Optio
     if matches!(instrument, Instrument::Ammeter | Instrument::Clamp) {
         if !(phrase.accept("in") || phrase.accept("around") || phrase.accept("on")) {
             let headline = format!("say in which wire the {} is", instrument.word());
-            reader.bad(
-                phrase.here(),
-                headline,
-                "for example `ammeter in W41` or `clamp around W41`",
-            );
+            reader.bad(phrase.here(), headline, "for example `ammeter in W41` or `clamp around W41`");
             return None;
         }
         let name = phrase.rest();
@@ -205,11 +182,7 @@ fn done(reader: &Reader, phrase: &mut Phrase) -> Option<()> {
         return Some(());
     }
     let rest = phrase.rest();
-    reader.bad(
-        rest.span,
-        format!("`{}` is too much here", rest.value),
-        "hands are divided by commas",
-    );
+    reader.bad(rest.span, format!("`{}` is too much here", rest.value), "hands are divided by commas");
     None
 }
 
@@ -228,14 +201,8 @@ fn kind(
     let headline = format!("`{}` is a {}, which nobody can {verb}", name.value, found.name());
     let hint = match verb {
         "reset" => "a breaker is reset".to_string(),
-        _ => format!(
-            "`{}` is for fuses; write `{}`",
-            verb,
-            if verb == "pull" { "unplug" } else { "plug" }
-        ),
+        _ => format!("`{}` is for fuses; write `{}`", verb, if verb == "pull" { "unplug" } else { "plug" }),
     };
-    reader
-        .log
-        .push(Finding::new(Code::BadStatement, name.span, headline).hint(hint));
+    reader.log.push(Finding::new(Code::BadStatement, name.span, headline).hint(hint));
     None
 }

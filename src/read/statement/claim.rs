@@ -16,10 +16,7 @@ pub fn claim(reader: &Reader, text: Text) -> Option<(Vec<Setup>, Vec<Expect>)> {
     };
     let before = reader.log.count();
     let left = Placed::new(&text.value[..arrow], text.span.within(0..arrow));
-    let right = Placed::new(
-        &text.value[arrow + 2..],
-        text.span.within(arrow + 2..text.value.len()),
-    );
+    let right = Placed::new(&text.value[arrow + 2..], text.span.within(arrow + 2..text.value.len()));
     let setup = reader.setups(left);
     let expects = reader.expects(right);
     (reader.log.count() == before).then_some((setup, expects))

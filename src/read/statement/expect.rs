@@ -12,11 +12,7 @@ use crate::read::phrase::{Phrase, pieces};
 /// Several results, divided by commas.
 pub fn expects(reader: &Reader, text: Text) -> Vec<Expect> {
     if text.value.trim().is_empty() {
-        reader.empty(
-            text,
-            "nothing is expected here",
-            "a result is such as `H9 lit` or `M4 stopped`",
-        );
+        reader.empty(text, "nothing is expected here", "a result is such as `H9 lit` or `M4 stopped`");
     }
     pieces(text.value, text.span)
         .into_iter()
@@ -46,22 +42,12 @@ pub fn subject(reader: &Reader, phrase: &mut Phrase) -> Option<Subject> {
         let two = format!("{} {}", word.text, phrase.peek().unwrap_or_default());
         if let Some(near) = nearest(&two, instruments) {
             let span = word.span.to(phrase.here());
-            reader.bad(
-                span,
-                format!("`{two}` is no instrument"),
-                format!("did you mean `{near}`?"),
-            );
+            reader.bad(span, format!("`{two}` is no instrument"), format!("did you mean `{near}`?"));
             return None;
         }
         let known = reader.index.parts.keys().map(String::as_str);
         let known = known.chain(Instrument::ALL.iter().map(|instrument| instrument.word()));
-        reader.unknown(
-            Code::UnknownPart,
-            word.span.within(0..id.len()),
-            "part",
-            id,
-            known,
-        );
+        reader.unknown(Code::UnknownPart, word.span.within(0..id.len()), "part", id, known);
         return None;
     };
     let found = reader.book.part(part);
@@ -86,9 +72,7 @@ fn look(reader: &Reader, subject: Subject, mut phrase: Phrase) -> Option<(Subjec
         },
         Subject::Face { part, element } => {
             let found = reader.book.part(part);
-            let face = found.elements[element]
-                .face()
-                .expect("a subject with a face has one");
+            let face = found.elements[element].face().expect("a subject with a face has one");
             match &face {
                 Face::Gauge { scale } => {
                     phrase.accept("reads");
@@ -100,21 +84,13 @@ fn look(reader: &Reader, subject: Subject, mut phrase: Phrase) -> Option<(Subjec
         }
         Subject::Relay { part, state } => {
             let latching = reader.book.part(part).states[state].latching;
-            let words = if latching {
-                ["reset", "set"]
-            } else {
-                ["released", "energized"]
-            };
+            let words = if latching { ["reset", "set"] } else { ["released", "energized"] };
             moved(reader, words, &mut phrase)?
         }
     };
     if !phrase.is_done() {
         let rest = phrase.rest();
-        reader.bad(
-            rest.span,
-            format!("`{}` is too much here", rest.value),
-            "results are divided by commas",
-        );
+        reader.bad(rest.span, format!("`{}` is too much here", rest.value), "results are divided by commas");
         return None;
     }
     Some((subject, look))
@@ -133,33 +109,21 @@ fn scale(instrument: Instrument) -> Option<Dimension> {
 
 /// `above 11 V`, `below 0.5 ohm`, `11..13 V`.
 fn range(reader: &Reader, phrase: &mut Phrase, dimension: Dimension) -> Option<Band<Amount>> {
-    let infinite = |value: f64, like: Amount| Amount {
-        value,
-        unit: like.unit,
-    };
+    let infinite = |value: f64, like: Amount| Amount { value, unit: like.unit };
     if phrase.accept("above") {
         let band = phrase.band(dimension, reader.log)?;
-        return Some(Band {
-            low: band.low,
-            high: infinite(f64::INFINITY, band.low),
-        });
+        return Some(Band { low: band.low, high: infinite(f64::INFINITY, band.low) });
     }
     if phrase.accept("below") {
         let band = phrase.band(dimension, reader.log)?;
-        return Some(Band {
-            low: infinite(f64::NEG_INFINITY, band.high),
-            high: band.high,
-        });
+        return Some(Band { low: infinite(f64::NEG_INFINITY, band.high), high: band.high });
     }
     if !phrase.at_number() {
         let word = phrase.peek().unwrap_or_default();
         let example = dimension.example();
         let hint = match nearest(word, ["above", "below"]) {
             Some(near) => format!("did you mean `{near}`?"),
-            None => format!(
-                "it reads {}: `above {example}`, `below {example}` or a band",
-                dimension.name()
-            ),
+            None => format!("it reads {}: `above {example}`, `below {example}` or a band", dimension.name()),
         };
         reader.bad(phrase.here(), format!("`{word}` is not a reading"), hint);
         return None;
@@ -168,9 +132,7 @@ fn range(reader: &Reader, phrase: &mut Phrase, dimension: Dimension) -> Option<B
     if band.is_point() {
         let finding = Finding::new(Code::BadStatement, band.span, "no meter shows exactly one value");
         let example = dimension.example();
-        reader.log.push(finding.hint(format!(
-            "a band is expected, `above {example}` or `below {example}`"
-        )));
+        reader.log.push(finding.hint(format!("a band is expected, `above {example}` or `below {example}`")));
         return None;
     }
     Some(band.value)
@@ -180,11 +142,7 @@ fn range(reader: &Reader, phrase: &mut Phrase, dimension: Dimension) -> Option<B
 fn shown(reader: &Reader, face: &Face, what: &str, phrase: &mut Phrase) -> Option<Look> {
     let words = face.words();
     let Some(word) = phrase.next() else {
-        reader.bad(
-            phrase.here(),
-            format!("what {what} shows is missing"),
-            format!("it is {}", list(&words)),
-        );
+        reader.bad(phrase.here(), format!("what {what} shows is missing"), format!("it is {}", list(&words)));
         return None;
     };
     let strengths = [Strength::Off, Strength::Weak, Strength::Full];
@@ -198,12 +156,7 @@ fn shown(reader: &Reader, face: &Face, what: &str, phrase: &mut Phrase) -> Optio
         "backwards" if matches!(face, Face::Motor { .. }) => Some(Look::Backwards),
         "flashing" if !matches!(face, Face::Motor { .. } | Face::Starter) => {
             let rate = match phrase.at_number() {
-                true => Some(
-                    phrase
-                        .band(Dimension::Rate, reader.log)?
-                        .value
-                        .map(|amount| amount.value),
-                ),
+                true => Some(phrase.band(Dimension::Rate, reader.log)?.value.map(|amount| amount.value)),
                 false => None,
             };
             Some(Look::Flashing(rate))
@@ -226,10 +179,7 @@ fn lasting(reader: &Reader, first: Strength, off: &str, phrase: &mut Phrase) -> 
         reader.bad(phrase.here(), headline, format!("`then {off}` is expected"));
         return None;
     }
-    Some(Look::Then {
-        first,
-        seconds: seconds.value.map(|amount| amount.value),
-    })
+    Some(Look::Then { first, seconds: seconds.value.map(|amount| amount.value) })
 }
 
 /// Whether a relay is in, or has been heard to change over.

@@ -73,17 +73,12 @@ impl Reader<'_> {
 
     /// Reports that a text is empty, at the letter before it.
     fn empty(&self, text: Text, headline: &str, hint: &str) {
-        let before = Span {
-            start: text.span.start.saturating_sub(1),
-            end: text.span.start,
-            ..text.span
-        };
+        let before = Span { start: text.span.start.saturating_sub(1), end: text.span.start, ..text.span };
         self.bad(before, headline, hint);
     }
 
     fn bad(&self, span: Span, headline: impl Into<String>, hint: impl Into<String>) {
-        self.log
-            .push(Finding::new(Code::BadStatement, span, headline).hint(hint));
+        self.log.push(Finding::new(Code::BadStatement, span, headline).hint(hint));
     }
 
     /// A fault by its name in the catalogue, however its words are spaced.
@@ -91,23 +86,15 @@ impl Reader<'_> {
         let found = self.index.faults.get(&name.value).copied();
         if found.is_none() {
             let first = name.split([' ', ':']).next().unwrap_or_default();
-            let doubtful = self
-                .index
-                .parts
-                .get(first)
-                .is_some_and(|part| self.index.doubtful.contains(part));
+            let doubtful = self.index.parts.get(first).is_some_and(|part| self.index.doubtful.contains(part));
             if doubtful || self.index.is_lost(first) {
                 return None;
             }
             let of_item = self.index.faults.keys().map(String::as_str);
-            let of_item: Vec<&str> = of_item
-                .filter(|known| known.split([' ', ':']).next() == Some(first))
-                .collect();
-            let finding = Finding::new(
-                Code::UnknownFault,
-                name.span,
-                format!("there is no fault `{}`", name.value),
-            );
+            let of_item: Vec<&str> =
+                of_item.filter(|known| known.split([' ', ':']).next() == Some(first)).collect();
+            let finding =
+                Finding::new(Code::UnknownFault, name.span, format!("there is no fault `{}`", name.value));
             let hint = match of_item.is_empty() {
                 true => suggestion(&name.value, self.index.faults.keys().map(String::as_str)),
                 false => suggestion(&name.value, of_item.iter().copied()),

@@ -45,11 +45,7 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
     if let Some(&part) = reader.index.parts.get(name) {
         let terminal = terminal(reader, word, part, marking)?;
         let on_part = phrase.accept("part");
-        return Some(Point::Terminal {
-            part,
-            terminal,
-            on_part,
-        });
+        return Some(Point::Terminal { part, terminal, on_part });
     }
     if let Some(&connector) = reader.index.connectors.get(name) {
         let found = reader.book.connector(connector);
@@ -57,16 +53,12 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
         let Some(cavity) = found.cavities.iter().position(|known| known == marking) else {
             let names: Vec<&str> = found.cavities.iter().map(String::as_str).collect();
             let headline = format!("no wire reaches a cavity `{marking}` of `{name}`");
-            let span = word
-                .span
-                .within((name.len() + 1).min(word.text.len() - 1)..word.text.len());
+            let span = word.span.within((name.len() + 1).min(word.text.len() - 1)..word.text.len());
             let finding = Finding::new(Code::UnknownCavity, span, headline);
             reader.log.push(finding.hint(format!("it has {}", list(&names))));
             return None;
         };
-        let sides = found
-            .joins
-            .map(|harness| reader.book.harnesses[harness.index()].id.as_str());
+        let sides = found.joins.map(|harness| reader.book.harnesses[harness.index()].id.as_str());
         let side = match phrase.peek() {
             None | Some("to") => 0,
             Some(harness) => {
@@ -85,22 +77,14 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
                 side
             }
         };
-        return Some(Point::Cavity {
-            connector,
-            cavity: cavity as u16,
-            side: side as u8,
-        });
+        return Some(Point::Cavity { connector, cavity: cavity as u16, side: side as u8 });
     }
     if let Some(&wire) = reader.index.wires.get(name) {
         let end = wire_end(reader, wire, phrase)?;
         return Some(Point::WireEnd { wire, end });
     }
-    let known = reader
-        .index
-        .parts
-        .keys()
-        .chain(reader.index.connectors.keys())
-        .chain(reader.index.wires.keys());
+    let known =
+        reader.index.parts.keys().chain(reader.index.connectors.keys()).chain(reader.index.wires.keys());
     let known = known.map(String::as_str).chain(["ground", "battery"]);
     let span = word.span.within(0..name.len());
     reader.unknown(Code::UnknownPart, span, "part, connector or wire", name, known);
@@ -119,31 +103,19 @@ pub fn wire_end(reader: &Reader, wire: WireId, phrase: &mut Phrase) -> Option<u8
     let names = [names[0].as_str(), names[1].as_str()];
     if !phrase.accept("at") {
         let headline = format!("say at which end of `{}`", found.id);
-        reader.bad(
-            phrase.here(),
-            headline,
-            format!("at {} or at {}", names[0], names[1]),
-        );
+        reader.bad(phrase.here(), headline, format!("at {} or at {}", names[0], names[1]));
         return None;
     }
     let Some(word) = phrase.next() else {
-        reader.bad(
-            phrase.here(),
-            "the end of the wire is missing",
-            format!("{} or {}", names[0], names[1]),
-        );
+        reader.bad(phrase.here(), "the end of the wire is missing", format!("{} or {}", names[0], names[1]));
         return None;
     };
-    let end = names
-        .iter()
-        .position(|name| *name == word.text)
-        .or_else(|| bare_end(reader, found.ends, word.text));
+    let end =
+        names.iter().position(|name| *name == word.text).or_else(|| bare_end(reader, found.ends, word.text));
     if end.is_none() {
         let headline = format!("`{}` does not end at `{}`", found.id, word.text);
         let finding = Finding::new(Code::UnknownTerminal, word.span, headline);
-        reader
-            .log
-            .push(finding.hint(format!("it ends at {}", list(&names))));
+        reader.log.push(finding.hint(format!("it ends at {}", list(&names))));
     }
     Some(end? as u8)
 }
@@ -156,8 +128,7 @@ fn bare_end(reader: &Reader, ends: [End; 2], text: &str) -> Option<usize> {
     if !junction && text.contains(':') {
         return None;
     }
-    let on_part: Vec<usize> = (0..2)
-        .filter(|&at| matches!(ends[at], End::Terminal { part: found, .. } if found == part))
-        .collect();
+    let on_part: Vec<usize> =
+        (0..2).filter(|&at| matches!(ends[at], End::Terminal { part: found, .. } if found == part)).collect();
     (on_part.len() == 1).then(|| on_part[0])
 }

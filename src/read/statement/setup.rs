@@ -50,9 +50,7 @@ fn setting(reader: &Reader, control: ControlId, mut phrase: Phrase) -> Option<Ac
                 let headline = format!("`{}` has no position `{}`", found.id, word.text);
                 let hint = suggestion(word.text, names.iter().copied());
                 let hint = hint.unwrap_or_else(|| format!("it has {}", list(&names)));
-                reader
-                    .log
-                    .push(Finding::new(Code::UnknownPosition, word.span, headline).hint(hint));
+                reader.log.push(Finding::new(Code::UnknownPosition, word.span, headline).hint(hint));
                 return None;
             };
             Setting::Position(at as u16)
@@ -60,11 +58,7 @@ fn setting(reader: &Reader, control: ControlId, mut phrase: Phrase) -> Option<Ac
         ControlRange::Level(range) => {
             let level = phrase.band(range.low.unit.dimension, reader.log)?;
             if !level.is_point() {
-                reader.bad(
-                    level.span,
-                    "a control is set to one value",
-                    "a band belongs to a condition",
-                );
+                reader.bad(level.span, "a control is set to one value", "a band belongs to a condition");
                 return None;
             }
             if !range.holds(level.low) {
@@ -77,11 +71,7 @@ fn setting(reader: &Reader, control: ControlId, mut phrase: Phrase) -> Option<Ac
     };
     if !phrase.is_done() {
         let rest = phrase.rest();
-        reader.bad(
-            rest.span,
-            format!("`{}` is too much here", rest.value),
-            "settings are divided by commas",
-        );
+        reader.bad(rest.span, format!("`{}` is too much here", rest.value), "settings are divided by commas");
         return None;
     }
     Some(Act::Set { control, to })
@@ -89,10 +79,7 @@ fn setting(reader: &Reader, control: ControlId, mut phrase: Phrase) -> Option<Ac
 
 /// Everything that a claim or a figure may set up, divided by commas or semicolons.
 pub fn setups(reader: &Reader, text: Text) -> Vec<Setup> {
-    pieces(text.value, text.span)
-        .into_iter()
-        .filter_map(|piece| setup(reader, piece))
-        .collect()
+    pieces(text.value, text.span).into_iter().filter_map(|piece| setup(reader, piece)).collect()
 }
 
 fn setup(reader: &Reader, piece: Text) -> Option<Setup> {
@@ -120,12 +107,7 @@ fn setup(reader: &Reader, piece: Text) -> Option<Setup> {
     if let Some(&control) = reader.index.controls.get(word.text) {
         return setting(reader, control, phrase).map(Setup::Act);
     }
-    let settings = reader
-        .index
-        .controls
-        .keys()
-        .chain(reader.index.options.keys())
-        .map(String::as_str);
+    let settings = reader.index.controls.keys().chain(reader.index.options.keys()).map(String::as_str);
     let mut known: Vec<&str> = settings.collect();
     for verb in ["without", "bridged", "with"].into_iter().chain(act::verbs()) {
         known.push(verb);
@@ -153,9 +135,7 @@ fn build(reader: &Reader, group: usize, mut phrase: Phrase) -> Option<Setup> {
             None => {
                 let headline = format!("`{}` has no choice `{}`", options.id, word.text);
                 let hint = suggestion(word.text, names.iter().copied());
-                reader
-                    .log
-                    .push(Finding::new(Code::UnknownOption, word.span, headline).hint_if(hint));
+                reader.log.push(Finding::new(Code::UnknownOption, word.span, headline).hint_if(hint));
                 return None;
             }
         }
@@ -165,11 +145,7 @@ fn build(reader: &Reader, group: usize, mut phrase: Phrase) -> Option<Setup> {
     }
     if !phrase.is_done() {
         let rest = phrase.rest();
-        reader.bad(
-            rest.span,
-            format!("`{}` is too much here", rest.value),
-            "settings are divided by commas",
-        );
+        reader.bad(rest.span, format!("`{}` is too much here", rest.value), "settings are divided by commas");
         return None;
     }
     Some(Setup::Build { group, any })

@@ -13,11 +13,7 @@ pub fn suspects(reader: &Reader, text: Text) -> Vec<Suspect> {
         found.extend(suspect(reader, Phrase::new(piece.value, piece.span)));
     }
     if text.value.trim().is_empty() {
-        reader.empty(
-            text,
-            "a verdict must name what is bad",
-            "for example `blame:K4` or `blame:W41, X12`",
-        );
+        reader.empty(text, "a verdict must name what is bad", "for example `blame:K4` or `blame:W41, X12`");
     }
     found
 }
@@ -46,11 +42,7 @@ fn suspect(reader: &Reader, mut phrase: Phrase) -> Option<Suspect> {
     if !phrase.is_done() {
         let rest = phrase.rest();
         let headline = format!("`{}` does not belong to the name", rest.value);
-        reader.bad(
-            rest.span,
-            headline,
-            "names are divided by commas; a harness may be `open` or `short`",
-        );
+        reader.bad(rest.span, headline, "names are divided by commas; a harness may be `open` or `short`");
         return None;
     }
     Some(found)
@@ -61,29 +53,14 @@ pub fn item(reader: &Reader, name: &str) -> Option<Item> {
     let index = reader.index;
     let part = index.parts.get(name).map(|&part| Item::Part(part));
     let wire = || index.wires.get(name).map(|&wire| Item::Wire(wire));
-    let connector = || {
-        index
-            .connectors
-            .get(name)
-            .map(|&connector| Item::Connector(connector))
-    };
+    let connector = || index.connectors.get(name).map(|&connector| Item::Connector(connector));
     part.or_else(wire).or_else(connector)
 }
 
 /// Reports a name that is no item and no harness.
 pub fn unknown(reader: &Reader, name: &str, span: Span) {
     let index = reader.index;
-    let known = index
-        .parts
-        .keys()
-        .chain(index.wires.keys())
-        .chain(index.connectors.keys());
+    let known = index.parts.keys().chain(index.wires.keys()).chain(index.connectors.keys());
     let known = known.chain(index.harnesses.keys()).map(String::as_str);
-    reader.unknown(
-        Code::UnknownPart,
-        span,
-        "part, wire, connector or harness",
-        name,
-        known,
-    );
+    reader.unknown(Code::UnknownPart, span, "part, wire, connector or harness", name, known);
 }

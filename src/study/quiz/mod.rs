@@ -220,10 +220,7 @@ pub const EACH: usize = 48;
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let rigs = rigs(book);
     let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();
-    for route in proof
-        .faults
-        .chunk_by(|one, next| (one.page, one.build) == (next.page, next.build))
-    {
+    for route in proof.faults.chunk_by(|one, next| (one.page, one.build) == (next.page, next.build)) {
         if let Some(sheet) = book.page(route[0].page).sheet {
             routes.entry(sheet).or_default().push(route);
         }
@@ -253,11 +250,7 @@ pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -
 
 /// What a sheet's questions bring to life: its drawing, what its parts are there for, its checkouts and their faults.
 fn field(book: &Book, proof: &Proof, live: &Live, routes: &[&[Showing]]) -> Field {
-    let shown = routes
-        .iter()
-        .copied()
-        .flatten()
-        .filter(|showing| showing.shown.is_some());
+    let shown = routes.iter().copied().flatten().filter(|showing| showing.shown.is_some());
     let pages: BTreeSet<PageId> = shown.clone().map(|showing| showing.page).collect();
     let reasons = proof.reasons.iter();
     let reasons = reasons.filter(|reason| book.part(reason.part).sheet == live.sheet);
@@ -316,11 +309,8 @@ fn make(desk: &Desk, sort: Sort, lot: &mut Lot) -> Option<Made> {
 }
 
 fn question(desk: &Desk, sort: Sort, made: Made) -> Question {
-    let text = format!(
-        "{} {sort:?} {}",
-        desk.book.sheets[desk.sheet.index()].id,
-        canonical(desk.book, &made)
-    );
+    let text =
+        format!("{} {sort:?} {}", desk.book.sheets[desk.sheet.index()].id, canonical(desk.book, &made));
     Question {
         id: format!("Q-{:06x}", hash(&text) & 0xff_ffff),
         sheet: desk.sheet,
@@ -336,20 +326,14 @@ fn question(desk: &Desk, sort: Sort, made: Made) -> Question {
 /// What is asked, in the ids of the author: numbers would change with every new part.
 fn canonical(book: &Book, made: &Made) -> String {
     let scene = made.scene.as_ref().map_or_else(String::new, |scene| {
-        format!(
-            "{}; {}",
-            book.build_name(scene.build),
-            book.setup_text(&scene.setup())
-        )
+        format!("{}; {}", book.build_name(scene.build), book.setup_text(&scene.setup()))
     });
     let section = |place: Place| format!("{}#{}", book.page(place.page).path, book.section(place).anchor);
     let face = |part: PartId, element: usize| book.face_text(part, element);
     let asked = match &made.ask {
-        Ask::Loads(subjects) => subjects
-            .iter()
-            .map(|subject| book.subject_text(*subject))
-            .collect::<Vec<_>>()
-            .join(" "),
+        Ask::Loads(subjects) => {
+            subjects.iter().map(|subject| book.subject_text(*subject)).collect::<Vec<_>>().join(" ")
+        }
         Ask::Path { part, element } | Ask::Contact { part, element } => face(*part, *element),
         Ask::Meter(instrument) => instrument.word().to_string(),
         Ask::Symptom { step, fails } => {
@@ -369,14 +353,7 @@ fn canonical(book: &Book, made: &Made) -> String {
         }
         Ask::Technicians(said) => said
             .iter()
-            .map(|said| {
-                format!(
-                    "{:?} {} {:?}",
-                    said.of,
-                    book.subject_text(said.subject),
-                    said.reading
-                )
-            })
+            .map(|said| format!("{:?} {} {:?}", said.of, book.subject_text(said.subject), said.reading))
             .collect::<Vec<_>>()
             .join(" "),
     };

@@ -24,16 +24,8 @@ pub fn technicians(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         let really = looks[of].1[at];
         let mut false_ones: Vec<Reading> = looks.iter().map(|(_, there)| there[at]).collect();
         false_ones.retain(|reading| told_apart(reading, &really));
-        let lie = if lot.one_in(2) {
-            lot.pick(&false_ones).copied()
-        } else {
-            None
-        };
-        let said = Said {
-            of: looks[of].0,
-            subject: faces[at],
-            reading: lie.unwrap_or(really),
-        };
+        let lie = if lot.one_in(2) { lot.pick(&false_ones).copied() } else { None };
+        let said = Said { of: looks[of].0, subject: faces[at], reading: lie.unwrap_or(really) };
         Some((said, lie.is_none(), really))
     };
     let first = speak(0)?;
@@ -43,16 +35,10 @@ pub fn technicians(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     }
     let right = [first.1, second.1];
     let really = [first.2, second.2];
-    let mut choices = vec![Choice {
-        answer: Answer::Technicians(right),
-        because: Because::Really(really),
-    }];
+    let mut choices = vec![Choice { answer: Answer::Technicians(right), because: Because::Really(really) }];
     for said in [[true, false], [false, true], [true, true], [false, false]] {
         if said != right {
-            choices.push(Choice {
-                answer: Answer::Technicians(said),
-                because: Because::Really(really),
-            });
+            choices.push(Choice { answer: Answer::Technicians(said), because: Because::Really(really) });
         }
     }
     Some(Made {

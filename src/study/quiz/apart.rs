@@ -16,12 +16,7 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let mut all = showings(desk, lot)?;
     all.retain(|showing| showing.shown.is_some());
     lot.shuffle(&mut all);
-    let symptom = |showing: &Showing| {
-        showing
-            .shown
-            .as_ref()
-            .map(|shown| (shown.step, shown.fails.clone()))
-    };
+    let symptom = |showing: &Showing| showing.shown.as_ref().map(|shown| (shown.step, shown.fails.clone()));
     let item = |showing: &Showing| desk.book.fault(showing.fault).item;
     let (one, other) = all.iter().enumerate().find_map(|(at, one)| {
         let alike = |other: &&&Showing| symptom(other) == symptom(one) && item(other) != item(one);
@@ -35,24 +30,13 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let (mut telling, mut silent) = (Vec::new(), Vec::new());
     for from in points.into_iter().take(TRIED) {
         let instrument = Instrument::TestLight;
-        let to = if lot.one_in(4) {
-            Point::BatteryPlus
-        } else {
-            Point::Ground
-        };
+        let to = if lot.one_in(4) { Point::BatteryPlus } else { Point::Ground };
         let test = Act::Connect { instrument, from, to };
         let [Some(a), Some(b)] = [read(&vehicles[0], &test), read(&vehicles[1], &test)] else {
             continue;
         };
-        let list = if told_apart(&a, &b) {
-            &mut telling
-        } else {
-            &mut silent
-        };
-        list.push(Choice {
-            answer: Answer::Test(test),
-            because: Because::Reads([a, b]),
-        });
+        let list = if told_apart(&a, &b) { &mut telling } else { &mut silent };
+        list.push(Choice { answer: Answer::Test(test), because: Because::Reads([a, b]) });
         if !telling.is_empty() && silent.len() >= WRONG {
             break;
         }
@@ -61,13 +45,8 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let step = one.shown.as_ref()?.step;
     Some(Made {
         scene: Some(of_build(one)),
-        ask: Ask::Apart {
-            faults: [one.fault, other.fault],
-            step,
-        },
-        choices: std::iter::once(right)
-            .chain(silent.into_iter().take(WRONG))
-            .collect(),
+        ask: Ask::Apart { faults: [one.fault, other.fault], step },
+        choices: std::iter::once(right).chain(silent.into_iter().take(WRONG)).collect(),
         facts: 7,
         place: Some(step),
     })
@@ -77,8 +56,6 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
 fn read(stopped: &Stopped, test: &Act) -> Option<Reading> {
     let mut bench: Bench = stopped.bench.clone();
     bench.act(test).ok()?;
-    let reading = bench
-        .observe(&[Subject::Instrument(Instrument::TestLight)], 0.0)
-        .ok()?[0];
+    let reading = bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).ok()?[0];
     (!matches!(reading, Reading::Nothing | Reading::Unsteady(_))).then_some(reading)
 }

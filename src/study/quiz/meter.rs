@@ -11,20 +11,13 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
     let bare = scene(desk, lot)?;
     let points = points(desk.book, desk.sheet, bare.build);
     let from = *lot.pick(&points)?;
-    let beside: Vec<Point> = points
-        .iter()
-        .copied()
-        .filter(|point| shares_part(*point, from))
-        .collect();
+    let beside: Vec<Point> = points.iter().copied().filter(|point| shares_part(*point, from)).collect();
     let to = match (lot.below(4), lot.pick(&beside)) {
         (0, Some(other)) if instrument == Instrument::Voltmeter => *other,
         (0, _) if instrument == Instrument::TestLight => Point::BatteryPlus,
         _ => Point::Ground,
     };
-    let scene = Scene {
-        probe: Some((instrument, from, to)),
-        ..bare
-    };
+    let scene = Scene { probe: Some((instrument, from, to)), ..bare };
     let subject = Subject::Instrument(instrument);
     let look = |scene: &Scene| Some(plain(desk.still(scene)?, &[subject])?[0]);
     let here = look(&scene)?;
@@ -33,18 +26,12 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
         because: Because::Computed(Vec::new()),
     }];
     let mut ways = variations(desk, &scene, lot);
-    let leads = beside
-        .into_iter()
-        .filter(|point| *point != to)
-        .map(Variation::Lead);
+    let leads = beside.into_iter().filter(|point| *point != to).map(Variation::Lead);
     ways.extend(leads);
     let mut offer = |reading: Reading, because: Because| {
         let answer = vec![(subject, reading)];
         if choices.len() <= WRONG && choices.iter().all(|choice| differ(&choice.answer, &answer)) {
-            choices.push(Choice {
-                answer: Answer::Readings(answer),
-                because,
-            });
+            choices.push(Choice { answer: Answer::Readings(answer), because });
         }
     };
     let mut varied = false;
@@ -57,10 +44,7 @@ pub fn meter(desk: &Desk, lot: &mut Lot, instrument: Instrument) -> Option<Made>
     // What nothing near gives is no plausible answer, but it fills up a light's three words.
     if varied && instrument == Instrument::TestLight {
         for strength in [Strength::Off, Strength::Weak, Strength::Full] {
-            let seen = Seen {
-                strength,
-                backwards: false,
-            };
+            let seen = Seen { strength, backwards: false };
             offer(Reading::Steady(seen), Because::Nowhere);
         }
     }

@@ -14,18 +14,14 @@ pub fn path(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let bench = desk.still(&scene)?;
     let mut loads = faces(desk, scene.build);
     lot.shuffle(&mut loads);
-    let (subject, hops) = loads
-        .iter()
-        .find_map(|&subject| Some((subject, way(&bench, subject)?)))?;
+    let (subject, hops) = loads.iter().find_map(|&subject| Some((subject, way(&bench, subject)?)))?;
     let (part, element) = part_of(subject)?;
     let mut choices = vec![Choice {
         answer: Answer::Path(hops.clone()),
         because: Because::Computed(vec![(subject, bench.why(part, element)?)]),
     }];
     let mut offer = |wrong: Vec<Carrier>, because: Option<Because>| {
-        let known = choices
-            .iter()
-            .any(|choice| choice.answer == Answer::Path(wrong.clone()));
+        let known = choices.iter().any(|choice| choice.answer == Answer::Path(wrong.clone()));
         let idle = wrong.iter().find(|carrier| is_idle(&bench, **carrier));
         if let (false, Some(idle)) = (known || choices.len() > WRONG, idle) {
             choices.push(Choice {
@@ -76,12 +72,10 @@ fn scenes_with(desk: &Desk, scene: &Scene, other: Subject, lot: &mut Lot) -> Opt
         return Some(hops);
     }
     let near = variations(desk, scene, lot);
-    near.into_iter()
-        .filter(|near| matches!(near, Variation::Moved(..)))
-        .find_map(|variation| {
-            let bench = desk.still(&scene.varied(desk.book, variation))?;
-            way(&bench, other)
-        })
+    near.into_iter().filter(|near| matches!(near, Variation::Moved(..))).find_map(|variation| {
+        let bench = desk.still(&scene.varied(desk.book, variation))?;
+        way(&bench, other)
+    })
 }
 
 /// The parts and connectors on the way of the current through a subject that works by it.
@@ -95,10 +89,8 @@ fn way(bench: &Bench, subject: Subject) -> Option<Vec<Carrier>> {
     }
     let mut found: Vec<Carrier> = Vec::new();
     for hop in hops {
-        let shown = matches!(
-            hop.carrier,
-            Carrier::Element { .. } | Carrier::Cavity { .. } | Carrier::Bond(_)
-        );
+        let shown =
+            matches!(hop.carrier, Carrier::Element { .. } | Carrier::Cavity { .. } | Carrier::Bond(_));
         if shown && found.last() != Some(&hop.carrier) {
             found.push(hop.carrier);
         }
@@ -120,9 +112,7 @@ fn is_element(carrier: Carrier, subject: Subject) -> bool {
 /// Whether a conductor carries nothing.
 fn is_idle(bench: &Bench, carrier: Carrier) -> bool {
     let elements = bench.rig().carriers.iter().enumerate();
-    elements
-        .filter(|(_, other)| **other == carrier)
-        .all(|(index, _)| bench.amps(index).abs() < IDLE)
+    elements.filter(|(_, other)| **other == carrier).all(|(index, _)| bench.amps(index).abs() < IDLE)
 }
 
 /// The other contacts of a contact's part.
@@ -166,29 +156,23 @@ pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         let hops = way(&there, subject)?;
         hops.contains(&open).then_some(hops)
     })?;
-    let mut closed: Vec<Carrier> = working
-        .into_iter()
-        .filter(|hop| is_closed(&bench, *hop))
-        .collect();
+    let mut closed: Vec<Carrier> = working.into_iter().filter(|hop| is_closed(&bench, *hop)).collect();
     for (index, contact) in bench.rig().contacts.iter().enumerate() {
-        let carrier = Carrier::Element {
-            part: contact.part,
-            element: contact.element,
-        };
+        let carrier = Carrier::Element { part: contact.part, element: contact.element };
         if bench.made(index) && desk.book.part(contact.part).sheet == desk.sheet && !closed.contains(&carrier)
         {
             closed.push(carrier);
         }
     }
-    let mut choices = vec![Choice {
-        answer: Answer::Contact(open),
-        because: Because::Computed(vec![(subject, why)]),
-    }];
+    let mut choices =
+        vec![Choice { answer: Answer::Contact(open), because: Because::Computed(vec![(subject, why)]) }];
     lot.shuffle(&mut closed);
-    choices.extend(closed.into_iter().take(WRONG).map(|carrier| Choice {
-        answer: Answer::Contact(carrier),
-        because: Because::Closed(carrier),
-    }));
+    choices.extend(
+        closed
+            .into_iter()
+            .take(WRONG)
+            .map(|carrier| Choice { answer: Answer::Contact(carrier), because: Because::Closed(carrier) }),
+    );
     Some(Made {
         facts: scene.settings.len() + 2,
         scene: Some(scene),
@@ -207,10 +191,6 @@ fn is_closed(bench: &Bench, carrier: Carrier) -> bool {
     let rig = bench.rig();
     let contacts = rig.contacts.iter().enumerate();
     let links = rig.links.iter().enumerate();
-    contacts
-        .clone()
-        .any(|(index, contact)| is(contact.part, contact.element) && bench.made(index))
-        || links
-            .clone()
-            .any(|(index, link)| is(link.part, link.element) && !bench.blown(index))
+    contacts.clone().any(|(index, contact)| is(contact.part, contact.element) && bench.made(index))
+        || links.clone().any(|(index, link)| is(link.part, link.element) && !bench.blown(index))
 }

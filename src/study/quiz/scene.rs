@@ -42,9 +42,8 @@ impl Scene {
         });
         let set = self.settings.iter();
         let set = set.map(|&(control, to)| Setup::Act(Act::Set { control, to }));
-        let probe = self
-            .probe
-            .map(|(instrument, from, to)| Setup::Act(Act::Connect { instrument, from, to }));
+        let probe =
+            self.probe.map(|(instrument, from, to)| Setup::Act(Act::Connect { instrument, from, to }));
         part.into_iter().chain(set).chain(probe).collect()
     }
 
@@ -58,9 +57,7 @@ impl Scene {
                     Some(setting) => setting.1 = to,
                     None => scene.settings.push((control, to)),
                 }
-                scene
-                    .settings
-                    .retain(|(control, to)| book.control(*control).rest() != *to);
+                scene.settings.retain(|(control, to)| book.control(*control).rest() != *to);
             }
             Variation::Part(part, way) => scene.part = Some((part, way)),
             Variation::InPlace(_) => scene.part = None,
@@ -78,10 +75,7 @@ const KEPT: usize = 64;
 impl<'a> Desk<'a> {
     /// The vehicle of a scene. Many scenes differ in their probe only, or come again as another's neighbor.
     pub fn bench(&self, scene: &Scene) -> Result<Bench<'a>, Upset> {
-        let bare = Scene {
-            probe: None,
-            ..scene.clone()
-        };
+        let bare = Scene { probe: None, ..scene.clone() };
         let mut kept = self.set_up.borrow_mut();
         let at = match kept.iter().position(|(other, _)| *other == bare) {
             Some(at) => at,
@@ -117,10 +111,7 @@ impl<'a> Desk<'a> {
 pub fn plain(mut bench: Bench, subjects: &[Subject]) -> Option<Vec<Reading>> {
     let readings = bench.observe(subjects, 0.0).ok()?;
     let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
-    readings
-        .iter()
-        .all(plain)
-        .then(|| readings.into_iter().map(written).collect())
+    readings.iter().all(plain).then(|| readings.into_iter().map(written).collect())
 }
 
 /// The states that have one control of the sheet at another place.
@@ -148,11 +139,7 @@ pub fn told_apart(a: &Reading, b: &Reading) -> bool {
         }
         (
             Reading::Then { first, seconds, last },
-            Reading::Then {
-                first: other,
-                seconds: time,
-                last: end,
-            },
+            Reading::Then { first: other, seconds: time, last: end },
         ) => (first, last) != (other, end) || (seconds - time).abs() > 0.2 * seconds.max(*time),
         (a, b) => a != b,
     }
@@ -170,10 +157,7 @@ fn written(reading: Reading) -> Reading {
         Reading::Number(amount) if amount.value.is_finite() => {
             let number = amount.unit.from_base(amount.value);
             let number = if number.abs() < NOTHING { 0.0 } else { number };
-            Reading::Number(Amount {
-                value: amount.unit.to_base(rounded(number)),
-                unit: amount.unit,
-            })
+            Reading::Number(Amount { value: amount.unit.to_base(rounded(number)), unit: amount.unit })
         }
         other => other,
     }

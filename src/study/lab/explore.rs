@@ -60,12 +60,7 @@ pub fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> 
     let controls = controls(book, live, &all);
     let mut moves: Vec<Act> = controls
         .iter()
-        .flat_map(|(control, settings)| {
-            settings.iter().map(|&to| Act::Set {
-                control: *control,
-                to,
-            })
-        })
+        .flat_map(|(control, settings)| settings.iter().map(|&to| Act::Set { control: *control, to }))
         .collect();
     for act in all {
         for act in [Some(act.clone()), undone(act)].into_iter().flatten() {
@@ -97,33 +92,22 @@ pub fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> 
         .par_iter()
         .map(|(fault, step, _, route)| Broken::walk(book, &plan, &healthy, book.fault(*fault), *step, route))
         .collect();
-    let both: Vec<(Found, Broken)> = found
-        .into_iter()
-        .zip(broken)
-        .filter_map(|(found, broken)| Some((found, broken?)))
-        .collect();
+    let both: Vec<(Found, Broken)> =
+        found.into_iter().zip(broken).filter_map(|(found, broken)| Some((found, broken?))).collect();
     let vehicles: Vec<&Broken> = both.iter().map(|(_, broken)| broken).collect();
     let (healthy_views, differs) = shared(&plan, &healthy, &vehicles);
-    let own: Vec<Vec<Seen>> = vehicles
-        .par_iter()
-        .map(|broken| own(&plan, &healthy, broken))
-        .collect();
+    let own: Vec<Vec<Seen>> = vehicles.par_iter().map(|broken| own(&plan, &healthy, broken)).collect();
     let mut views = Views::default();
     let shared = healthy_views
         .into_iter()
         .zip(&healthy.edges)
-        .map(|(view, edges)| Node {
-            looks: views.looks((view, Vec::new())),
-            edges: edges.clone(),
-        })
+        .map(|(view, edges)| Node { looks: views.looks((view, Vec::new())), edges: edges.clone() })
         .collect();
     let mut planted = Vec::new();
     for (((found, broken), own), differs) in both.into_iter().zip(own).zip(differs) {
         let (fault, step, procedure, route) = found;
-        let nodes = own.into_iter().zip(broken.edges).map(|(seen, edges)| Node {
-            looks: views.looks(seen),
-            edges,
-        });
+        let nodes =
+            own.into_iter().zip(broken.edges).map(|(seen, edges)| Node { looks: views.looks(seen), edges });
         let nodes = nodes.collect();
         let differs = differs.into_iter().map(|(node, seen)| (node, views.looks(seen)));
         planted.push(Planted {
@@ -133,11 +117,7 @@ pub fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> 
             procedure,
             route,
             differs: differs.collect(),
-            changed: broken
-                .changed
-                .into_iter()
-                .filter(|(node, _)| broken.reached.contains(node))
-                .collect(),
+            changed: broken.changed.into_iter().filter(|(node, _)| broken.reached.contains(node)).collect(),
             nodes,
         });
     }
@@ -182,9 +162,7 @@ impl Views {
 /// The views of a vehicle's own states.
 fn own(plan: &Plan, healthy: &Healthy, broken: &Broken) -> Vec<Seen> {
     let first = healthy.stands.len();
-    (0..broken.edges.len())
-        .map(|own| (broken.view(plan, own), broken.probes(plan, first + own)))
-        .collect()
+    (0..broken.edges.len()).map(|own| (broken.view(plan, own), broken.probes(plan, first + own))).collect()
 }
 
 /// The healthy vehicle's views, and for each broken one what its instruments find in the states that it shares. A light
@@ -200,17 +178,9 @@ fn shared(plan: &Plan, healthy: &Healthy, vehicles: &[&Broken]) -> (Vec<View>, V
             let stand = healthy.with(node, &broken.fault)?;
             let phases = stand.bench.phases().ok()?;
             let volts = volts(&phases, &plan.points);
-            let case = Case {
-                rig: plan.rig,
-                fault: &broken.fault,
-                volts: &volts,
-            };
+            let case = Case { rig: plan.rig, fault: &broken.fault, volts: &volts };
             let lights = lights(&phases, &plan.points, &plan.joints, Some((&tried, case)));
-            let seen = View {
-                faces: view.faces.clone(),
-                volts,
-                lights,
-            };
+            let seen = View { faces: view.faces.clone(), volts, lights };
             let probes = broken.probes(plan, node);
             (seen != view || !probes.is_empty()).then_some((seen, probes))
         };
@@ -272,32 +242,18 @@ fn controls(book: &Book, live: &Live, acts: &[&Act]) -> Vec<(ControlId, Vec<Sett
 
 /// The faces that the drawing shows, and those beyond it that a step or a test looks at.
 fn faces(book: &Book, rig: &Rig, page: PageId, scope: &Scope, found: &[Found]) -> Vec<Subject> {
-    let sights = rig
-        .sights
-        .iter()
-        .filter(|sight| scope.parts.contains(&sight.part));
-    let mut faces: Vec<Subject> = sights
-        .map(|sight| Subject::Face {
-            part: sight.part,
-            element: sight.element,
-        })
-        .collect();
+    let sights = rig.sights.iter().filter(|sight| scope.parts.contains(&sight.part));
+    let mut faces: Vec<Subject> =
+        sights.map(|sight| Subject::Face { part: sight.part, element: sight.element }).collect();
     // A relay that moves is heard, and felt by a hand on it.
-    let relays = rig
-        .relays
-        .iter()
-        .filter(|relay| scope.parts.contains(&relay.part));
-    faces.extend(relays.map(|relay| Subject::Relay {
-        part: relay.part,
-        state: relay.state,
-    }));
-    let read = found
-        .iter()
-        .flat_map(|(_, _, _, route)| route)
-        .filter_map(|place| match &book.section(*place).role {
+    let relays = rig.relays.iter().filter(|relay| scope.parts.contains(&relay.part));
+    faces.extend(relays.map(|relay| Subject::Relay { part: relay.part, state: relay.state }));
+    let read = found.iter().flat_map(|(_, _, _, route)| route).filter_map(|place| {
+        match &book.section(*place).role {
             Role::Test(test) => test.reads,
             _ => None,
-        });
+        }
+    });
     let sections = book.page(page).sections.iter();
     let expected = sections.flat_map(|section| match &section.role {
         Role::Step(step) => step.expects.as_slice(),

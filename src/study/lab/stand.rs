@@ -20,20 +20,12 @@ impl<'r> Stand<'r> {
     /// A vehicle that a person comes to and looks at. None when it does not come to rest.
     pub fn new(mut bench: Bench<'r>, plan: &Plan) -> Option<Stand<'r>> {
         let faces = look(&mut bench, &plan.faces).ok()?;
-        Some(Stand {
-            bench,
-            faces,
-            hands: Vec::new(),
-        })
+        Some(Stand { bench, faces, hands: Vec::new() })
     }
 
     /// The same vehicle, with a change that nobody sees.
     pub fn with(&self, bench: Bench<'r>) -> Stand<'r> {
-        Stand {
-            bench,
-            faces: self.faces.clone(),
-            hands: self.hands.clone(),
-        }
+        Stand { bench, faces: self.faces.clone(), hands: self.hands.clone() }
     }
 
     /// Does one thing and looks. None when the vehicle does not come to rest.
@@ -72,10 +64,7 @@ impl<'r> Stand<'r> {
         let pending = bench.pending().into_iter().map(|left| left as u64);
         let faces = self.faces.iter().flat_map(reading_bits);
         let hands = self.hands.iter().map(|hand| format!("{hand:?}")).collect();
-        (
-            settings.chain(stands).chain(pending).chain(faces).collect(),
-            hands,
-        )
+        (settings.chain(stands).chain(pending).chain(faces).collect(), hands)
     }
 
     /// What some of the plan's probes read.
@@ -90,19 +79,13 @@ impl<'r> Stand<'r> {
             (reading != Reading::Nothing).then_some(reading.rounded())
         };
         let all = asked.iter();
-        all.filter_map(|&index| Some((index, read(&plan.probes[index])?)))
-            .collect()
+        all.filter_map(|&index| Some((index, read(&plan.probes[index])?))).collect()
     }
 
     /// What a hand harmed or moved on the way to another stand.
     pub fn edge(&self, plan: &Plan, by: usize, after: &Stand, to: usize) -> Edge {
         let is_hand = Bench::is_hand(&plan.moves[by]);
-        let mut edge = Edge {
-            by,
-            to: Some(to),
-            harms: Vec::new(),
-            moves: false,
-        };
+        let mut edge = Edge { by, to: Some(to), harms: Vec::new(), moves: false };
         if is_hand {
             let known: Vec<HarmKind> = self.bench.examine().iter().map(|harm| harm.kind).collect();
             let harms = after.bench.examine().into_iter().map(|harm| harm.kind);

@@ -43,10 +43,7 @@ impl View {
             })
         });
         let lights = self.lights.iter().flat_map(|pair| match pair {
-            Some([ground, plus]) => reading_bits(ground)
-                .into_iter()
-                .chain(reading_bits(plus))
-                .collect(),
+            Some([ground, plus]) => reading_bits(ground).into_iter().chain(reading_bits(plus)).collect(),
             None => vec![u64::MAX],
         });
         faces.chain(volts).chain(lights).collect()
@@ -83,11 +80,7 @@ const FEEDS_A_METER: f64 = 1e-4;
 /// Lets a person look at the faces, and says what they do; time passes.
 pub fn look(bench: &mut Bench, faces: &[Subject]) -> Result<Vec<Reading>, Upset> {
     let needs = if bench.is_heating() { PATIENCE } else { 0.0 };
-    Ok(bench
-        .observe(faces, needs)?
-        .into_iter()
-        .map(Reading::rounded)
-        .collect())
+    Ok(bench.observe(faces, needs)?.into_iter().map(Reading::rounded).collect())
 }
 
 /// The levels at every point, phase by phase.
@@ -140,12 +133,7 @@ pub struct Tried<'a, 'r> {
 
 impl<'a, 'r> Tried<'a, 'r> {
     pub fn new(phases: &'a [Bench<'r>], points: &'a [Point], volts: &'a [Levels]) -> Tried<'a, 'r> {
-        Tried {
-            phases,
-            points,
-            volts,
-            lights: RefCell::default(),
-        }
+        Tried { phases, points, volts, lights: RefCell::default() }
     }
 
     /// What it shows at a point of the vehicle with a fault, unless the fault makes a difference: to the point's own volts,
@@ -156,9 +144,8 @@ impl<'a, 'r> Tried<'a, 'r> {
             return None;
         }
         let mut lights = self.lights.borrow_mut();
-        let (reading, frames) = lights
-            .entry((at, to))
-            .or_insert_with(|| light(self.phases, self.points[at], ENDS[to], true));
+        let (reading, frames) =
+            lights.entry((at, to)).or_insert_with(|| light(self.phases, self.points[at], ENDS[to], true));
         let touched = |frame: &Frame| frame.is_touched_by(case.rig, case.fault);
         (!frames.iter().any(touched)).then_some(*reading)
     }

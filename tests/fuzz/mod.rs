@@ -1,8 +1,5 @@
 //! Turns the demo's files into spoiled ones, and holds the reader to it that nothing an author can type brings it down.
 
-#[path = "../book/mod.rs"]
-mod book;
-
 use goodground::read;
 use goodground::report::{self, Look};
 use goodground::source::Sources;
@@ -10,7 +7,8 @@ use proptest::prelude::*;
 use std::sync::LazyLock;
 
 /// The demo's files with their paths.
-static FILES: LazyLock<Vec<(String, String)>> = LazyLock::new(|| book::folder("").into_iter().collect());
+static FILES: LazyLock<Vec<(String, String)>> =
+    LazyLock::new(|| crate::book::folder("").into_iter().collect());
 
 /// What an author's finger slips to.
 const SLIPS: &[&str] = &[
@@ -78,10 +76,7 @@ fn read_and_tell(files: &[(String, String)]) -> Result<usize, TestCaseError> {
     let (_, findings) = read::read(&sources, &[]);
     let findings = findings.sorted();
     for finding in &findings {
-        for span in [finding.span]
-            .into_iter()
-            .chain(finding.labels.iter().map(|label| label.span))
-        {
+        for span in [finding.span].into_iter().chain(finding.labels.iter().map(|label| label.span)) {
             let text = &sources.text(span.file).content;
             prop_assert!(text.get(span.range()).is_some(), "{finding:?} is not in its file");
         }

@@ -53,15 +53,7 @@ impl<'r, 'h> Broken<'r, 'h> {
         // Where the fault makes no difference on the way, the healthy vehicle's states are its own.
         for node in 0..healthy.stands.len() {
             let changed = healthy.changed(node, plan.rig, fault);
-            vehicle.changed.extend(changed.into_iter().map(|edge| {
-                (
-                    node,
-                    Edge {
-                        to: None,
-                        ..edge.clone()
-                    },
-                )
-            }));
+            vehicle.changed.extend(changed.into_iter().map(|edge| (node, Edge { to: None, ..edge.clone() })));
         }
         let mut bench = Bench::new(plan.rig, corner(book)).ok()?;
         bench.plant(fault).ok()?;
@@ -137,18 +129,11 @@ impl<'r, 'h> Broken<'r, 'h> {
     /// The nodes that a node's edges lead to.
     fn onward(&self, node: usize) -> Vec<usize> {
         let Some(own) = node.checked_sub(self.shared()) else {
-            let changed: Vec<&Edge> = self
-                .changed
-                .iter()
-                .filter(|(from, _)| *from == node)
-                .map(|(_, edge)| edge)
-                .collect();
+            let changed: Vec<&Edge> =
+                self.changed.iter().filter(|(from, _)| *from == node).map(|(_, edge)| edge).collect();
             let kept = self.healthy.edges[node].iter();
             let kept = kept.filter(|edge| changed.iter().all(|other| other.by != edge.by));
-            return kept
-                .chain(changed.iter().copied())
-                .filter_map(|edge| edge.to)
-                .collect();
+            return kept.chain(changed.iter().copied()).filter_map(|edge| edge.to).collect();
         };
         self.edges[own].iter().filter_map(|edge| edge.to).collect()
     }
@@ -234,10 +219,9 @@ impl<'r, 'h> Broken<'r, 'h> {
         };
         match node.checked_sub(self.shared()) {
             Some(own) => self.stands[own].probes(plan, asked),
-            None => self
-                .healthy
-                .with(node, &self.fault)
-                .map_or_else(Vec::new, |stand| stand.probes(plan, asked)),
+            None => {
+                self.healthy.with(node, &self.fault).map_or_else(Vec::new, |stand| stand.probes(plan, asked))
+            }
         }
     }
 }

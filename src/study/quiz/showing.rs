@@ -11,12 +11,7 @@ pub fn showings<'a>(desk: &'a Desk, lot: &mut Lot) -> Option<Vec<&'a Showing>> {
 
 /// The scene of a question that is about a build only.
 pub fn of_build(showing: &Showing) -> Scene {
-    Scene {
-        build: showing.build,
-        settings: Vec::new(),
-        part: None,
-        probe: None,
-    }
+    Scene { build: showing.build, settings: Vec::new(), part: None, probe: None }
 }
 
 /// Which fault fits a failed step: the wrong ones fail another step first, or other results of it, or none.
@@ -29,20 +24,15 @@ pub fn symptom(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         let shown = showing.shown.as_ref()?;
         Some((shown.step, shown.fails.clone()))
     };
-    let mut choices = vec![Choice {
-        answer: Answer::Fault(right.fault),
-        because: Because::Shows(symptom(right)),
-    }];
+    let mut choices =
+        vec![Choice { answer: Answer::Fault(right.fault), because: Because::Shows(symptom(right)) }];
     // The nearest in the checkout are the most plausible.
     let distance = |showing: &Showing| match &showing.shown {
         Some(other) => other.step.section.abs_diff(shown.step.section),
         None => u32::MAX,
     };
-    let mut wrong: Vec<&Showing> = all
-        .iter()
-        .copied()
-        .filter(|other| symptom(other) != symptom(right))
-        .collect();
+    let mut wrong: Vec<&Showing> =
+        all.iter().copied().filter(|other| symptom(other) != symptom(right)).collect();
     wrong.sort_by_key(|showing| distance(showing));
     let mut items = vec![desk.book.fault(right.fault).item];
     for showing in wrong {
@@ -57,10 +47,7 @@ pub fn symptom(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     }
     Some(Made {
         scene: Some(of_build(right)),
-        ask: Ask::Symptom {
-            step: shown.step,
-            fails: shown.fails.clone(),
-        },
+        ask: Ask::Symptom { step: shown.step, fails: shown.fails.clone() },
         choices,
         facts: 3 + shown.fails.len(),
         place: Some(shown.step),
@@ -88,18 +75,11 @@ pub fn step(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     wrong.truncate(WRONG);
     choices.extend(wrong.into_iter().map(|place| Choice {
         answer: Answer::Step(place),
-        because: if place.section < shown.step.section {
-            Because::Passes
-        } else {
-            Because::Later
-        },
+        because: if place.section < shown.step.section { Because::Passes } else { Because::Later },
     }));
     Some(Made {
         scene: Some(of_build(right)),
-        ask: Ask::Step {
-            fault: right.fault,
-            page: right.page,
-        },
+        ask: Ask::Step { fault: right.fault, page: right.page },
         choices,
         facts: 3 + (shown.step.section / 3) as usize,
         place: Some(shown.step),

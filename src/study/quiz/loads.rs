@@ -22,11 +22,8 @@ pub fn scene(desk: &Desk, lot: &mut Lot) -> Option<Scene> {
     patterns.sort();
     patterns.dedup();
     let pattern = lot.pick(&patterns)?.clone();
-    let fitting: Vec<u64> = table
-        .iter()
-        .filter(|(_, state)| shows(**state) == pattern)
-        .map(|(code, _)| **code)
-        .collect();
+    let fitting: Vec<u64> =
+        table.iter().filter(|(_, state)| shows(**state) == pattern).map(|(code, _)| **code).collect();
     let mut code = *lot.pick(&fitting)?;
     let mut settings = Vec::new();
     for (&control, choices) in desk.live.controls.iter().zip(&desk.live.choices) {
@@ -36,12 +33,7 @@ pub fn scene(desk: &Desk, lot: &mut Lot) -> Option<Scene> {
             settings.push((control, to));
         }
     }
-    Some(Scene {
-        build: BuildId(build as u32),
-        settings,
-        part: None,
-        probe: None,
-    })
+    Some(Scene { build: BuildId(build as u32), settings, part: None, probe: None })
 }
 
 /// The faces of the sheet's own parts in a build.
@@ -50,10 +42,7 @@ pub fn faces(desk: &Desk, build: BuildId) -> Vec<Subject> {
     parts
         .filter(|(_, part)| part.sheet == desk.sheet && part.fitted[build.index()])
         .flat_map(|(index, part)| {
-            part.faces().map(move |(element, _)| Subject::Face {
-                part: PartId(index as u32),
-                element,
-            })
+            part.faces().map(move |(element, _)| Subject::Face { part: PartId(index as u32), element })
         })
         .collect()
 }
@@ -119,23 +108,15 @@ pub fn removed(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         part: Some((reason.part, reason.way)),
         probe: None,
     };
-    let changed: Vec<Subject> = difference
-        .changes
-        .iter()
-        .map(|&(part, element, ..)| Subject::Face { part, element })
-        .collect();
+    let changed: Vec<Subject> =
+        difference.changes.iter().map(|&(part, element, ..)| Subject::Face { part, element }).collect();
     ask(desk, lot, scene, &changed)
 }
 
 /// The loads that differ between the scene and its variations are asked about, those that must come first.
 fn ask(desk: &Desk, lot: &mut Lot, scene: Scene, must: &[Subject]) -> Option<Made> {
     let mut faces = faces(desk, scene.build);
-    faces.extend(
-        must.iter()
-            .filter(|subject| !faces.contains(subject))
-            .copied()
-            .collect::<Vec<_>>(),
-    );
+    faces.extend(must.iter().filter(|subject| !faces.contains(subject)).copied().collect::<Vec<_>>());
     let here = desk.look(&scene, &faces)?;
     let others: Vec<(Variation, Vec<Reading>)> = variations(desk, &scene, lot)
         .into_iter()
@@ -160,10 +141,8 @@ fn ask(desk: &Desk, lot: &mut Lot, scene: Scene, must: &[Subject]) -> Option<Mad
     for (variation, there) in &others {
         let answer = says(there);
         if choices.len() <= WRONG && choices.iter().all(|choice| differ(&choice.answer, &answer)) {
-            choices.push(Choice {
-                answer: Answer::Readings(answer),
-                because: Because::Otherwise(*variation),
-            });
+            choices
+                .push(Choice { answer: Answer::Readings(answer), because: Because::Otherwise(*variation) });
         }
     }
     Some(Made {
@@ -192,7 +171,5 @@ pub fn reasons(
     let Ok(bench) = desk.bench(scene) else {
         return Vec::new();
     };
-    subjects
-        .filter_map(|subject| Some((subject, why(&bench, subject)?)))
-        .collect()
+    subjects.filter_map(|subject| Some((subject, why(&bench, subject)?))).collect()
 }

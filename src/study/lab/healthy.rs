@@ -62,9 +62,7 @@ impl<'r> Healthy<'r> {
 
     /// Whether a fault makes a difference in a state.
     fn touches(&self, node: usize, fault: &Fault) -> bool {
-        self.resting[node]
-            .iter()
-            .any(|frame| frame.is_touched_by(self.stands[node].bench.rig(), fault))
+        self.resting[node].iter().any(|frame| frame.is_touched_by(self.stands[node].bench.rig(), fault))
     }
 
     /// What is seen and read in a state.

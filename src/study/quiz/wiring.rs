@@ -6,9 +6,7 @@ use crate::book::{End, WireId};
 /// The sheet's wires, in a drawn order.
 fn wires(desk: &Desk, lot: &mut Lot) -> Vec<WireId> {
     let all = (0..desk.book.wires.len() as u32).map(WireId);
-    let mut wires: Vec<WireId> = all
-        .filter(|wire| desk.book.wire(*wire).sheet == desk.sheet)
-        .collect();
+    let mut wires: Vec<WireId> = all.filter(|wire| desk.book.wire(*wire).sheet == desk.sheet).collect();
     lot.shuffle(&mut wires);
     wires
 }
@@ -30,11 +28,7 @@ pub fn wire(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         })
     })?;
     let look = |id: WireId| (book.wire(id).color.to_string(), book.wire(id).size.to_string());
-    let mut others: Vec<WireId> = wires
-        .iter()
-        .copied()
-        .filter(|id| look(*id) != look(right))
-        .collect();
+    let mut others: Vec<WireId> = wires.iter().copied().filter(|id| look(*id) != look(right)).collect();
     others.sort_by_key(|id| look(*id).0 != look(right).0 && look(*id).1 != look(right).1);
     let mut taken = vec![right];
     for id in others {
@@ -42,10 +36,8 @@ pub fn wire(desk: &Desk, lot: &mut Lot) -> Option<Made> {
             taken.push(id);
         }
     }
-    let choices = taken.into_iter().map(|wire| Choice {
-        answer: Answer::Wire(wire),
-        because: Because::Wire(wire),
-    });
+    let choices =
+        taken.into_iter().map(|wire| Choice { answer: Answer::Wire(wire), because: Because::Wire(wire) });
     Some(Made {
         scene: None,
         ask: Ask::Wire { part, terminal },
@@ -60,20 +52,12 @@ pub fn cavity(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let wires = wires(desk, lot);
     let (wire, connector, right, side) = wires.iter().find_map(|&id| {
         desk.book.wire(id).ends.into_iter().find_map(|end| match end {
-            End::Cavity {
-                connector,
-                cavity,
-                side,
-            } => Some((id, connector, cavity, side)),
+            End::Cavity { connector, cavity, side } => Some((id, connector, cavity, side)),
             _ => None,
         })
     })?;
     let ends_in = |cavity: u16| {
-        let end = End::Cavity {
-            connector,
-            cavity,
-            side,
-        };
+        let end = End::Cavity { connector, cavity, side };
         let all = (0..desk.book.wires.len() as u32).map(WireId);
         all.clone().find(|id| desk.book.wire(*id).ends.contains(&end))
     };
@@ -91,19 +75,10 @@ pub fn cavity(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     let mut others: Vec<u16> = (0..count).filter(|&cavity| cavity != right).collect();
     lot.shuffle(&mut others);
     others.truncate(WRONG);
-    let mut choices = vec![Choice {
-        answer: Answer::Cavity(right),
-        because: Because::Wire(wire),
-    }];
+    let mut choices = vec![Choice { answer: Answer::Cavity(right), because: Because::Wire(wire) }];
     choices.extend(others.into_iter().map(|cavity| Choice {
         answer: Answer::Cavity(cavity),
         because: ends_in(cavity).map_or(Because::Nowhere, Because::Wire),
     }));
-    Some(Made {
-        scene: None,
-        ask: Ask::Cavity { wire, connector },
-        choices,
-        facts: 1,
-        place: None,
-    })
+    Some(Made { scene: None, ask: Ask::Cavity { wire, connector }, choices, facts: 1, place: None })
 }

@@ -15,12 +15,12 @@ mod table;
 
 pub use table::{Level, Levels, PATIENCE, View};
 
-use super::coverage::Showing;
-use super::live::Live;
-use super::trouble::{End, names, target};
-use super::{Proof, corners::middle, rigs, steps};
 use crate::bench::{HarmKind, Reading, Rig};
 use crate::book::{Act, Book, BuildId, ControlId, FaultId, PageId, Place, Point, Setting, Subject, Target};
+use crate::proof::coverage::Showing;
+use crate::proof::live::Live;
+use crate::proof::trouble::{End, names, target};
+use crate::proof::{Proof, corners::middle, rigs, steps};
 use rayon::prelude::*;
 
 /// A vehicle to find faults in.

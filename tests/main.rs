@@ -1,0 +1,29 @@
+//! Holds everything in one crate: the tests of one promise a file, and what several of them need a folder.
+
+mod book;
+mod large;
+mod reference;
+mod vehicle;
+
+mod again;
+mod awake;
+mod draft;
+mod draw_geometry;
+mod draw_states;
+mod editions;
+mod every_statement;
+mod faults;
+mod fuzz;
+mod killed;
+mod machines;
+mod page;
+mod planted;
+mod published;
+mod reading;
+mod sneak;
+mod solve_laws;
+mod solve_random;
+mod solve_worked;
+mod study;
+mod suite;
+mod tidy;
