@@ -1,5 +1,6 @@
 //! Holds the laws of the house: rooms import only rooms above them, files open with their sentence, documents name what exists.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::PathBuf;
 use walkdir::WalkDir;
@@ -163,4 +164,25 @@ fn the_top_level_holds_nothing_else() {
             "{name} does not belong at the top level"
         );
     }
+}
+
+#[test]
+fn planted_bugs_stand_in_the_code_as_it_is() {
+    let mut names = BTreeSet::new();
+    for entry in fs::read_dir(root().join("tests/mutants")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_none_or(|ending| ending != "toml") {
+            continue;
+        }
+        let list: toml::Table = fs::read_to_string(&path).unwrap().parse().expect("a list of bugs");
+        for mutant in list["mutant"].as_array().expect("tables") {
+            let (name, file, from) = (&mutant["name"], &mutant["file"], mutant["from"].as_str().unwrap());
+            let text = fs::read_to_string(root().join(file.as_str().unwrap())).expect("the file is there");
+            assert_eq!(text.matches(from).count(), 1, "{name}: {from:?} in {file}");
+            assert_ne!(mutant["to"].as_str(), Some(from), "{name} changes nothing");
+            assert!(!mutant["caught-by"].as_array().unwrap().is_empty(), "{name} is caught by nothing");
+            assert!(names.insert(name.to_string()), "{name} stands there twice");
+        }
+    }
+    assert!(!names.is_empty());
 }
