@@ -1,5 +1,8 @@
 //! Holds everything in one crate: the tests of one promise a file, and what several of them need a folder.
 
+// Tests look at files, run programs and print what they measured.
+#![allow(clippy::disallowed_macros, clippy::disallowed_methods, clippy::disallowed_types)]
+
 mod book;
 mod large;
 mod reference;

@@ -90,7 +90,7 @@ const FIRM: f64 = 1e-5;
 /// The operating point of a network.
 fn solved(network: &Network) -> Result<Point, TestCaseError> {
     let mut solver = Solver::new(network.clone());
-    solver.solve().cloned().map_err(|trouble| TestCaseError::fail(format!("{trouble} in {network:?}")))
+    solver.solve().cloned().map_err(|trouble| TestCaseError::fail(format!("{trouble:?} in {network:?}")))
 }
 
 /// The network with 1 kΩ from one node of each weakly held or floating island to the reference, and again until there is none

@@ -2,7 +2,7 @@
 
 use crate::book::{Action, Book, BuildId, ControlId, Face, Item, Kind, PartId, Setting, Subject};
 use crate::finding::Finding;
-use crate::proof::{Carrier, Corner, Driver, Upset, Why};
+use crate::proof::{Carrier, Corner, Driver, Trouble, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
 
 /// What a subject is called: `H9`, `H1.low`, `test light`.
@@ -147,7 +147,18 @@ pub fn upset(book: &Book, upset: &Upset) -> String {
             let names: Vec<&str> = parts.iter().map(|part| book.part(*part).id.as_str()).collect();
             format!("the vehicle does not come to rest: {} switch for ever", names.join(", "))
         }
-        Upset::Trouble(trouble) => format!("this state has no operating point: {trouble}"),
+        Upset::Trouble(trouble) => format!("this state has no operating point: {}", unsolvable(trouble)),
+    }
+}
+
+fn unsolvable(trouble: &Trouble) -> String {
+    match trouble {
+        Trouble::Contradictory { amps: fight, .. } => {
+            format!("sources fight each other with {}", amps(*fight))
+        }
+        Trouble::NoConvergence { iterations } => format!("none found in {iterations} tries"),
+        Trouble::Residual { .. } => "the currents do not balance".to_string(),
+        Trouble::Singular { .. } => "its resistances are too far apart to reckon with".to_string(),
     }
 }
 

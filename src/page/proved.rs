@@ -60,7 +60,6 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
     let chrome = kit.chrome(path, &kit.words.text("nav.proved"), None);
     let (book, proof) = (kit.book, kit.proof);
     let metrics = proof.metrics.clone();
-    let percent = |share: f64| format!("{:.1} %", share * 100.0);
     let supply = book.manual.supply.map(|supply| supply.get::<volt>());
     let unit = crate::quantity::Unit::base(crate::quantity::Dimension::Potential);
     let view = Proved {
@@ -79,8 +78,8 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
         complete: proof.judged.iter().all(|judged| judged.complete),
         reasons: proof.reasons.iter().filter(|reason| reason.difference.is_some()).count(),
         walks: proof.walks,
-        detected: percent(metrics.fraction_detected),
-        isolated: metrics.fraction_isolated.map(percent),
+        detected: crate::quantity::percent(metrics.fraction_detected),
+        isolated: metrics.fraction_isolated.map(crate::quantity::percent),
         mean_group: crate::quantity::number(metrics.mean_group_per_fault),
         mean_tests: crate::quantity::number(metrics.mean_tests),
         accepted: book

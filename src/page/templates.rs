@@ -6,7 +6,7 @@ use super::words::Words;
 use crate::finding::{Code, Finding, Findings};
 use crate::source::{FileId, Sources, Span};
 use serde::Serialize;
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use tera::{Context, Tera, Value};
 
@@ -51,7 +51,7 @@ pub struct Templates {
     statics: Vec<Output>,
     packed: Vec<Output>,
     /// The author's file behind a template, where there is one.
-    files: HashMap<String, FileId>,
+    files: BTreeMap<String, FileId>,
     failed: Mutex<Vec<Finding>>,
     fallback: Span,
 }
@@ -65,7 +65,7 @@ impl Templates {
         let built_in = BUILT_IN.iter().map(|(name, text)| (*name, *text));
         tera.add_raw_templates(built_in)
             .expect("the built-in templates are sound: every test of this room renders them");
-        let mut files = HashMap::new();
+        let mut files = BTreeMap::new();
         for (name, _) in BUILT_IN {
             let Some(file) = sources.find(&format!("templates/{name}")) else {
                 continue;
@@ -79,18 +79,7 @@ impl Templates {
                 Err(error) => findings.push(bad(&error, Span::new(file, 0..0))),
             }
         }
-        let texts = Arc::clone(words);
-        tera.register_function("t", move |values: &HashMap<String, Value>| {
-            let Some(key) = values.get("k").and_then(Value::as_str) else {
-                return Err(tera::Error::msg("`t` takes the text's key as `k`"));
-            };
-            let mut text = texts.text(key);
-            for (name, value) in values {
-                let value = value.as_str().map_or_else(|| value.to_string(), str::to_string);
-                text = text.replace(&format!("{{{name}}}"), &value);
-            }
-            Ok(Value::String(text))
-        });
+        tera.register_function("t", Texts(Arc::clone(words)));
         let as_is = |&(name, text): &(&str, &str)| {
             let own = sources.find(&format!("templates/{name}"));
             let text = own.map_or(text, |file| sources.text(file).content.as_str());
@@ -144,6 +133,25 @@ impl Templates {
         let mut findings = Findings::default();
         failed.into_iter().for_each(|finding| findings.push(finding));
         findings
+    }
+}
+
+/// The function `t` of the templates.
+struct Texts(Arc<Words>);
+
+impl tera::Function for Texts {
+    #[expect(
+        clippy::disallowed_types,
+        reason = "tera hands values over so; they are looked up by name alone"
+    )]
+    fn call(&self, values: &std::collections::HashMap<String, Value>) -> tera::Result<Value> {
+        let Some(key) = values.get("k").and_then(Value::as_str) else {
+            return Err(tera::Error::msg("`t` takes the text's key as `k`"));
+        };
+        let value = |name: &str| {
+            values.get(name).map(|value| value.as_str().map_or_else(|| value.to_string(), str::to_string))
+        };
+        Ok(Value::String(self.0.fill_by(key, value)))
     }
 }
 

@@ -74,11 +74,32 @@ impl Words {
 
     /// The text of a key with its `{names}` filled in.
     pub fn fill(&self, key: &str, values: &[(&str, &str)]) -> String {
-        let mut text = self.text(key);
-        for (name, value) in values {
-            text = text.replace(&format!("{{{name}}}"), value);
+        self.fill_by(key, |wanted| {
+            values.iter().find(|(name, _)| *name == wanted).map(|(_, value)| value.to_string())
+        })
+    }
+
+    /// The text of a key with each `{name}` that there is a value for filled in; what a value says is never filled in again.
+    pub fn fill_by(&self, key: &str, value: impl Fn(&str) -> Option<String>) -> String {
+        let text = self.text(key);
+        let mut filled = String::with_capacity(text.len());
+        let mut rest = text.as_str();
+        while let Some(open) = rest.find('{') {
+            filled.push_str(&rest[..open]);
+            rest = &rest[open..];
+            let end = rest.find('}').map_or(rest.len(), |close| close + 1);
+            match value(rest[1..end].trim_end_matches('}')) {
+                Some(value) => {
+                    filled.push_str(&value);
+                    rest = &rest[end..];
+                }
+                None => {
+                    filled.push('{');
+                    rest = &rest[1..];
+                }
+            }
         }
-        text
+        filled + rest
     }
 
     /// The keys below a section of the strings file, such as the terms of the glossary, in order.

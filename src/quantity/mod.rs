@@ -7,7 +7,7 @@ mod unit;
 
 pub use amount::{Amount, BadQuantity};
 pub use band::Band;
-pub use print::{number, print, rounded};
+pub use print::{number, percent, print, rounded, tenths};
 pub use unit::{Dimension, Unit};
 
 /// The typed quantities of the model, each in the SI unit of its name.

@@ -21,6 +21,16 @@ pub fn rounded(value: f64) -> f64 {
     format!("{value:.*e}", DIGITS - 1).parse().expect("a printed number reads back")
 }
 
+/// A number with one decimal, always: for columns of numbers below each other.
+pub fn tenths(value: f64) -> String {
+    format!("{value:.1}")
+}
+
+/// A share of one as a percentage with one decimal.
+pub fn percent(share: f64) -> String {
+    format!("{} %", tenths(share * 100.0))
+}
+
 /// A value given in the base unit of `unit`, printed in `unit`; small amperes and volts fall back to milli.
 pub fn print(value: f64, unit: Unit) -> String {
     let written = unit.from_base(value);
@@ -51,6 +61,13 @@ mod tests {
         for (value, text) in cases {
             assert_eq!(number(value), text);
         }
+    }
+
+    #[test]
+    fn columns_and_shares_keep_one_decimal() {
+        assert_eq!(tenths(5.0), "5.0");
+        assert_eq!(percent(0.98765), "98.8 %");
+        assert_eq!(percent(1.0), "100.0 %");
     }
 
     #[test]

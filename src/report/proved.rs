@@ -3,6 +3,7 @@
 use super::json::Fewest;
 use crate::proof::Proof;
 use crate::proof::edition::{Change, Difference};
+use crate::quantity::{percent, tenths};
 
 /// What was gone through and what came of it, in three lines.
 pub fn proved(proof: &Proof) -> String {
@@ -16,21 +17,17 @@ pub fn proved(proof: &Proof) -> String {
     );
     if metrics.faults > 0 {
         text += &format!(
-            "\n{} of {} faults shown, {} accepted\nisolated to 1, 2, 3 items: {}, {}, {}; {:.1} tests to a verdict",
+            "\n{} of {} faults shown, {} accepted\nisolated to 1, 2, 3 items: {}, {}, {}; {} tests to a verdict",
             metrics.detected,
             metrics.faults,
             metrics.accepted,
             percent(metrics.fraction_isolated[0]),
             percent(metrics.fraction_isolated[1]),
             percent(metrics.fraction_isolated[2]),
-            metrics.mean_tests,
+            tenths(metrics.mean_tests),
         );
     }
     text
-}
-
-fn percent(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
 }
 
 /// The differences between two editions, one a line.
@@ -56,11 +53,11 @@ pub fn fewest(rows: &[Fewest]) -> String {
     let mut text = format!("\n{:<44} {:>8} {:>7} {:>7}\n", "procedure", "vehicles", "tests", "fewest");
     for row in &rows {
         text.push_str(&format!(
-            "{:<44} {:>8} {:>7.1} {:>7.1}{}\n",
+            "{:<44} {:>8} {:>7} {:>7}{}\n",
             row.procedure,
             row.vehicles,
-            row.tests,
-            row.fewest,
+            tenths(row.tests),
+            tenths(row.fewest),
             if row.exact { "" } else { " found" }
         ));
     }

@@ -27,18 +27,3 @@ pub enum Trouble {
     /// The arithmetic overflowed at this node: conductances that no real part has.
     Singular { node: NodeId },
 }
-
-impl std::fmt::Display for Trouble {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Trouble::Contradictory { amps, .. } => write!(f, "sources fight each other with {amps:.3e} A"),
-            Trouble::NoConvergence { iterations } => {
-                write!(f, "no operating point in {iterations} iterations")
-            }
-            Trouble::Residual { residual } => write!(f, "currents do not balance: residual {residual:.3e}"),
-            Trouble::Singular { node } => write!(f, "the arithmetic overflowed at node {}", node.0),
-        }
-    }
-}
-
-impl std::error::Error for Trouble {}

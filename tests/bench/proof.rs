@@ -2,6 +2,9 @@
 //!
 //! `cargo bench --bench proof`, or `cargo bench --bench proof -- 25` for a book of 25 sheets.
 
+// A benchmark reads the clock and prints.
+#![allow(clippy::disallowed_macros, clippy::disallowed_methods, clippy::disallowed_types)]
+
 #[path = "../large/mod.rs"]
 mod large;
 

@@ -3,6 +3,9 @@
 //! `cargo bench --bench solve`. Times are the best of several passes, because the machine may be shared.
 //! The closing line compares what all cores do, as a proof uses them, with the reference, which uses one; the line before it, core with core.
 
+// A benchmark reads the clock and prints.
+#![allow(clippy::disallowed_macros, clippy::disallowed_methods, clippy::disallowed_types)]
+
 #[path = "../reference/mod.rs"]
 mod reference;
 

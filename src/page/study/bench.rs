@@ -9,6 +9,7 @@ use super::seal::seal;
 use super::{Head, head};
 use crate::book::{Act, Instrument, Item, PageId, Place, Point, Role, Subject, WireId};
 use crate::draw::Use;
+use crate::quantity::number;
 use crate::study::lab::{Lab, Planted};
 use crate::study::quiz::Lot;
 use serde::Serialize;
@@ -301,7 +302,7 @@ fn row(kit: &Kit, planted: &Planted) -> KeyRow {
         procedure: of_page(planted.procedure),
         tests: planted.route.iter().map(|place| test(kit, *place)).collect(),
         item: kit.say().item(kit.book.fault(planted.fault).item),
-        minutes: format!("{:.0}", minutes(kit, &planted.route).ceil()),
+        minutes: number(minutes(kit, &planted.route).ceil()),
     }
 }
 
