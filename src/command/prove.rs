@@ -57,7 +57,7 @@ pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     bar.finish();
     findings.extend(crate::check::check(&book, &proof));
     let findings = findings.sorted();
-    let stamp = stamp(&folder.sources, &proof, &findings);
+    let stamp = stamp(&folder, &proof, &findings);
     Ok(Proved { folder, book, proof, findings, stamp })
 }
 

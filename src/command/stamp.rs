@@ -1,21 +1,25 @@
-//! Turns the sources and what was proved of them into the short stamp that stands on every sheet.
+//! Turns a book's files and what was proved of them into the short stamp that stands on every sheet.
 
+use super::folder::Folder;
 use crate::finding::Finding;
 use crate::proof::Proof;
-use crate::source::Sources;
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
 
 /// Letters and digits of the stamp: enough that two editions of a book never share one by chance.
 const LENGTH: usize = 10;
 
-/// The stamp of a proof: the same sources, proved by the same version with the same result, give the same stamp.
-pub fn stamp(sources: &Sources, proof: &Proof, findings: &[Finding]) -> String {
+/// The stamp of a proof: the same files, proved by the same version with the same result, give the same stamp.
+pub fn stamp(folder: &Folder, proof: &Proof, findings: &[Finding]) -> String {
     let mut hasher = Hasher(Sha256::new());
-    hasher.feed(env!("CARGO_PKG_VERSION"));
-    for (_, text) in sources.iter() {
-        hasher.feed(&text.path);
-        hasher.feed(&text.content);
+    hasher.feed(env!("CARGO_PKG_VERSION").as_bytes());
+    for (_, text) in folder.sources.iter() {
+        hasher.feed(text.path.as_bytes());
+        hasher.feed(text.content.as_bytes());
+    }
+    for (path, bytes) in &folder.images {
+        hasher.feed(path.as_bytes());
+        hasher.feed(bytes);
     }
     // Writing into a hash cannot fail.
     let _ = write!(hasher, "{:?}{:?}", proof.faults, proof.metrics);
@@ -23,7 +27,7 @@ pub fn stamp(sources: &Sources, proof: &Proof, findings: &[Finding]) -> String {
         let _ = write!(hasher, "{:?} {}/{}", statement.source, statement.held, statement.judged);
     }
     for finding in findings {
-        hasher.feed(&finding.headline);
+        hasher.feed(finding.headline.as_bytes());
     }
     let digest = hasher.0.finalize();
     let hex = digest.iter().fold(String::new(), |mut text, byte| {
@@ -36,10 +40,10 @@ pub fn stamp(sources: &Sources, proof: &Proof, findings: &[Finding]) -> String {
 struct Hasher(Sha256);
 
 impl Hasher {
-    /// Takes a text in with its length, so that two texts cannot run together into two others.
-    fn feed(&mut self, text: &str) {
-        self.0.update((text.len() as u64).to_le_bytes());
-        self.0.update(text.as_bytes());
+    /// Takes bytes in with their length, so that two texts cannot run together into two others.
+    fn feed(&mut self, bytes: &[u8]) {
+        self.0.update((bytes.len() as u64).to_le_bytes());
+        self.0.update(bytes);
     }
 }
 

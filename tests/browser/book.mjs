@@ -5,7 +5,9 @@ import { join, relative } from "node:path";
 import { pathToFileURL } from "node:url";
 
 export const book = process.env.BOOK;
-if (!book) throw new Error("BOOK names no folder: tests/browser/run sets it");
+// The same book in Spanish, on the other paper, with a false result in it.
+export const draft = process.env.DRAFT;
+if (!book || !draft) throw new Error("BOOK and DRAFT name no folders: tests/browser/run sets them");
 
 // Every page of a book, as paths with `/`; the study pack stands alone in its own folder and has its own tests.
 export function pages(folder = book) {

@@ -2,7 +2,7 @@
 // and what a reader without scripts still gets.
 import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
-import { address, book, kinds, launch, open, pages } from "./book.mjs";
+import { address, book, draft, kinds, launch, open, pages } from "./book.mjs";
 import { existsSync, readFileSync, statSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -113,21 +113,19 @@ test("no page names a host, and the whole book is small", () => {
 });
 
 test("an unproven book says so on every page", async () => {
-  const folder = process.env.UNPROVEN;
   const { page, context } = await open(browser);
-  const all = pages(folder);
+  const all = pages(draft);
   assert.ok(all.length > 50);
   for (const path of all) {
-    await page.goto(address(path, folder));
+    await page.goto(address(path, draft));
     assert.ok(await page.locator(".draft-banner").isVisible(), path);
   }
   await context.close();
 });
 
 test("a Spanish book is Spanish", async () => {
-  const folder = process.env.SPANISH;
   const { page, context } = await open(browser);
-  await page.goto(address("index.html", folder));
+  await page.goto(address("index.html", draft));
   assert.equal(await page.locator("html").getAttribute("lang"), "es");
   const text = await page.locator("body").innerText();
   for (const word of ["Sistemas", "Comprobación", "Piezas"]) assert.ok(text.includes(word), word);
