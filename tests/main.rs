@@ -21,6 +21,7 @@ mod killed;
 mod machines;
 mod page;
 mod planted;
+mod promises;
 mod published;
 mod reading;
 mod sneak;

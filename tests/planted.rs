@@ -1,15 +1,16 @@
-//! Turns each authoring slip of `planted/plants.toml` into an edit of the clean book `planted/blade`, and looks for its
-//! finding at its line.
+//! Turns each authoring slip of `planted/*.toml` into an edit of the clean book of the same name, and compares everything that
+//! is found then with what the list says: its own finding at its line, what follows from it, and nothing else.
 
-use crate::book::{Files, folder, judge};
+use crate::book::{Files, Judged, folder, judge};
+use goodground::proof::reasons::Way;
 use serde::Deserialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// The list of slips.
-#[derive(Deserialize)]
-struct Plants {
-    plant: Vec<Plant>,
-}
+const BLADE: &str = include_str!("planted/blade.toml");
+const BOAT: &str = include_str!("planted/boat.toml");
+
+/// The slips of a book, by what they are about.
+type Plants = BTreeMap<String, Vec<Plant>>;
 
 /// One slip and what must be found.
 #[derive(Deserialize)]
@@ -24,11 +25,27 @@ struct Plant {
     file: Option<String>,
     /// Texts, each searched for after the one before; the line of the last is the finding's.
     at: Vec<String>,
+    /// What is found beside it because of it: `code file:line` in the edited book.
+    #[serde(default)]
+    also: Vec<String>,
 }
 
-fn plants() -> Vec<Plant> {
-    let list: Plants = toml::from_str(include_str!("planted/plants.toml")).expect("a list of plants");
-    list.plant
+fn plants(list: &str) -> Plants {
+    toml::from_str(list).expect("a list of plants")
+}
+
+/// A finding as `also` names it.
+fn told(code: &str, (file, line): (&str, usize)) -> String {
+    format!("{code} {file}:{line}")
+}
+
+/// Everything that was found, one for each finding.
+fn all_told(judged: &Judged) -> Vec<String> {
+    let findings = judged.findings.iter();
+    let mut told: Vec<String> =
+        findings.map(|finding| told(finding.code.name(), judged.place(finding))).collect();
+    told.sort();
+    told
 }
 
 impl Plant {
@@ -59,20 +76,52 @@ impl Plant {
     fn miss(&self, clean: &Files) -> Option<String> {
         let files = self.apply(clean);
         let judged = judge(&files);
-        let place = self.place(&files);
-        let found = judged
-            .findings
-            .iter()
-            .any(|finding| finding.code.name() == self.finds && judged.place(finding) == place);
-        (!found).then(|| {
-            let (kind, code, (file, line)) = (&self.kind, &self.finds, place);
-            format!("{kind}: no {code} at {file}:{line}, but\n{}", judged.listing())
+        let own = told(&self.finds, self.place(&files));
+        let mut wanted: Vec<String> = self.also.iter().chain([&own]).cloned().collect();
+        wanted.sort();
+        let found = all_told(&judged);
+        (found != wanted).then(|| {
+            let mut beside = found.clone();
+            let seen = beside.iter().position(|finding| *finding == own).map(|at| beside.remove(at));
+            let missing = if seen.is_none() { format!("no {own}; ") } else { String::new() };
+            format!("{}: {missing}also = {beside:?}\nfor the findings\n{}", self.kind, judged.listing())
         })
     }
 }
 
+/// Plants the slips of one kind in their book, one at a time.
+fn hold(list: &str, book: &str, about: &str) {
+    let clean = folder(book);
+    let plants = plants(list);
+    let misses: Vec<String> = plants[about].iter().filter_map(|plant| plant.miss(&clean)).collect();
+    assert!(misses.is_empty(), "{} misses\n{}", misses.len(), misses.join("\n"));
+}
+
+/// One test for the slips of each kind, so that they run side by side and one can be run alone; and one that none is forgotten.
+macro_rules! slips {
+    ($name:ident, $list:expr, $book:literal: $($about:ident)*) => {
+        mod $name {
+            $(#[test]
+            fn $about() {
+                super::hold($list, $book, stringify!($about));
+            })*
+
+            #[test]
+            fn all_kinds_are_held() {
+                let listed: Vec<String> = super::plants($list).into_keys().collect();
+                let mut held = vec![$(stringify!($about)),*];
+                held.sort();
+                assert_eq!(listed, held);
+            }
+        }
+    };
+}
+
+slips!(blade, super::BLADE, "tests/planted/blade": troubleshooting checkout hands intent reading);
+slips!(boat, super::BOAT, "tests/planted/boat": builds corners sheets motor procedures questions);
+
 #[test]
-fn the_clean_book_has_no_finding() {
+fn the_clean_blade_has_no_finding() {
     let judged = judge(&folder("tests/planted/blade"));
     assert_eq!(judged.listing(), "");
     assert_eq!(judged.book.parts.len(), 18);
@@ -80,18 +129,38 @@ fn the_clean_book_has_no_finding() {
 }
 
 #[test]
-fn every_slip_is_found_at_its_line() {
-    let clean = folder("tests/planted/blade");
-    let plants = plants();
-    let misses: Vec<String> = plants.iter().filter_map(|plant| plant.miss(&clean)).collect();
-    assert!(misses.is_empty(), "{}", misses.join("\n"));
+fn the_clean_boat_has_no_finding() {
+    let judged = judge(&folder("tests/planted/boat"));
+    assert_eq!(judged.listing(), "");
+    assert_eq!(judged.book.builds.len(), 3);
+    assert_eq!(judged.book.bands.len(), 2);
+    assert!(judged.proof.faults.iter().filter(|fault| fault.shown.is_some()).count() > 600);
+    let share = judged.proof.metrics.fraction_isolated;
+    assert!(0.5 < share[0] && share[0] < share[1] && share[1] < share[2] && share[2] < 1.0, "{share:?}");
+}
+
+#[test]
+fn bridging_the_pump_of_the_boat_blows_its_fuse_and_no_part_goes_unasked() {
+    let judged = judge(&folder("tests/planted/boat"));
+    let part = |id: &str| judged.book.find_part(id).expect("a part of the boat");
+    let reason = |id: &str, way: Way| {
+        let mut reasons = judged.proof.reasons.iter();
+        reasons
+            .find(|reason| (reason.part, reason.way) == (part(id), way))
+            .map(|reason| reason.difference.as_ref())
+    };
+    let bridged = reason("M1", Way::Bridged).flatten().expect("it makes a difference");
+    assert_eq!(bridged.blows, [part("F1")]);
+    // Only the last build has it.
+    assert!(reason("S8", Way::TakenOut).flatten().is_some());
 }
 
 #[test]
 fn the_kinds_of_slips_are_many_and_all_different() {
-    let plants = plants();
+    let plants: Vec<Plant> = [BLADE, BOAT].into_iter().flat_map(plants).flat_map(|(_, list)| list).collect();
     let kinds: BTreeSet<&str> = plants.iter().map(|plant| plant.kind.as_str()).collect();
     assert_eq!(kinds.len(), plants.len());
     let codes: BTreeSet<&str> = plants.iter().map(|plant| plant.finds.as_str()).collect();
-    assert!(codes.len() >= 40, "{} codes", codes.len());
+    assert!(plants.len() >= 140, "{} slips", plants.len());
+    assert!(codes.len() >= 45, "{} codes", codes.len());
 }

@@ -75,5 +75,14 @@ pub struct WorkingBand {
     pub part: PartId,
     /// The thresholds in the base unit of the control's dimension.
     pub threshold: Band<f64>,
+    /// Where the switch returns, when that is elsewhere.
+    pub until: Option<Band<f64>>,
     pub span: Span,
+}
+
+impl WorkingBand {
+    /// Whether it is the switch, and not the level, that decides what it does there.
+    pub fn straddles(&self, level: f64) -> bool {
+        self.threshold.holds(level) || self.until.is_some_and(|until| until.holds(level))
+    }
 }

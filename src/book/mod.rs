@@ -38,6 +38,7 @@ pub use wire::{COLORS, Color, ColorName, Connector, End, Harness, Wire};
 
 use crate::quantity::{Band, Volt};
 use crate::source::{FileId, Span};
+use std::collections::BTreeSet;
 
 /// A whole book: one vehicle in all its builds, and the pages.
 #[derive(Debug, Clone)]
@@ -66,6 +67,8 @@ pub struct Book {
     pub figures: Vec<Figure>,
     /// Paths of the author's images, relative to `content/`.
     pub images: Vec<String>,
+    /// The files of which something could not be read, so that the book lacks it and whatever hangs on it.
+    pub unread: BTreeSet<FileId>,
 }
 
 /// What `manual.toml` says of the book as a whole.

@@ -11,23 +11,26 @@
 //! (`- Expect: M4 running`) with the caution in front of it.
 
 use super::describe;
-use crate::book::{Book, Place, Role};
+use crate::book::{Book, PartId, Place, Role};
 use crate::finding::{Code, Finding, Findings};
-use crate::proof::hands::What;
+use crate::proof::hands::{Harmed, What};
 use crate::proof::{HarmKind, Proof};
 use crate::quantity::number;
 use std::collections::BTreeMap;
 
 /// One finding for each thing that a step harms.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
-    let mut seen: BTreeMap<(Place, usize, String), (Finding, usize)> = BTreeMap::new();
+    let mut seen: BTreeMap<(Place, usize, Thing), (&Harmed, usize)> = BTreeMap::new();
     for harmed in &proof.harms {
-        let (code, headline) = words(book, harmed.what);
-        let key = (harmed.place, harmed.act, headline.clone());
-        if let Some((_, times)) = seen.get_mut(&key) {
-            *times += 1;
-            continue;
+        let (worst, times) =
+            seen.entry((harmed.place, harmed.act, thing(harmed.what))).or_insert((harmed, 0));
+        *times += 1;
+        if weight(harmed) > weight(worst) {
+            *worst = harmed;
         }
+    }
+    for (harmed, times) in seen.into_values() {
+        let (code, headline) = words(book, harmed.what);
         let section = book.section(harmed.place);
         let acts = match &section.role {
             Role::Test(test) => &test.acts,
@@ -40,15 +43,37 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         };
         let act = book.act_text(&acts[harmed.act]);
         let finding = Finding::new(code, section.span, headline).hint(format!("by `{act}`, {fault}"));
-        seen.insert(key, (finding, 1));
-    }
-    for (finding, times) in seen.into_values() {
         findings.push(if times > 1 {
             finding.hint(format!("in {times} vehicles with this or another fault"))
         } else {
             finding
         });
     }
+}
+
+/// What takes harm or moves, whatever the measure.
+#[derive(PartialEq, Eq, PartialOrd, Ord)]
+enum Thing {
+    Harmed(HarmKind),
+    Moved(PartId, usize),
+    Undone(&'static str),
+}
+
+fn thing(what: What) -> Thing {
+    match what {
+        What::Harm(harm) => Thing::Harmed(harm.kind),
+        What::Motion { part, element } => Thing::Moved(part, element),
+        What::Impossible(reason) => Thing::Undone(reason),
+    }
+}
+
+/// What is told of several vehicles that the same thing happens to: of the healthy one, and else of the one that it is worst for.
+fn weight(harmed: &Harmed) -> (bool, f64) {
+    let measure = match harmed.what {
+        What::Harm(harm) => harm.measure,
+        What::Motion { .. } | What::Impossible(_) => 0.0,
+    };
+    (harmed.fault.is_none(), measure)
 }
 
 fn words(book: &Book, what: What) -> (Code, String) {

@@ -2,6 +2,7 @@
 
 mod dead_branch;
 pub mod describe;
+mod doubtful;
 mod false_claim;
 mod harmful_hand;
 mod missing_branch;
@@ -20,31 +21,49 @@ mod wrong_verdict;
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};
 use crate::proof::{Proof, Trouble, Upset};
+use doubtful::doubtful;
 
-/// Puts everything that a proof found wrong into words.
+/// What puts one sort of problem into words.
+type Check = fn(&Book, &Proof, &mut Findings);
+
+/// Checks of what stands on a page or a sheet for itself.
+const OF_THE_VEHICLE: &[Check] = &[
+    wrong_result::check,
+    false_claim::check,
+    sneak_path::check,
+    no_reason::check,
+    harmful_hand::check,
+    missing_caution::check,
+    unused::check,
+    unknown_question::check,
+];
+
+/// Checks of where faults show and what they lead to: they need checkouts that the healthy vehicle passes.
+const OF_ITS_FAULTS: &[Check] = &[
+    unshown_fault::check,
+    needless_acceptance::check,
+    unhandled_fault::check,
+    wrong_verdict::check,
+    needless_suspect::check,
+    missing_branch::check,
+    dead_branch::check,
+];
+
+/// Puts everything that a proof found wrong into words, but not what only follows from something else that is wrong.
 pub fn check(book: &Book, proof: &Proof) -> Findings {
-    let checks: &[fn(&Book, &Proof, &mut Findings)] = &[
-        wrong_result::check,
-        false_claim::check,
-        sneak_path::check,
-        no_reason::check,
-        unshown_fault::check,
-        needless_acceptance::check,
-        unhandled_fault::check,
-        wrong_verdict::check,
-        needless_suspect::check,
-        missing_branch::check,
-        dead_branch::check,
-        harmful_hand::check,
-        missing_caution::check,
-        unused::check,
-        unknown_question::check,
-    ];
-    let mut findings = Findings::default();
-    for check in checks {
-        check(book, proof, &mut findings);
+    let doubtful = doubtful(book, proof);
+    let mut kept = Findings::default();
+    if doubtful.vehicle {
+        return kept;
     }
-    findings
+    for (checks, files) in [(OF_THE_VEHICLE, &book.unread), (OF_ITS_FAULTS, &doubtful.files)] {
+        let mut found = Findings::default();
+        checks.iter().for_each(|check| check(book, proof, &mut found));
+        found.iter().filter(|finding| !files.contains(&finding.span.file)).for_each(|finding| {
+            kept.push(finding.clone());
+        });
+    }
+    kept
 }
 
 /// The manual page of a code that has one: what it finds, why it matters at the bench, an example, the repair.

@@ -30,9 +30,7 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
     let straddled: Vec<usize> = (0..book.bands.len())
         .filter(|&band| {
             let band = &book.bands[band];
-            levels
-                .iter()
-                .any(|&(control, level)| control == band.control.index() && band.threshold.holds(level))
+            levels.iter().any(|&(control, level)| control == band.control.index() && band.straddles(level))
         })
         .collect();
     let supply = book.manual.supply.map(|volts| volts.get::<volt>());

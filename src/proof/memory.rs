@@ -86,7 +86,7 @@ pub fn vehicle(book: &Book) -> u64 {
         print.take(&(&connector.id, connector.joins, &connector.cavities));
     }
     for band in &book.bands {
-        print.take(&(band.control, band.part, band.threshold));
+        print.take(&(band.control, band.part, band.threshold, band.until));
     }
     print.0.finish()
 }

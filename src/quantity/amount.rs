@@ -70,6 +70,14 @@ impl Amount {
         Amount { value: gauge_area(number), unit: GAUGE }
     }
 
+    /// A gauge as it is written: `20`, or `4/0` for a size above 1, which counts down from 0.
+    pub fn gauge_number(text: &str) -> Option<f64> {
+        match text.split_once('/') {
+            Some((zeros, "0")) => zeros.parse::<f64>().ok().map(|zeros| 1.0 - zeros),
+            _ => text.parse().ok(),
+        }
+    }
+
     /// The gauge number, when the amount was written as one.
     pub fn as_gauge(&self) -> Option<f64> {
         (self.unit.symbol == GAUGE.symbol).then(|| {
@@ -165,6 +173,11 @@ impl Amount {
     }
 }
 
+/// A gauge number as it is written.
+fn gauge_words(gauge: f64) -> String {
+    if gauge > 0.0 { super::number(gauge) } else { format!("{}/0", super::number(1.0 - gauge)) }
+}
+
 /// Whether the `e` at `at` belongs to a number such as `1e-3`.
 fn exponent(text: &str, at: usize) -> bool {
     let bytes = text.as_bytes();
@@ -183,7 +196,7 @@ impl PartialOrd for Amount {
 impl std::fmt::Display for Amount {
     fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
         match self.as_gauge() {
-            Some(gauge) => write!(f, "{gauge} AWG"),
+            Some(gauge) => write!(f, "{} AWG", gauge_words(gauge)),
             None => f.write_str(&print(self.value, self.unit)),
         }
     }
@@ -196,7 +209,7 @@ impl std::fmt::Display for Band<Amount> {
         }
         let unit = self.high.unit;
         if let (Some(low), Some(high)) = (self.low.as_gauge(), self.high.as_gauge()) {
-            return write!(f, "{low}..{high} AWG");
+            return write!(f, "{}..{} AWG", gauge_words(low), gauge_words(high));
         }
         write!(f, "{}..{}", super::number(unit.from_base(self.low.value)), print(self.high.value, unit))
     }
@@ -234,6 +247,15 @@ mod tests {
             Amount::parse("10 A").unwrap().volts(),
             Err(BadQuantity::WrongDimension { found: Dimension::Current, expected: Dimension::Potential })
         ));
+    }
+
+    #[test]
+    fn sizes_above_one_gauge_are_told_by_their_zeros() {
+        for text in ["1/0", "2/0", "4/0", "1", "20"] {
+            let gauge = Amount::gauge_number(text).unwrap();
+            assert_eq!(Amount::gauge(gauge).to_string(), format!("{text} AWG"));
+        }
+        assert_eq!(Amount::gauge_number("4/1"), None);
     }
 
     /// Diameters and sizes of solid wire by gauge: ASTM B258, as tabled by Georgia State University (after Floyd,

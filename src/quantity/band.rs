@@ -28,3 +28,15 @@ impl<T: Copy + PartialOrd> Band<T> {
         Band { low: f(self.low), high: f(self.high) }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Band;
+
+    #[test]
+    fn a_band_holds_its_ends_and_nothing_beyond() {
+        let band = Band { low: 8.0, high: 10.0 };
+        let held = [7.9, 8.0, 9.0, 10.0, 10.1].map(|value| band.holds(value));
+        assert_eq!(held, [false, true, true, true, false]);
+    }
+}

@@ -24,20 +24,24 @@ mod table;
 mod wire;
 
 use crate::book::{Book, Setup};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{Code, Finding, Findings, Severity};
 use crate::source::{FileId, Placed, Sources, Span};
 use index::Index;
 use log::Log;
 pub use log::suggestion;
 use statement::Reader;
+use std::collections::BTreeSet;
 
 /// Reads a book: `sources` holds every text file under its path in the book's folder (`circuits/*.toml`,
 /// `circuits/*.csv`, `content/manual.toml`, `content/**/*.md`), `images` the paths of the author's images relative to
 /// `content/`. The book is complete as far as the files are right.
 pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     let log = Log::new(sources);
-    let (book, _) = resolve(&log, images);
-    (book, believable(log.into_findings(), sources))
+    let (mut book, _) = resolve(&log, images);
+    let findings = log.into_findings();
+    let lacking = findings.iter().filter(|finding| leaves_out(finding.code));
+    book.unread = lacking.map(|finding| finding.span.file).collect();
+    (book, believable(findings, sources))
 }
 
 /// Reads a book, and the file `state` as a state of its vehicle, in the words of a claim: `key run, without D1`. The findings
@@ -84,6 +88,12 @@ fn believable(findings: Findings, sources: &Sources) -> Findings {
     kept
 }
 
+/// Whether something is left out of the book because of a finding of this code.
+fn leaves_out(code: Code) -> bool {
+    let in_the_book = matches!(code, Code::UnknownImage | Code::UnlinkedStep | Code::NotFitted);
+    code.severity() == Severity::Error && !in_the_book
+}
+
 /// Whether a finding of this code says that something is not there.
 fn refers(code: Code) -> bool {
     matches!(
@@ -128,6 +138,7 @@ fn empty(images: &[String]) -> Book {
         claims: Vec::new(),
         figures: Vec::new(),
         images: images.to_vec(),
+        unread: BTreeSet::new(),
     }
 }
 

@@ -190,9 +190,8 @@ fn measure(row: &Row, columns: &[(&str, &str)], what: &str, id: &str, log: &Log)
         missing(row, what, id, log);
         return None;
     };
-    let number = match cell.split_once('/') {
-        // Sizes above 1 AWG are written 1/0 to 4/0 and count down from 0.
-        Some((zeros, "0")) if unit == "AWG" => zeros.parse::<f64>().ok().map(|zeros| 1.0 - zeros),
+    let number = match unit {
+        "AWG" => Amount::gauge_number(cell),
         _ => cell.parse::<f64>().ok(),
     };
     let amount = number.filter(|number| number.is_finite()).map(|number| match Unit::find(unit) {

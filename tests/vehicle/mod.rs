@@ -108,6 +108,7 @@ impl Builder {
                 ],
                 bands: Vec::new(),
                 memories: 0,
+                unread: Default::default(),
                 parts: Vec::new(),
                 wires: Vec::new(),
                 neighbors: Vec::new(),

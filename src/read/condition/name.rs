@@ -185,6 +185,7 @@ impl Parser<'_> {
                 return None;
             }
         }
+        let until = until.map(|until| until.value.map(|amount| amount.value));
         let wide = !threshold.is_point() || until.as_ref().is_some_and(|until| !until.is_point());
         let band = match self.speaker {
             Speaker::Part(own) if wide => {
@@ -192,6 +193,7 @@ impl Parser<'_> {
                     control,
                     part: own.part,
                     threshold: threshold.value.map(|amount| amount.value),
+                    until,
                     span: threshold.span,
                 });
                 Some(BandId(self.book.bands.len() as u32 - 1))
@@ -206,7 +208,7 @@ impl Parser<'_> {
             control,
             above,
             threshold: threshold.value.map(|amount| amount.value),
-            until: until.map(|until| until.value.map(|amount| amount.value)),
+            until,
             band,
             memory,
         }))

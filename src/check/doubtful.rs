@@ -1,0 +1,43 @@
+//! Turns what could not be read, and checkouts that the healthy vehicle does not pass, into what is not worth judging yet.
+//!
+//! A switch whose line has a slip takes everything behind it along; a result that the healthy vehicle does not give is
+//! "shown" by every fault. To tell an author all that follows would bury the one line that is to be mended.
+
+use crate::book::{Book, PageId};
+use crate::proof::Proof;
+use crate::proof::statements::Source;
+use crate::proof::steps::{checkouts, led_to};
+use crate::source::FileId;
+use std::collections::BTreeSet;
+
+/// What is in doubt.
+pub struct Doubtful {
+    /// Not all of the vehicle could be read: nothing about it is known.
+    pub vehicle: bool,
+    /// The files of which it is not known what their steps, tests and items show.
+    pub files: BTreeSet<FileId>,
+}
+
+/// Finds it.
+pub fn doubtful(book: &Book, proof: &Proof) -> Doubtful {
+    let page_of = |file: &FileId| book.pages.iter().position(|page| page.file == *file);
+    let vehicle = book.unread.iter().any(|file| page_of(file).is_none());
+    let unread = |page: &PageId| book.unread.contains(&book.page(*page).file);
+    let failed = proof.statements.iter().filter_map(|fact| match fact.source {
+        Source::Step { place, .. } if !fact.holds() => Some(place.page),
+        _ => None,
+    });
+    let failed: BTreeSet<PageId> = failed.collect();
+    let mut files = book.unread.clone();
+    for page in checkouts(book) {
+        let ways = led_to(book, page);
+        if failed.contains(&page) || ways.iter().any(unread) {
+            files.extend(ways.iter().map(|page| book.page(*page).file));
+            let sheet = book.page(page).sheet;
+            let wires = book.wires.iter().filter(|wire| Some(wire.sheet) == sheet);
+            files.extend(wires.map(|wire| wire.span.file));
+            files.extend(sheet.map(|sheet| book.sheets[sheet.index()].file));
+        }
+    }
+    Doubtful { vehicle, files }
+}

@@ -1,0 +1,274 @@
+//! Turns small sheets, each with one promise of the proof in it, into what is found, seen or read there.
+
+use crate::book::{Files, Judged, judge, sheet};
+use goodground::bench::{Bench, Corner, HarmKind, Rig, opening_time};
+use goodground::book::{Book, BuildId, Fault, Protection, Suspect};
+use goodground::finding::Code;
+use goodground::proof::trouble::suspect_names;
+
+/// A sheet with a battery, a ground and some lines of each section.
+fn circuit(controls: &str, parts: &str, wires: &str, rest: &str) -> String {
+    format!(
+        r#"title = "Sheet"
+[controls]
+{controls}
+[parts]
+BAT = {{ kind = "battery", internal = "5 mohm" }}
+G1 = {{ kind = "ground" }}
+{parts}
+[harness.main]
+columns = ["id", "from", "to", "color", "mm2", "m", "only"]
+wires = [
+    ["W1", "BAT:-", "G1", "BK", 16, 0.5],
+{wires}
+]
+{rest}
+"#
+    )
+}
+
+/// The book of a sheet, over this supply and with this text on a theory page.
+fn book_of(circuit: &str, supply: &str, text: &str) -> Files {
+    let mut files = sheet(circuit);
+    let manual = files.get_mut("content/manual.toml").expect("a manual");
+    *manual = manual.replace("12.8 V", supply);
+    let page = format!("+++\ntitle = \"Page\"\nkind = \"theory\"\ncircuit = \"sheet\"\n+++\n\n{text}\n");
+    files.insert("content/page.md".to_string(), page);
+    files
+}
+
+/// Claims that must fail or hold: `claim` for the first, `holds` for the second.
+fn false_claims(circuit: &str, supply: &str, claims: &[&str]) -> Vec<bool> {
+    let links = claims.iter().map(|claim| format!("[it does](<claim: {claim}>)\n\n"));
+    let judged = judge(&book_of(circuit, supply, &links.collect::<String>()));
+    let reading: Vec<&str> = judged
+        .findings
+        .iter()
+        .filter(|finding| {
+            !matches!(finding.code, Code::FalseClaim | Code::SneakPath | Code::DeadFunction | Code::NoReason)
+        })
+        .map(|finding| finding.headline.as_str())
+        .collect();
+    assert!(reading.is_empty(), "{reading:?}");
+    let lines: Vec<usize> =
+        judged.of(Code::FalseClaim).into_iter().map(|finding| judged.place(finding).1).collect();
+    (0..claims.len()).map(|at| lines.contains(&(7 + 2 * at))).collect()
+}
+
+fn fault<'b>(book: &'b Book, name: &str) -> &'b Fault {
+    book.faults.iter().find(|fault| fault.name == name).unwrap_or_else(|| panic!("no fault {name}"))
+}
+
+fn codes(judged: &Judged) -> Vec<&str> {
+    judged.findings.iter().map(|finding| finding.code.name()).collect()
+}
+
+const LAMPS: &str = r#"S1 = { kind = "switch", makes = { "1-2" = "key run" } }
+H1 = { kind = "lamp", rating = "12 V 5 W" }
+H2 = { kind = "lamp", rating = "12 V 5 W", only = "cab high" }"#;
+const LAMP_WIRES: &str = r#"    ["W2", "S1:1", "BAT:+", "RD", 0.35, 0.5],
+    ["W3", "S1:2", "H1:1", "RD", 1, 0.5],
+    ["W4", "H1:2", "G1", "BN", 1, 0.5],
+    ["W5", "S1:2", "H2:1", "RD", 1, 0.5],
+    ["W6", "H2:2", "G1", "BN", 1, 0.5],"#;
+const LAMP_REST: &str =
+    "[neighbors]\npairs = [[\"W3\", \"W5\"], [\"W2\", \"W3\"]]\n[intent]\nH1 = \"key run\"\nH2 = \"key run\"";
+
+/// Two lamps behind a switch, one of them in the high cab alone, with wires side by side.
+fn lamps() -> Files {
+    let mut files =
+        book_of(&circuit("key = [\"off\", \"run\"]", LAMPS, LAMP_WIRES, LAMP_REST), "12.8 V", "Text.");
+    let manual = files.get_mut("content/manual.toml").expect("a manual");
+    *manual = manual.replace("[proof]", "[options.cab]\nchoices = [\"low\", \"high\"]\n\n[proof]");
+    files
+}
+
+#[test]
+fn wires_that_touch_are_both_guilty_and_both_have_to_be_there() {
+    let judged = judge(&lamps());
+    assert_eq!(codes(&judged), Vec::<&str>::new());
+    let book = &judged.book;
+    assert_eq!(book.neighbors.len(), 2);
+    let touching = fault(book, "W3 shorted to W5");
+    assert!(!touching.fits(book, 0) && touching.fits(book, 1));
+    for wire in ["W3", "W5"] {
+        let wire = goodground::book::Item::Wire(book.find_wire(wire).expect("the wire"));
+        assert!(suspect_names(book, &Suspect::Item(wire), touching));
+    }
+}
+
+#[test]
+fn a_finding_names_the_build_that_it_is_found_in() {
+    let mut files = lamps();
+    let page = files.get_mut("content/page.md").expect("a page");
+    page.push_str("[dark](<claim: cab high, key run => H2 dark>)\n");
+    let judged = judge(&files);
+    let hints = &judged.of(Code::FalseClaim)[0].hints;
+    assert!(hints.iter().any(|hint| hint.contains("with cab high")), "{hints:?}");
+}
+
+#[test]
+fn an_intent_is_judged_at_both_ends_of_the_supply_and_counts_every_state() {
+    let circuit = circuit("key = [\"off\", \"run\"]", LAMPS, LAMP_WIRES, LAMP_REST)
+        .replace(", only = \"cab high\"", "");
+    let circuit = circuit.replace("H2 = \"key run\"", "H2 = \"key off\"");
+    let judged = judge(&book_of(&circuit, "11..14 V", "Text."));
+    let states: Vec<(bool, usize)> =
+        judged.proof.intents.iter().map(|breach| (breach.should, breach.states)).collect();
+    assert_eq!(states, [(false, 2), (true, 2)]);
+}
+
+#[test]
+fn a_wire_is_overloaded_by_what_either_half_of_it_carries() {
+    let circuit = circuit("key = [\"off\", \"run\"]", LAMPS, LAMP_WIRES, LAMP_REST)
+        .replace(", only = \"cab high\"", "");
+    let judged = judge(&book_of(&circuit, "12.8 V", "Text."));
+    let book = &judged.book;
+    let rig = Rig::new(book, BuildId(0));
+    let corner = Corner { supply: 12.8, high: Vec::new(), slow: false };
+    let mut bench = Bench::new(&rig, corner).expect("it comes to rest");
+    bench.plant(fault(book, "W2 shorted to ground")).expect("it comes to rest");
+    // The feed comes to the short from the wire's second end: its first half carries nothing.
+    let wire = book.find_wire("W2").expect("the wire");
+    assert!(bench.examine().iter().any(|harm| harm.kind == HarmKind::Wire(wire)));
+}
+
+/// A lamp behind level switches that lie in parallel: dark where all of them operate at the high end of their bands.
+fn floats(count: usize, level: &str, makes: &str) -> String {
+    let switches = (0..count)
+        .map(|at| format!("S{at} = {{ kind = \"switch\", makes = {{ \"1-2\" = \"{makes}\" }} }}\n"));
+    let wires = (0..count).map(|at| {
+        format!("[\"W{0}a\", \"BAT:+\", \"S{at}:1\", \"RD\", 1, 1],\n[\"W{0}b\", \"S{at}:2\", \"H1:1\", \"RD\", 1, 1],\n", at + 10)
+    });
+    let wires = wires.collect::<String>() + "[\"W3\", \"H1:2\", \"G1\", \"BN\", 1, 1],";
+    let parts = switches.collect::<String>() + "H1 = { kind = \"lamp\", rating = \"12 V 5 W\" }";
+    circuit(level, &parts, &wires, "[intent]\nH1 = \"water above 100 mm\"")
+}
+
+#[test]
+fn of_many_bands_the_corner_at_which_all_are_high_is_tried() {
+    let circuit = floats(8, "water = \"0..200 mm\"", "water above 80..100 mm");
+    assert_eq!(
+        false_claims(&circuit, "12.8 V", &["water 90 mm => H1 lit", "water 110 mm => H1 lit"]),
+        [true, false]
+    );
+}
+
+#[test]
+fn a_band_alone_where_a_switch_returns_is_a_band_too() {
+    let circuit = floats(1, "water = \"0..200 mm\"", "water above 100 mm until below 30..50 mm");
+    let claims = ["water 120 mm, water 40 mm => H1 lit", "water 120 mm, water 60 mm => H1 lit"];
+    assert_eq!(false_claims(&circuit, "12.8 V", &claims), [true, false]);
+}
+
+#[test]
+fn a_level_that_rests_in_a_band_has_its_corners_though_nobody_sets_it() {
+    let circuit =
+        floats(1, "water = \"90..200 mm\"\nkey = [\"off\", \"run\"]", "water above 80..100 mm and key run");
+    let circuit = circuit.replace("H1 = \"water above 100 mm\"", "H1 = \"key run and water above 100 mm\"");
+    assert_eq!(false_claims(&circuit, "12.8 V", &["key run => H1 lit"]), [true]);
+    let judged = judge(&book_of(&circuit, "12.8 V", "Text."));
+    let book = &judged.book;
+    let goodground::book::Action::Contact { when, .. } =
+        &book.part(book.find_part("S0").expect("it")).elements[0].action
+    else {
+        panic!("a switch has a contact")
+    };
+    assert!(!book.holds_at_rest(when, None));
+}
+
+#[test]
+fn a_latching_relay_is_set_by_one_winding_and_reset_by_the_other() {
+    let parts = r#"S1 = { kind = "switch", makes = { "1-2" = "on pressed" } }
+S2 = { kind = "switch", makes = { "1-2" = "off pressed" } }
+K1 = { kind = "latching-relay", set = { pins = "S-31", resistance = "85 ohm", pulls-in = "8 V" }, reset = { pins = "R-31", resistance = "85 ohm", pulls-in = "8 V" }, makes = { "30-87" = "set" } }
+H1 = { kind = "lamp", rating = "12 V 5 W" }"#;
+    let wires = r#"["W2", "BAT:+", "S1:1", "RD", 1, 1], ["W3", "S1:2", "K1:S", "RD", 1, 1], ["W4", "BAT:+", "S2:1", "RD", 1, 1],
+["W5", "S2:2", "K1:R", "RD", 1, 1], ["W6", "K1:31", "G1", "BN", 1, 1], ["W7", "BAT:+", "K1:30", "RD", 1, 1],
+["W8", "K1:87", "H1:1", "RD", 1, 1], ["W9", "H1:2", "G1", "BN", 1, 1],"#;
+    let circuit = circuit(
+        "on = [\"up\", \"pressed\"]\noff = [\"up\", \"pressed\"]",
+        parts,
+        wires,
+        "[intent]\nH1 = \"on pressed\"",
+    );
+    let claims = [
+        "on pressed, on up => H1 lit",
+        "on pressed, on up, off pressed => H1 dark",
+        "on pressed, on up, off pressed, off up => H1 dark",
+        "off pressed => H1 lit",
+    ];
+    assert_eq!(false_claims(&circuit, "12.8 V", &claims), [false, false, false, true]);
+}
+
+#[test]
+fn an_alternator_gives_nothing_until_its_field_is_fed() {
+    let parts = r#"S1 = { kind = "switch", makes = { "1-2" = "key run" } }
+ALT = { kind = "alternator", voltage = "14.2 V", when = "engine running", field = "D+" }
+H1 = { kind = "lamp", rating = "12 V 21 W" }
+R1 = { kind = "resistor", resistance = "10 ohm" }"#;
+    let wires = r#"["W2", "ALT:B+", "H1:1", "RD", 1, 1], ["W3", "H1:2", "G1", "BN", 1, 1], ["W4", "ALT:31", "G1", "BK", 6, 1],
+["W5", "BAT:+", "S1:1", "RD", 1, 1], ["W6", "S1:2", "R1:1", "RD", 1, 1], ["W7", "R1:2", "ALT:D+", "RD", 1, 1],"#;
+    let controls = "key = [\"off\", \"run\"]\nengine = [\"stopped\", \"running\"]";
+    let circuit = circuit(controls, parts, wires, "[intent]\nH1 = \"engine running and key run\"");
+    let claims = ["engine running => H1 dark", "key run, engine running => H1 lit"];
+    assert_eq!(false_claims(&circuit, "12.8 V", &claims), [false, false]);
+}
+
+/// The energy of the last row of the fuse table holds beyond it: at twice its share a quarter of its time.
+#[test]
+fn a_fuse_opens_sooner_the_more_it_carries_beyond_the_last_row_of_its_table() {
+    let time = |share| opening_time(Protection::Fuse, share).expect("it opens").high;
+    assert!((time(12.0) / time(6.0) - 0.25).abs() < 1e-12);
+}
+
+/// A checkout of one step over a valve and a motor behind the key.
+fn machines(step: &str) -> Judged {
+    let parts = r#"S1 = { kind = "switch", makes = { "1-2" = "key run" } }
+S2 = { kind = "switch", makes = { "1-2" = "door open" } }
+Y1 = { kind = "valve", rating = "12 V 12 W" }
+H1 = { kind = "lamp", rating = "12 V 5 W" }"#;
+    let wires = r#"["W2", "BAT:+", "S1:1", "RD", 1, 1], ["W3", "S1:2", "Y1:1", "RD", 1, 1], ["W4", "Y1:2", "G1", "BN", 1, 1],
+["W5", "BAT:+", "S2:1", "RD", 1, 1], ["W6", "S2:2", "H1:1", "RD", 1, 1], ["W7", "H1:2", "G1", "BN", 1, 1],"#;
+    let controls = "key = [\"off\", \"run\"]\ndoor = [\"closed\", \"open\"]";
+    let mut files = book_of(
+        &circuit(controls, parts, wires, "[intent]\nY1 = \"key run\"\nH1 = \"door open\""),
+        "12.8 V",
+        "Text.",
+    );
+    let page = format!(
+        "+++\ntitle = \"Checkout\"\nkind = \"checkout\"\ncircuit = \"sheet\"\n+++\n\n## Step 1: On {{#c1}}\n\n{step}\n"
+    );
+    files.insert("content/checkout.md".to_string(), page);
+    judge(&files)
+}
+
+#[test]
+fn a_valve_that_a_step_moves_unasked_is_told_once() {
+    let judged = machines("- Set: key run, door open\n- Expect: H1 lit");
+    let moved = judged.of(Code::UnaskedMotion);
+    assert_eq!(moved.len(), 1, "{}", judged.listing());
+    assert!(moved[0].hints[0].contains("key run"));
+    assert_eq!(
+        machines("- Set: key run, door open\n- Expect: H1 lit, Y1 pulled").of(Code::UnaskedMotion).len(),
+        0
+    );
+}
+
+#[test]
+fn a_control_that_a_sender_alone_reads_is_used() {
+    let parts = r#"R1 = { kind = "sender", follows = "water", points = { "0 mm" = "500 ohm", "100 mm" = "50 ohm" } }
+P1 = { kind = "gauge", resistance = "60 ohm", scale = { "20 mA" = "0 mm", "110 mA" = "100 mm" } }"#;
+    let wires = r#"["W2", "BAT:+", "P1:1", "RD", 1, 1], ["W3", "P1:2", "R1:1", "RD", 1, 1], ["W4", "R1:2", "G1", "BN", 1, 1],"#;
+    let judged = judge(&book_of(&circuit("water = \"0..100 mm\"", parts, wires, ""), "12.8 V", "Text."));
+    assert_eq!(judged.of(Code::Unused).len(), 0, "{}", judged.listing());
+}
+
+#[test]
+fn a_control_set_outside_its_range_and_an_intent_said_twice_are_found() {
+    let twice = floats(1, "water = \"0..200 mm\"", "water above 100 mm");
+    let judged = judge(&book_of(&twice, "12.8 V", "[far](<claim: water 300 mm => H1 lit>)"));
+    assert_eq!(codes(&judged), ["out-of-range"]);
+    let twice = twice + "\"H1.filament\" = \"water above 150 mm\"";
+    assert_eq!(codes(&judge(&book_of(&twice, "12.8 V", "Text."))), ["duplicate-id"]);
+}
