@@ -5,9 +5,7 @@ use crate::book::{Files, Judged, folder, judge};
 use goodground::proof::reasons::Way;
 use serde::Deserialize;
 use std::collections::{BTreeMap, BTreeSet};
-
-const BLADE: &str = include_str!("planted/blade.toml");
-const BOAT: &str = include_str!("planted/boat.toml");
+use std::path::Path;
 
 /// The slips of a book, by what they are about.
 type Plants = BTreeMap<String, Vec<Plant>>;
@@ -30,8 +28,14 @@ struct Plant {
     also: Vec<String>,
 }
 
-fn plants(list: &str) -> Plants {
-    toml::from_str(list).expect("a list of plants")
+fn plants(book: &str) -> Plants {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/planted/{book}.toml"));
+    let list = std::fs::read_to_string(path).expect("the book has a list");
+    toml::from_str(&list).expect("a list of plants")
+}
+
+fn clean(book: &str) -> Files {
+    folder(&format!("tests/planted/{book}"))
 }
 
 /// A finding as `also` names it.
@@ -90,25 +94,24 @@ impl Plant {
 }
 
 /// Plants the slips of one kind in their book, one at a time.
-fn hold(list: &str, book: &str, about: &str) {
-    let clean = folder(book);
-    let plants = plants(list);
+fn hold(book: &str, about: &str) {
+    let (clean, plants) = (clean(book), plants(book));
     let misses: Vec<String> = plants[about].iter().filter_map(|plant| plant.miss(&clean)).collect();
     assert!(misses.is_empty(), "{} misses\n{}", misses.len(), misses.join("\n"));
 }
 
 /// One test for the slips of each kind, so that they run side by side and one can be run alone; and one that none is forgotten.
 macro_rules! slips {
-    ($name:ident, $list:expr, $book:literal: $($about:ident)*) => {
-        mod $name {
+    ($book:ident: $($about:ident)*) => {
+        mod $book {
             $(#[test]
             fn $about() {
-                super::hold($list, $book, stringify!($about));
+                super::hold(stringify!($book), stringify!($about));
             })*
 
             #[test]
             fn all_kinds_are_held() {
-                let listed: Vec<String> = super::plants($list).into_keys().collect();
+                let listed: Vec<String> = super::plants(stringify!($book)).into_keys().collect();
                 let mut held = vec![$(stringify!($about)),*];
                 held.sort();
                 assert_eq!(listed, held);
@@ -117,12 +120,12 @@ macro_rules! slips {
     };
 }
 
-slips!(blade, super::BLADE, "tests/planted/blade": troubleshooting checkout hands intent reading);
-slips!(boat, super::BOAT, "tests/planted/boat": builds corners sheets motor procedures questions);
+slips!(blade: troubleshooting checkout hands intent reading);
+slips!(boat: builds corners sheets motor procedures questions);
 
 #[test]
 fn the_clean_blade_has_no_finding() {
-    let judged = judge(&folder("tests/planted/blade"));
+    let judged = judge(&clean("blade"));
     assert_eq!(judged.listing(), "");
     assert_eq!(judged.book.parts.len(), 18);
     assert!(judged.proof.faults.iter().filter(|fault| fault.shown.is_some()).count() > 100);
@@ -130,7 +133,7 @@ fn the_clean_blade_has_no_finding() {
 
 #[test]
 fn the_clean_boat_has_no_finding() {
-    let judged = judge(&folder("tests/planted/boat"));
+    let judged = judge(&clean("boat"));
     assert_eq!(judged.listing(), "");
     assert_eq!(judged.book.builds.len(), 3);
     assert_eq!(judged.book.bands.len(), 2);
@@ -141,7 +144,7 @@ fn the_clean_boat_has_no_finding() {
 
 #[test]
 fn bridging_the_pump_of_the_boat_blows_its_fuse_and_no_part_goes_unasked() {
-    let judged = judge(&folder("tests/planted/boat"));
+    let judged = judge(&clean("boat"));
     let part = |id: &str| judged.book.find_part(id).expect("a part of the boat");
     let reason = |id: &str, way: Way| {
         let mut reasons = judged.proof.reasons.iter();
@@ -157,7 +160,8 @@ fn bridging_the_pump_of_the_boat_blows_its_fuse_and_no_part_goes_unasked() {
 
 #[test]
 fn the_kinds_of_slips_are_many_and_all_different() {
-    let plants: Vec<Plant> = [BLADE, BOAT].into_iter().flat_map(plants).flat_map(|(_, list)| list).collect();
+    let plants: Vec<Plant> =
+        ["blade", "boat"].into_iter().flat_map(plants).flat_map(|(_, list)| list).collect();
     let kinds: BTreeSet<&str> = plants.iter().map(|plant| plant.kind.as_str()).collect();
     assert_eq!(kinds.len(), plants.len());
     let codes: BTreeSet<&str> = plants.iter().map(|plant| plant.finds.as_str()).collect();

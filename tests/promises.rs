@@ -2,7 +2,7 @@
 
 use crate::book::{Files, Judged, judge, sheet};
 use goodground::bench::{Bench, Corner, HarmKind, Rig, opening_time};
-use goodground::book::{Book, BuildId, Fault, Protection, Suspect};
+use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect};
 use goodground::finding::Code;
 use goodground::proof::trouble::suspect_names;
 
@@ -92,7 +92,7 @@ fn wires_that_touch_are_both_guilty_and_both_have_to_be_there() {
     let touching = fault(book, "W3 shorted to W5");
     assert!(!touching.fits(book, 0) && touching.fits(book, 1));
     for wire in ["W3", "W5"] {
-        let wire = goodground::book::Item::Wire(book.find_wire(wire).expect("the wire"));
+        let wire = Item::Wire(book.find_wire(wire).expect("the wire"));
         assert!(suspect_names(book, &Suspect::Item(wire), touching));
     }
 }
@@ -169,12 +169,11 @@ fn a_level_that_rests_in_a_band_has_its_corners_though_nobody_sets_it() {
     assert_eq!(false_claims(&circuit, "12.8 V", &["key run => H1 lit"]), [true]);
     let judged = judge(&book_of(&circuit, "12.8 V", "Text."));
     let book = &judged.book;
-    let goodground::book::Action::Contact { when, .. } =
-        &book.part(book.find_part("S0").expect("it")).elements[0].action
-    else {
-        panic!("a switch has a contact")
+    let switch = book.part(book.find_part("S0").expect("the switch"));
+    let Action::Contact { when: Condition::And(both), .. } = &switch.elements[0].action else {
+        panic!("the switch has two conditions")
     };
-    assert!(!book.holds_at_rest(when, None));
+    assert!(!book.holds_at_rest(&both[0], None), "nobody knows whether it is made at rest");
 }
 
 #[test]
@@ -271,4 +270,39 @@ fn a_control_set_outside_its_range_and_an_intent_said_twice_are_found() {
     assert_eq!(codes(&judged), ["out-of-range"]);
     let twice = twice + "\"H1.filament\" = \"water above 150 mm\"";
     assert_eq!(codes(&judge(&book_of(&twice, "12.8 V", "Text."))), ["duplicate-id"]);
+}
+
+#[test]
+fn a_cavity_can_be_open_only_in_a_build_whose_wires_reach_it() {
+    let rest = format!(
+        "{LAMP_REST}\n[connectors.X1]\njoins = [\"main\", \"roof\"]\n[harness.roof]\nwires = [[\"W7\", \"X1:2\", \"H2:1\", \"RD\", 1, 1], [\"W8\", \"X1:1\", \"H1:1\", \"RD\", 1, 1]]"
+    );
+    let wires = LAMP_WIRES
+        .replace(
+            "[\"W3\", \"S1:2\", \"H1:1\", \"RD\", 1, 0.5]",
+            "[\"W3\", \"S1:2\", \"X1:1\", \"RD\", 1, 0.5]",
+        )
+        .replace(
+            "[\"W5\", \"S1:2\", \"H2:1\", \"RD\", 1, 0.5]",
+            "[\"W5\", \"S1:2\", \"X1:2\", \"RD\", 1, 0.5, \"cab high\"]",
+        );
+    let mut files = lamps();
+    files
+        .insert("circuits/sheet.toml".to_string(), circuit("key = [\"off\", \"run\"]", LAMPS, &wires, &rest));
+    let judged = judge(&files);
+    assert_eq!(codes(&judged), Vec::<&str>::new(), "{}", judged.listing());
+    let fits = |name: &str| [0, 1].map(|build| fault(&judged.book, name).fits(&judged.book, build));
+    assert_eq!(
+        [fits("X1:1 open"), fits("X1:2 open"), fits("X1 not mated")],
+        [[true, true], [false, true], [true, true]]
+    );
+}
+
+#[test]
+fn not_binds_tighter_than_and() {
+    let circuit =
+        floats(1, "key = [\"off\", \"run\"]\ndoor = [\"closed\", \"open\"]", "not door open and key run");
+    let circuit = circuit.replace("water above 100 mm", "key run and door closed");
+    let claims = ["door closed => H1 dark", "key run => H1 lit", "key run, door open => H1 dark"];
+    assert_eq!(false_claims(&circuit, "12.8 V", &claims), [false, false, false]);
 }
