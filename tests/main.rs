@@ -19,6 +19,7 @@ mod faults;
 mod fuzz;
 mod killed;
 mod machines;
+mod manual;
 mod page;
 mod planted;
 mod promises;

@@ -1,12 +1,4 @@
 //! Finds a branch that no fault reaches, a test that tells nothing, and a procedure that no step leads to.
-//!
-//! A branch nobody takes is a page nobody proved. A test whose reading is the same for every fault that comes to it costs time
-//! and teaches to trust a point that says nothing.
-//!
-//! Example: a test light on a terminal that is dead whatever is wrong.
-//!
-//! Repair: take the branch out, move the test to a point that differs, or link a step to the procedure. A `good:` end and an
-//! `else` count as reached by the healthy vehicle or by intermittent faults, so they need no fault.
 
 use crate::book::{Book, PageId, Place, Role, Target};
 use crate::finding::{Code, Finding, Findings};

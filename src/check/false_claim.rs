@@ -1,11 +1,4 @@
 //! Finds a claim in the text that the circuit does not bear out.
-//!
-//! A link whose address begins with `claim:` is judged like a step: in every build that it speaks of, at the corners of the
-//! supply and working bands. Theory that is wrong teaches a mechanic to expect the wrong thing.
-//!
-//! Example: `[the pump stays off](<claim: key run, raise pressed => M4 stopped>)` while a back-feed runs the pump.
-//!
-//! Repair: the reason under the finding names the path or the open contacts. Correct the claim, its settings, or the circuit.
 
 use super::wrong_result::finding;
 use crate::book::Book;

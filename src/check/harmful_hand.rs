@@ -1,14 +1,5 @@
 //! Finds a step that blows a fuse, overloads a wire or an instrument, puts an ohmmeter on a live circuit, moves a machine
 //! unasked, or asks for what hands cannot do.
-//!
-//! Every act of every step is watched, on the healthy vehicle and under every fault that can be there at that step. What a
-//! fault does by itself when a switch is worked or a plug put back is not the step's doing; what a lead does is.
-//!
-//! Example: `- Do: jumper F7:2 to ground`, which shorts the feed; a jumper around a switch that starts the pump while someone
-//! stands on the platform.
-//!
-//! Repair: use a test light instead of a jumper, pull the fuse before the ohmmeter, say in the step that the machine will run
-//! (`- Expect: M4 running`) with the caution in front of it.
 
 use super::describe;
 use crate::book::{Book, PartId, Place, Role};

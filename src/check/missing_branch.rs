@@ -1,10 +1,4 @@
 //! Finds a reading that no branch covers, and a procedure that goes round.
-//!
-//! At the bench there is always a reading. A dim lamp where the page knows only lit and dark leaves the mechanic standing.
-//!
-//! Example: branches for `lit` and `dark`, with a corroded joint that makes the test light dim.
-//!
-//! Repair: add the reading to a branch, or an `else`.
 
 use super::{describe, wrong_verdict::trail};
 use crate::book::{Book, Role};

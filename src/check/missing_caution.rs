@@ -1,11 +1,4 @@
 //! Finds a page that has hands work near moving machines or live feeds and shows no caution before it.
-//!
-//! The signal words are those of ANSI Z535.6: danger, warning, caution, notice. A page whose steps run a motor, a starter or a
-//! valve must carry a warning before the first step that does, since what moves can injure.
-//!
-//! Example: a checkout that raises a platform and begins with step 1.
-//!
-//! Repair: put a `> [!WARNING]` with hazard, consequence and how to avoid it before the first step or in the step itself.
 
 use crate::book::{Book, Expect, Face, Look, Page, Prose, Role, Strength, Subject};
 use crate::finding::{Code, Finding, Findings};

@@ -1,4 +1,4 @@
-//! Turns facts into findings: one problem, one file, with its manual page in front and its tests beside it.
+//! Turns facts into findings: one problem, one file. What each means is told in `src/finding/manual`.
 
 mod dead_branch;
 pub mod describe;
@@ -64,36 +64,6 @@ pub fn check(book: &Book, proof: &Proof) -> Findings {
         });
     }
     kept
-}
-
-/// The manual page of a code that has one: what it finds, why it matters at the bench, an example, the repair.
-pub fn manual(code: Code) -> Option<String> {
-    let source = match code {
-        Code::WrongResult => include_str!("wrong_result.rs"),
-        Code::FalseClaim => include_str!("false_claim.rs"),
-        Code::SneakPath | Code::DeadFunction | Code::NoIntent => include_str!("sneak_path.rs"),
-        Code::NoReason => include_str!("no_reason.rs"),
-        Code::UnshownFault => include_str!("unshown_fault.rs"),
-        Code::NeedlessAcceptance => include_str!("needless_acceptance.rs"),
-        Code::UnhandledFault => include_str!("unhandled_fault.rs"),
-        Code::WrongVerdict | Code::NoVerdict => include_str!("wrong_verdict.rs"),
-        Code::NeedlessSuspect => include_str!("needless_suspect.rs"),
-        Code::MissingBranch | Code::EndlessLoop => include_str!("missing_branch.rs"),
-        Code::DeadBranch | Code::DeadPoint | Code::UnusedProcedure => include_str!("dead_branch.rs"),
-        Code::BlownFuse
-        | Code::OverloadedWire
-        | Code::OverloadedTool
-        | Code::LiveOhmmeter
-        | Code::UnaskedMotion
-        | Code::ImpossibleAct => include_str!("harmful_hand.rs"),
-        Code::MissingCaution => include_str!("missing_caution.rs"),
-        Code::Unused => include_str!("unused.rs"),
-        Code::UnknownQuestion => include_str!("unknown_question.rs"),
-        _ => return None,
-    };
-    let lines = source.lines().take_while(|line| line.starts_with("//!"));
-    let text = lines.map(|line| line.trim_start_matches("//!").trim_start_matches(' ')).collect::<Vec<_>>();
-    Some(text.join("\n"))
 }
 
 /// A finding for a vehicle that does not come to rest or cannot be solved: that is what is wrong then, whatever was stated.

@@ -1,10 +1,4 @@
 //! Finds an accepted fault that a checkout step shows after all.
-//!
-//! `[accepted]` is a list of what the book knowingly leaves out. An entry that no longer holds hides the day when it does.
-//!
-//! Example: `"D2 shorted"` accepted, while step 2 fails with D2 shorted in every build.
-//!
-//! Repair: take the entry out.
 
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};

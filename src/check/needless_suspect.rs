@@ -1,10 +1,4 @@
 //! Finds a suspect in a verdict that no fault ever puts there.
-//!
-//! A verdict may name several items where no listed test tells them apart. One that is never guilty costs a good part.
-//!
-//! Example: `blame:K4, W41` at the end of a branch that only faults of K4 reach.
-//!
-//! Repair: take the suspect out of the link.
 
 use super::describe;
 use crate::book::{Book, Item, Role, Suspect, Target};

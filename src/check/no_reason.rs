@@ -1,12 +1,4 @@
 //! Finds a part that changes nothing when it is taken out, and nothing when it is bridged.
-//!
-//! Every part of a circuit has a reason that shows in some state of the controls: a function that fails without it, a
-//! back-feed that it stops, a fuse that would blow. A part without one is missing a wire in the book, or its load is. A fuse,
-//! link or breaker is there for a fault and not for a function, so it needs no other reason.
-//!
-//! Example: a diode in a branch that no control ever feeds.
-//!
-//! Repair: check its wires and the intent of the loads near it.
 
 use crate::book::{Action, Book};
 use crate::finding::{Code, Finding, Findings};

@@ -1,12 +1,4 @@
 //! Finds a load that works when its intent says it should not, and one that doesn't when it should.
-//!
-//! `[intent]` says what each load is for, as a condition on the controls. Every load is judged over all positions of the
-//! controls that reach it electrically, outside the working bands, in all builds, at both ends of the supply. A sneak path is
-//! how a machine moves by itself; a dead function is a promise that the vehicle doesn't keep.
-//!
-//! Example: a lamp-test button that lights the ready lamp and, back through the lamp's feed, starts the pump.
-//!
-//! Repair: follow the path under the finding. Either the circuit lacks a diode or a contact, or the intent forgot a case.
 
 use super::describe;
 use crate::book::{Book, Kind};

@@ -1,10 +1,4 @@
 //! Finds a failed step that leads to no procedure.
-//!
-//! A checkout that says what must happen, and then leaves the mechanic alone when it doesn't, is half a checkout.
-//!
-//! Example: a step with `- If M4 running: ...` and no `If not`, failed by a fault that leaves M4 stopped.
-//!
-//! Repair: add an `If not` line, last, or the symptom that is missing.
 
 use super::describe;
 use crate::book::{Book, Place};

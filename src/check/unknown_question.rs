@@ -1,11 +1,4 @@
 //! Finds pinned and dropped questions that are not drawn: an id that no question of the book has.
-//!
-//! A question's id comes from what it asks. When the circuit changes, so does the question, and a pin on the old one keeps
-//! nothing any more: the pack would silently lose what the instructor relies on.
-//!
-//! Example: `pin = ["Q-3fa2c1"]` after the wire that it asked for was renamed.
-//!
-//! Repair: take the id from the instructor's key of a newly published pack, or take it out.
 
 use crate::book::Book;
 use crate::finding::{Code, Finding, Findings};

@@ -1,11 +1,4 @@
 //! Finds a fault that no checkout step shows and that nobody accepted.
-//!
-//! Every fault of every part and wire is planted, one at a time, in every build that can have it, and each checkout is run.
-//! A fault that passes every step leaves the shop with the vehicle.
-//!
-//! Example: a steering diode that has shorted, where no step works the lamp test with the door open.
-//!
-//! Repair: add a step that shows it, or name it under `[accepted]` with the reason why that is right.
 
 use super::describe;
 use crate::book::{Book, BuildId, Item};

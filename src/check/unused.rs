@@ -1,10 +1,4 @@
 //! Finds what is defined and never used: a control that no switch reads, an image that no page shows.
-//!
-//! What nothing uses is usually a slip of the pen: a control renamed on one side only.
-//!
-//! Example: `brake = ["off", "on"]` while the switch says `parkbrake on` of another control.
-//!
-//! Repair: use it or take it out.
 
 use crate::book::{Action, Book, Supply};
 use crate::finding::{Code, Finding, Findings};

@@ -1,13 +1,4 @@
 //! Finds an expected result that the circuit does not give.
-//!
-//! A step's `Expect` is judged in every build that has the part, at both ends of the supply band and of every working band
-//! that the step's settings fall into. A mechanic who reads "the lamp must light" and sees it dark begins to look for a fault
-//! that isn't there.
-//!
-//! Example: `- Expect: H9 lit` while the door switch that feeds H9 is still open at this step.
-//!
-//! Repair: read the reason under the finding. It names the path that carries the current, or the open contacts that stop it.
-//! Correct the step's `Set` lines, the expected result, or the circuit.
 
 use super::describe;
 use crate::book::{Book, Expect, Role};

@@ -1,13 +1,4 @@
 //! Finds a verdict that blames a good part, and a fault that ends without one.
-//!
-//! Every fault whose first failed step leads to a procedure is walked through it, test by test, from the vehicle as the failed
-//! step left it. The verdict at the end must name the item at fault. The healthy vehicle is walked through as well, and must
-//! blame nothing: a procedure that condemns a good vehicle sells parts.
-//!
-//! Example: swapped branches, so that a lit test light leads to "replace the fuse".
-//!
-//! Repair: the trail under the finding shows each test, what it read, and where it went. The finding names the faults that
-//! read the same all the way; where there is a test that tells them apart, it is offered.
 
 use super::describe;
 use crate::book::{Book, FaultId, Place, Role, Target};

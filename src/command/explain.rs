@@ -2,7 +2,6 @@
 
 use super::arguments::Explain;
 use super::{Failure, Outcome};
-use crate::check::manual;
 use crate::finding::{Code, Severity};
 
 /// Runs the command.
@@ -17,9 +16,46 @@ pub fn run(arguments: &Explain) -> Result<Outcome, Failure> {
     let Some(code) = Code::ALL.iter().find(|code| code.name() == name) else {
         return Err(Failure(format!("there is no code `{name}`; `goodground explain` lists them")));
     };
-    println!("{}: {}", code.name(), code.meaning());
-    if let Some(page) = manual(*code) {
-        println!("\n{page}");
-    }
+    print!("{}: {}", code.name(), shown(code.page()));
     Ok(Outcome::Clean)
+}
+
+/// A manual page for a terminal: an excerpt stands indented under the name of its file, and what is wrong in it is pointed at.
+fn shown(page: &str) -> String {
+    let mut text = String::new();
+    let mut excerpt = false;
+    for line in page.lines() {
+        let line = line.replace("# here", "<--").replace("<!-- here -->", "<--");
+        match line.strip_prefix("```") {
+            Some(head) if !excerpt => {
+                text.push_str(&format!("  in {}:\n\n", head.split(' ').next_back().unwrap_or_default()));
+            }
+            Some(_) => {}
+            None if excerpt && !line.is_empty() => text.push_str(&format!("    {line}\n")),
+            None => text.push_str(&format!("{line}\n")),
+        }
+        excerpt ^= line.starts_with("```");
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_excerpt_stands_under_its_file() {
+        let page = "A slip.\n\n```md content/a.md\n- Expect: H9 lti <!-- here -->\n```\n\nRepair: mend it.\n";
+        let text = "A slip.\n\n  in content/a.md:\n\n    - Expect: H9 lti <--\n\nRepair: mend it.\n";
+        assert_eq!(shown(page), text);
+    }
+
+    #[test]
+    fn every_page_fits_a_terminal() {
+        for code in Code::ALL {
+            let text = format!("{}: {}", code.name(), shown(code.page()));
+            let long = text.lines().find(|line| line.chars().count() > 80);
+            assert_eq!(long, None, "{}", code.name());
+        }
+    }
 }

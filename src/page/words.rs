@@ -79,27 +79,9 @@ impl Words {
         })
     }
 
-    /// The text of a key with each `{name}` that there is a value for filled in; what a value says is never filled in again.
+    /// The text of a key with each `{name}` filled in that there is a value for.
     pub fn fill_by(&self, key: &str, value: impl Fn(&str) -> Option<String>) -> String {
-        let text = self.text(key);
-        let mut filled = String::with_capacity(text.len());
-        let mut rest = text.as_str();
-        while let Some(open) = rest.find('{') {
-            filled.push_str(&rest[..open]);
-            rest = &rest[open..];
-            let end = rest.find('}').map_or(rest.len(), |close| close + 1);
-            match value(rest[1..end].trim_end_matches('}')) {
-                Some(value) => {
-                    filled.push_str(&value);
-                    rest = &rest[end..];
-                }
-                None => {
-                    filled.push('{');
-                    rest = &rest[1..];
-                }
-            }
-        }
-        filled + rest
+        filled(&self.text(key), value)
     }
 
     /// The keys below a section of the strings file, such as the terms of the glossary, in order.
@@ -130,6 +112,28 @@ impl Words {
     }
 }
 
+/// A text with each `{name}` that has a value filled in. What a value says is never filled in again, so that no order matters.
+fn filled(text: &str, value: impl Fn(&str) -> Option<String>) -> String {
+    let mut filled = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(open) = rest.find('{') {
+        filled.push_str(&rest[..open]);
+        rest = &rest[open..];
+        let named = rest.find('}').and_then(|close| Some((value(&rest[1..close])?, close + 1)));
+        match named {
+            Some((value, end)) => {
+                filled.push_str(&value);
+                rest = &rest[end..];
+            }
+            None => {
+                filled.push('{');
+                rest = &rest[1..];
+            }
+        }
+    }
+    filled + rest
+}
+
 fn built_in(language: &str) -> BTreeMap<String, String> {
     let file = BUILT_IN.iter().find(|(tag, _)| *tag == language);
     file.map_or_else(BTreeMap::new, |(_, content)| {
@@ -150,6 +154,16 @@ fn flatten(content: &str) -> Result<BTreeMap<String, String>, toml::de::Error> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_a_value_says_is_not_filled_in_again() {
+        let value = |name: &str| match name {
+            "a" => Some("{b}".to_string()),
+            "b" => Some("{a}".to_string()),
+            _ => None,
+        };
+        assert_eq!(filled("{a}, {b}, {c} {", value), "{b}, {a}, {c} {");
+    }
 
     #[test]
     fn the_shipped_languages_have_the_same_keys_and_placeholders() {

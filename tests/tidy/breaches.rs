@@ -1,7 +1,7 @@
 //! Breaks each law at random in copies of the house: twenty copies a law, each seen to be broken at the file that was spoiled.
 
 use super::house::House;
-use super::{LAWS, paper, rooms};
+use super::{LAWS, paper, rooms, views};
 use proptest::prelude::RngExt;
 use proptest::test_runner::{RngAlgorithm, TestRng};
 
@@ -65,6 +65,7 @@ const BREACHES: &[(&str, Breach)] = &[
     ("files open with their sentence", opening),
     ("no file is a drawer", drawer),
     ("documents name what exists", document),
+    ("templates' fields are told as they are", field),
     ("the top level holds nothing else", top_level),
     ("planted bugs stand in the code", planted_bug),
 ];
@@ -346,6 +347,33 @@ fn document(house: &mut House, chance: &mut Chance, copy: usize) -> String {
     let spoiled = format!("{}, see `{name}`{}", &text[..at], &text[at..]);
     house.put(document, spoiled);
     name
+}
+
+fn field(house: &mut House, chance: &mut Chance, copy: usize) -> String {
+    let text = house.text(views::DOCUMENT).to_string();
+    let list = text.find(views::HEADING).expect("the list");
+    let lines: Vec<&str> = text[list..].lines().filter(|line| line.starts_with("- `")).collect();
+    let line = chance.one(&lines);
+    let name = line.split('`').nth(1).expect("a field");
+    let edited = match copy % 4 {
+        0 => text.replace(&format!("{line}\n"), ""),
+        1 => text.replace(line, &line.replace(name, "gone")),
+        2 => format!("{text}- `gone` (text)\n"),
+        _ => {
+            // The struct changes instead of the document.
+            let files = ["chapter", "sheet", "circuit", "data", "proved", "contents", "glossary"];
+            let path = format!("src/page/{}.rs", chance.one(&files));
+            chance.edit(
+                house,
+                &path,
+                "    pub chrome: Chrome,\n",
+                "    pub chrome: Chrome,\n    pub extra: bool,\n",
+            );
+            return views::DOCUMENT.to_string();
+        }
+    };
+    house.put(views::DOCUMENT, edited);
+    views::DOCUMENT.to_string()
 }
 
 fn top_level(house: &mut House, chance: &mut Chance, _: usize) -> String {
