@@ -12,6 +12,8 @@ pub struct Code {
     pub macros: Vec<Macro>,
     /// The texts in macros, where a number may be formatted.
     pub texts: Vec<Text>,
+    /// The file as the parser has it.
+    pub file: Option<syn::File>,
     /// Why the file cannot be parsed.
     pub broken: Option<String>,
 }
@@ -59,7 +61,10 @@ impl Code {
     pub fn of(text: &str) -> Code {
         let mut walk = Walk::default();
         match syn::parse_file(text) {
-            Ok(file) => walk.visit_file(&file),
+            Ok(file) => {
+                walk.visit_file(&file);
+                walk.found.file = Some(file);
+            }
             Err(error) => walk.found.broken = Some(error.to_string()),
         }
         walk.found

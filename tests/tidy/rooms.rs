@@ -3,6 +3,7 @@
 use super::code::Name;
 use super::house::House;
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// A row of the table: a room and what it may import.
 pub struct Row {
@@ -190,12 +191,13 @@ pub fn imports(house: &House) -> Vec<String> {
 }
 
 /// The names of a room's code outside its tests, with file and room, for laws about what a name may be.
-pub fn names(house: &House) -> Vec<(String, String, &Name)> {
+pub fn names(house: &House) -> Vec<(Rc<str>, Rc<str>, &Name)> {
     let mut names = Vec::new();
     for (path, test) in tree(house).0 {
-        let room = module(&path).first().cloned().unwrap_or_default();
+        let room: Rc<str> = module(&path).first().cloned().unwrap_or_default().into();
         let own = house.code(&path).names.iter().filter(|name| !test && !name.test);
-        names.extend(own.map(|name| (path.clone(), room.clone(), name)));
+        let path: Rc<str> = path.as_str().into();
+        names.extend(own.map(|name| (Rc::clone(&path), Rc::clone(&room), name)));
     }
     names
 }

@@ -68,9 +68,9 @@ impl Views {
     fn of(house: &House) -> Views {
         let mut views = Views::default();
         for path in house.rust("src/page/").chain(house.rust("src/draw/")).chain(house.rust("src/proof/")) {
-            if let Ok(file) = syn::parse_file(house.text(path)) {
+            if let Some(file) = &house.code(path).file {
                 views.file = path.to_string();
-                views.visit_file(&file);
+                views.visit_file(file);
             }
         }
         views

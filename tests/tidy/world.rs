@@ -54,7 +54,7 @@ pub fn world(house: &House) -> Vec<String> {
     list.retain(|path| !hashed(path));
     list.extend(forbidden(house, "disallowed-methods"));
     let mut wrong = Vec::new();
-    for (file, room, name) in names(house).into_iter().filter(|(_, room, _)| room != "command") {
+    for (file, room, name) in names(house).into_iter().filter(|(_, room, _)| &**room != "command") {
         let Some(path) = standard(&name.path) else { continue };
         let network = path.get(1) == Some(&"net");
         let module = |module: &str| path.len() > 2 && path[1] == module;
@@ -107,14 +107,16 @@ pub fn libraries(house: &House) -> Vec<String> {
     let ordinary = keys("dependencies");
     let mut used: BTreeMap<String, BTreeSet<String>> =
         ordinary.iter().map(|name| (name.clone(), BTreeSet::new())).collect();
+    let crates: BTreeMap<String, &String> =
+        ordinary.iter().map(|name| (name.replace('-', "_"), name)).collect();
     for (_, room, name) in names(house) {
-        let known = ordinary.iter().find(|known| known.replace('-', "_") == name.path[0]);
+        let known = crates.get(&name.path[0]);
         // Something in sight may have a library's name, such as a table of `toml` or a string of `svg`.
         if let Some(known) = known.filter(|_| name.path.len() > 1) {
-            used.entry(known.clone()).or_default().insert(if room.is_empty() {
+            used.entry((*known).clone()).or_default().insert(if room.is_empty() {
                 "lib".to_string()
             } else {
-                room
+                room.to_string()
             });
         }
     }
