@@ -3,16 +3,9 @@
 //! Every symbol stands on a vertical line through its origin: its pins are straight above and below. It is drawn with the
 //! element's first terminal at the top; a symbol with a direction is turned over where the element stands the other way.
 
-mod contact;
-mod joint;
-mod load;
-mod protection;
-mod resistor;
-mod semiconductor;
-mod source;
-mod winding;
+mod set;
 
-pub(super) use joint::{BLIND, CAVITY, DOT, DOT_ASIDE, FLAG_DOWN, FLAG_UP, GROUND, OPEN_END};
+pub(super) use set::{BLIND, CAVITY, DOT, DOT_ASIDE, FLAG_DOWN, FLAG_UP, GROUND, OPEN_END};
 
 use crate::book::{Action, Effect, Face, Kind, Part, Resistance};
 
@@ -53,80 +46,60 @@ pub(super) fn symbol(part: &Part, element: usize, suppressed: Option<usize>, mad
     let boxed = matches!(part.kind, Kind::Module);
     let main = &part.elements[element];
     match &main.action {
-        Action::Source { .. } if part.kind == Kind::Alternator => &source::ALTERNATOR,
-        Action::Source { .. } => &source::BATTERY,
-        Action::Contact { .. } if boxed => {
-            if made {
-                &contact::BOXED_BREAK
-            } else {
-                &contact::BOXED_MAKE
-            }
-        }
-        Action::Contact { .. } => {
-            if made {
-                &contact::BREAK
-            } else {
-                &contact::MAKE
-            }
-        }
-        Action::Link { .. } => match part.kind {
-            Kind::FusibleLink => &protection::FUSIBLE_LINK,
-            Kind::Breaker => &protection::BREAKER,
-            _ => &protection::FUSE,
+        Action::Source { .. } if part.kind == Kind::Alternator => &set::ALTERNATOR,
+        Action::Source { .. } => &set::BATTERY,
+        Action::Contact { .. } => match (boxed, made) {
+            (true, true) => &set::MODULE_BREAK,
+            (true, false) => &set::MODULE_MAKE,
+            (false, true) => &set::BREAK,
+            (false, false) => &set::MAKE,
         },
-        Action::Resistor { .. } if boxed => &resistor::BOXED,
+        Action::Link { .. } => match part.kind {
+            Kind::FusibleLink => &set::FUSIBLE_LINK,
+            Kind::Breaker => &set::BREAKER,
+            _ => &set::FUSE,
+        },
+        Action::Resistor { .. } if boxed => &set::MODULE_INPUT,
         Action::Resistor { ohms } => match (part.kind, ohms) {
-            (Kind::Thermistor, _) => &resistor::THERMISTOR,
-            (Kind::Shunt, _) => &resistor::SHUNT,
-            (_, Resistance::Follows { .. }) => &resistor::VARIABLE,
-            _ => &resistor::FIXED,
+            (Kind::Thermistor, _) => &set::THERMISTOR,
+            (Kind::Shunt, _) => &set::SHUNT,
+            (_, Resistance::Follows { .. }) => &set::VARIABLE_RESISTOR,
+            _ => &set::RESISTOR,
         },
         Action::Coil { effect, .. } => {
             let beside = suppressed.map(|index| &part.elements[index]);
             match (beside.map(|element| (&element.action, element.a == main.a)), effect) {
-                (Some((Action::Diode { .. }, true)), _) => &winding::COIL_DIODE_DOWN,
-                (Some((Action::Diode { .. }, false)), _) => &winding::COIL_DIODE_UP,
-                (Some(_), _) => &winding::COIL_RESISTOR,
-                (None, Effect::Set) => &winding::SET_COIL,
-                (None, Effect::Reset) => &winding::RESET_COIL,
-                (None, Effect::Hold) if part.kind == Kind::Timer => &winding::DELAY_COIL,
-                (None, Effect::Hold) => &winding::COIL,
+                (Some((Action::Diode { .. }, true)), _) => &set::COIL_DIODE_DOWN,
+                (Some((Action::Diode { .. }, false)), _) => &set::COIL_DIODE_UP,
+                (Some(_), _) => &set::COIL_RESISTOR,
+                (None, Effect::Set) => &set::SET_COIL,
+                (None, Effect::Reset) => &set::RESET_COIL,
+                (None, Effect::Hold) if part.kind == Kind::Timer => &set::DELAY_COIL,
+                (None, Effect::Hold) => &set::COIL,
             }
         }
-        Action::Filament { .. } => &load::LAMP,
-        Action::Led { .. } => &semiconductor::LED,
-        Action::Diode { breakdown: None } => &semiconductor::DIODE,
-        Action::Diode { breakdown: Some(_) } => &semiconductor::ZENER,
+        Action::Filament { .. } => &set::LAMP,
+        Action::Led { .. } => &set::LED,
+        Action::Diode { breakdown: None } => &set::DIODE,
+        Action::Diode { breakdown: Some(_) } => &set::ZENER,
         Action::Load { face, .. } => match face {
-            Face::Lamp => &load::LAMP,
-            Face::Sounder if part.kind == Kind::Horn => &load::HORN,
-            Face::Sounder => &load::BUZZER,
-            Face::Motor { .. } => &load::MOTOR,
-            Face::Starter => &load::STARTER,
-            Face::Heater => &load::HEATER,
-            Face::Valve => &load::VALVE,
-            Face::Gauge { .. } => &load::GAUGE,
+            Face::Lamp => &set::LAMP,
+            Face::Sounder if part.kind == Kind::Horn => &set::HORN,
+            Face::Sounder => &set::BUZZER,
+            Face::Motor { .. } => &set::MOTOR,
+            Face::Starter => &set::STARTER,
+            Face::Heater => &set::HEATER,
+            Face::Valve => &set::VALVE,
+            Face::Gauge { .. } => &set::GAUGE,
         },
-        Action::Flasher { .. } => &contact::FLASHER,
-        Action::Capacitor { .. } => &semiconductor::CAPACITOR,
+        Action::Flasher { .. } => &set::FLASHER,
+        Action::Capacitor { .. } => &set::CAPACITOR,
     }
 }
 
 /// Every symbol of the set, for tests and for the page that explains them.
 pub fn all() -> impl Iterator<Item = &'static Symbol> {
-    [
-        contact::ALL,
-        joint::ALL,
-        load::ALL,
-        protection::ALL,
-        resistor::ALL,
-        semiconductor::ALL,
-        source::ALL,
-        winding::ALL,
-    ]
-    .into_iter()
-    .flatten()
-    .copied()
+    set::ALL.iter().copied()
 }
 
 #[cfg(test)]
