@@ -6,7 +6,6 @@
 use super::chain::{Chains, Link, NONE};
 use super::network::{Element, Network, NodeId};
 use super::pattern::Pattern;
-use sprs::TriMatI;
 
 /// An order of elimination, the links sorted by it, and the pattern of the factor.
 ///
@@ -138,21 +137,21 @@ fn minimum_degree(chains: &Chains, nodes: usize) -> Vec<NodeId> {
     for (at, node) in stay.iter().enumerate() {
         index[node.0 as usize] = at as u32;
     }
-    let mut joined = TriMatI::<f32, i32>::new((stay.len(), stay.len()));
-    for at in 0..stay.len() {
-        joined.add_triplet(at, at, 1.0);
-    }
+    let mut joined: Vec<(u32, u32)> = (0..stay.len() as u32).map(|at| (at, at)).collect();
     for link in &chains.links {
         let (i, j) = (index[link.from.0 as usize], index[link.to.0 as usize]);
-        if i != j && i != NONE && j != NONE {
-            joined.add_triplet(i as usize, j as usize, 1.0);
-            joined.add_triplet(j as usize, i as usize, 1.0);
+        if i != NONE && j != NONE {
+            joined.extend([(i, j), (j, i)]);
         }
     }
-    let joined = joined.to_csc::<i32>();
-    let starts = joined.indptr().to_proper().to_vec();
-    let (order, _, _) = amd::order(stay.len() as i32, &starts, joined.indices(), &amd::Control::default())
-        .expect("a pattern assembled by column is valid");
+    joined.sort_unstable();
+    joined.dedup();
+    let starts: Vec<i32> = (0..=stay.len() as u32)
+        .map(|column| joined.partition_point(|&(at, _)| at < column) as i32)
+        .collect();
+    let rows: Vec<i32> = joined.iter().map(|&(_, row)| row as i32).collect();
+    let (order, _, _) = amd::order(stay.len() as i32, &starts, &rows, &amd::Control::default())
+        .expect("a pattern sorted by column is valid");
     order.into_iter().map(|at| stay[at as usize]).collect()
 }
 
