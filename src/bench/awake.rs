@@ -8,6 +8,10 @@ use super::gate::Gate;
 use super::rig::{Carrier, Kept, Rig, Source};
 use crate::book::{ControlId, End, Item, PartId, Wire, WireId};
 use crate::solve::{ElementId, NodeId};
+use petgraph::algo::bridges::bridges;
+use petgraph::graph::UnGraph;
+use petgraph::unionfind::UnionFind;
+use petgraph::visit::EdgeRef;
 use std::collections::BTreeSet;
 
 impl<'b> Rig<'b> {
@@ -130,76 +134,33 @@ impl<'b> Rig<'b> {
     /// nodes are one. What is left when the bridges are taken out of a graph falls into its two-edge-connected components (Tarjan,
     /// "A note on finding the bridges of a graph", Information Processing Letters 2, 1974): a way round stays in one of these.
     fn on_a_way_round(&self, hub: &[bool], may_conduct: impl Fn(usize) -> bool) -> Vec<bool> {
-        let site = |node: NodeId| if hub[node.0 as usize] { 0 } else { node.0 as usize };
-        let mut joined: Vec<Vec<(usize, usize)>> = vec![Vec::new(); hub.len()];
-        let mut ways = Vec::new();
-        for (element, &(a, b)) in self.ends.iter().enumerate() {
-            if may_conduct(element) {
-                let (a, b) = (site(a), site(b));
-                joined[a].push((element, b));
-                joined[b].push((element, a));
-                ways.push((element, a, b));
-            }
+        let site = |node: NodeId| if hub[node.0 as usize] { 0 } else { node.0 };
+        let ways: Vec<(usize, u32, u32)> = (self.ends.iter().enumerate())
+            .filter(|&(element, _)| may_conduct(element))
+            .map(|(element, &(a, b))| (element, site(a), site(b)))
+            .collect();
+        // Each element is a point of its own, since bridges are found in a graph without parallel edges.
+        let halves = ways.iter().zip(hub.len() as u32..).filter(|((_, a, b), _)| a != b);
+        let graph = UnGraph::<(), ()>::from_edges(halves.flat_map(|(&(_, a, b), at)| [(a, at), (b, at)]));
+        let mut round = vec![true; ways.len()];
+        for bridge in bridges(&graph) {
+            round[bridge.target().index() - hub.len()] = false;
         }
-        let component = components(&joined);
+        let mut component = UnionFind::<u32>::new(hub.len());
+        for (&(_, a, b), _) in ways.iter().zip(&round).filter(|(_, round)| **round) {
+            component.union(a, b);
+        }
         let mut live = vec![false; hub.len()];
-        live[component[0]] = true;
+        live[component.find(0) as usize] = true;
         for source in &self.sources {
             let (a, b) = self.ends[source.id.0 as usize];
-            let (a, b) = (component[site(a)], component[site(b)]);
-            live[a] |= a == b;
+            let (a, b) = (component.find(site(a)), component.find(site(b)));
+            live[a as usize] |= a == b;
         }
         let mut carries = vec![false; self.ends.len()];
-        for (element, a, b) in ways {
-            carries[element] = component[a] == component[b] && live[component[a]];
+        for ((element, a, _), round) in ways.into_iter().zip(round) {
+            carries[element] = round && live[component.find(a) as usize];
         }
         carries
     }
-}
-
-/// For each node the number of its two-edge-connected component; `joined` gives for each node its edges and where they lead.
-fn components(joined: &[Vec<(usize, usize)>]) -> Vec<usize> {
-    const UNSEEN: usize = usize::MAX;
-    let mut order = vec![UNSEEN; joined.len()];
-    let mut low = vec![UNSEEN; joined.len()];
-    let mut component = vec![UNSEEN; joined.len()];
-    let mut found = 0;
-    let mut open = Vec::new();
-    for root in 0..joined.len() {
-        if order[root] != UNSEEN {
-            continue;
-        }
-        // Each node on the way down, the edge by which it was come to, and the next of its edges to be looked at.
-        let mut way: Vec<(usize, usize, usize)> = vec![(root, UNSEEN, 0)];
-        while let Some((node, by, next)) = way.last_mut() {
-            let (node, by) = (*node, *by);
-            if order[node] == UNSEEN {
-                (order[node], low[node]) = (found, found);
-                found += 1;
-                open.push(node);
-            }
-            if let Some(&(edge, to)) = joined[node].get(*next) {
-                *next += 1;
-                if order[to] == UNSEEN {
-                    way.push((to, edge, 0));
-                } else if edge != by {
-                    low[node] = low[node].min(order[to]);
-                }
-                continue;
-            }
-            way.pop();
-            if let Some(&(before, ..)) = way.last() {
-                low[before] = low[before].min(low[node]);
-            }
-            if low[node] == order[node] {
-                while let Some(member) = open.pop() {
-                    component[member] = node;
-                    if member == node {
-                        break;
-                    }
-                }
-            }
-        }
-    }
-    component
 }

@@ -3,7 +3,7 @@
 use super::rig::{Carrier, Rig};
 use super::state::Bench;
 use crate::book::Action;
-use crate::solve::{Element, ElementId, NodeId};
+use crate::solve::{Element, ElementId, NodeId, islands};
 
 /// Points joined through no more than these ohms, and no further apart than these volts, light a test light alike.
 const JOINED_OHMS: f64 = 0.5;
@@ -36,15 +36,9 @@ impl Bench<'_> {
     /// indices from [`Rig::joints`].
     pub fn joined(&self, joints: &[usize]) -> Vec<u32> {
         let rig = self.rig;
-        let mut group: Vec<u32> = (0..rig.around.len() as u32).collect();
-        for &index in joints {
-            let (a, b) = rig.ends[index];
-            if self.is_near(index, a, b) {
-                let (a, b) = (root(&mut group, a.0), root(&mut group, b.0));
-                group[a.max(b) as usize] = a.min(b);
-            }
-        }
-        (0..group.len() as u32).map(|at| root(&mut group, at)).collect()
+        let ends = joints.iter().map(|&index| (index, rig.ends[index]));
+        let near = ends.filter(|&(index, (a, b))| self.is_near(index, a, b));
+        islands(rig.around.len(), near.map(|(_, (a, b))| (a.0, b.0)))
     }
 
     fn is_near(&self, element: usize, a: NodeId, b: NodeId) -> bool {
@@ -56,12 +50,4 @@ impl Bench<'_> {
         near && !self.solver.is_open(id)
             && (self.point().volts(a) - self.point().volts(b)).abs() < JOINED_VOLTS
     }
-}
-
-fn root(group: &mut [u32], mut at: u32) -> u32 {
-    while group[at as usize] != at {
-        group[at as usize] = group[group[at as usize] as usize];
-        at = group[at as usize];
-    }
-    at
 }

@@ -37,7 +37,7 @@ mod trouble;
 
 pub use attach::Attachment;
 pub use diode::LEAKAGE;
-pub use island::FLOATING_BELOW;
+pub use island::{FLOATING_BELOW, islands};
 pub use network::{Element, ElementId, Network, NodeId};
 pub use point::Point;
 pub use solver::Solver;
