@@ -4,7 +4,6 @@ use super::rig::{BOND_OHMS, SHORT_OHMS};
 use super::state::{Bench, Upset};
 use crate::book::{Action, Fault, Item, Mode, PartId, WireId};
 use crate::solve::{Attachment, Element, NodeId};
-use uom::si::electrical_resistance::ohm;
 
 /// Factor by which a motor that does not turn draws more than one that runs (common practice, no source: four to eight).
 const STALL: f64 = 5.0;
@@ -186,9 +185,9 @@ impl Bench<'_> {
             return;
         }
         let healthy = match &self.rig.book.part(part).elements[element].action {
-            Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.get::<ohm>(),
-            Action::Link { cold, .. } => cold.get::<ohm>(),
-            Action::Resistor { ohms: crate::book::Resistance::Fixed(ohms) } => ohms.get::<ohm>(),
+            Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.0,
+            Action::Link { cold, .. } => cold.0,
+            Action::Resistor { ohms: crate::book::Resistance::Fixed(ohms) } => ohms.0,
             _ => match self.rig.solver.network().elements()[id.0 as usize] {
                 Element::Branch { conductance, .. } if conductance > 0.0 => 1.0 / conductance,
                 _ => return,

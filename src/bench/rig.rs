@@ -9,10 +9,6 @@ use crate::book::{
 };
 use crate::quantity::Ohm;
 use crate::solve::{Element, ElementId, Network, NodeId, Solver};
-use uom::si::{
-    electric_current::ampere, electric_potential::volt, electrical_resistance::ohm, length::meter,
-    power::watt,
-};
 
 /// Resistance in ohms of a terminal in its plug, and of a pair of mated cavities: new contacts measure a few milliohms
 /// (common practice, no source).
@@ -415,7 +411,7 @@ impl<'b> Wiring<'b> {
                 End::Cavity { connector, cavity, side } => self.mate(connector, cavity).sides[side as usize],
             });
             let middle = self.network.add_node();
-            let ohms = wire_ohms(&wire.size, wire.length.get::<meter>(), book.manual.temperature);
+            let ohms = wire_ohms(&wire.size, wire.length.0, book.manual.temperature);
             let halves = [0u8, 1].map(|end| {
                 let carrier = Carrier::Wire { wire: id, end };
                 let (a, b) = if end == 0 { (ends[0], middle) } else { (middle, ends[1]) };
@@ -461,14 +457,14 @@ impl<'b> Wiring<'b> {
             let gate = |when, numbering: &mut Numbering| {
                 Gate::compile(choices, when, numbering, &|state| first_state + state, &node)
             };
-            let conductance = |ohms: Ohm| 1.0 / ohms.get::<ohm>();
+            let conductance = |ohms: Ohm| 1.0 / ohms.0;
             let branch = match &data.action {
                 Action::Source { emf, internal } => {
                     let (emf, when, field) = match emf {
                         Supply::Vehicle { share } => (*share, None, None),
-                        Supply::Fixed(volts) => (volts.get::<volt>(), Some(Gate::Fixed(true)), None),
+                        Supply::Fixed(volts) => (volts.0, Some(Gate::Fixed(true)), None),
                         Supply::Regulated { volts, when, field } => {
-                            (volts.get::<volt>(), Some(gate(when, &mut rig.numbering)), *field)
+                            (volts.0, Some(gate(when, &mut rig.numbering)), *field)
                         }
                     };
                     let closed = conductance(*internal);
@@ -503,7 +499,7 @@ impl<'b> Wiring<'b> {
                 Action::Link { rating, cold, protection } => {
                     let conductance = conductance(*cold);
                     let branch = self.branch(carrier, a, b, conductance);
-                    let rating = rating.get::<ampere>();
+                    let rating = rating.0;
                     rig.links.push(Link {
                         part: id,
                         element,
@@ -529,27 +525,26 @@ impl<'b> Wiring<'b> {
                     branch
                 }
                 Action::Filament { volts, watts } => {
-                    let (volts, watts) = (volts.get::<volt>(), watts.get::<watt>());
+                    let (volts, watts) = (volts.0, watts.0);
                     let filament = filament(a, b, volts, watts);
                     let branch = self.add(carrier, a, b, filament);
                     self.sight(rig, id, element, branch, (a, b), volts, false);
                     branch
                 }
                 Action::Led { drop, amps, resistor } => {
-                    let ohms = resistor.get::<ohm>();
-                    let junction = diode(a, b, drop.get::<volt>(), amps.get::<ampere>(), None, ohms);
+                    let ohms = resistor.0;
+                    let junction = diode(a, b, drop.0, amps.0, None, ohms);
                     let branch = self.add(carrier, a, b, junction);
-                    self.sight(rig, id, element, branch, (a, b), amps.get::<ampere>(), true);
+                    self.sight(rig, id, element, branch, (a, b), amps.0, true);
                     branch
                 }
                 Action::Diode { breakdown } => {
-                    let junction =
-                        diode(a, b, JUNCTION_VOLTS, 1.0, breakdown.map(|volts| volts.get::<volt>()), 0.0);
+                    let junction = diode(a, b, JUNCTION_VOLTS, 1.0, breakdown.map(|volts| volts.0), 0.0);
                     self.add(carrier, a, b, junction)
                 }
                 Action::Load { ohms, rated, .. } => {
                     let branch = self.branch(carrier, a, b, conductance(*ohms));
-                    self.sight(rig, id, element, branch, (a, b), rated.get::<volt>(), false);
+                    self.sight(rig, id, element, branch, (a, b), rated.0, false);
                     branch
                 }
                 Action::Flasher { closed, per_minute, share, bulb_out } => {

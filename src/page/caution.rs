@@ -132,7 +132,7 @@ pub fn standing<'r>(kit: &Kit, page: &Page, roles: impl Iterator<Item = &'r Role
 fn hot(book: &Book, subjects: &[Subject]) -> bool {
     subjects.iter().any(|subject| match subject {
         Subject::Face { part, element } => match &book.part(*part).elements[*element].action {
-            Action::Filament { watts, .. } => watts.value >= 15.0,
+            Action::Filament { watts, .. } => watts.0 >= 15.0,
             _ => false,
         },
         _ => false,

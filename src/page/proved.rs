@@ -6,7 +6,6 @@ use crate::finding::{Finding, Severity};
 use crate::proof::metrics::Metrics;
 use crate::source::Sources;
 use serde::Serialize;
-use uom::si::electric_potential::volt;
 
 /// The view of `proved.html`.
 #[derive(Debug, Clone, Serialize)]
@@ -60,7 +59,7 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
     let chrome = kit.chrome(path, &kit.words.text("nav.proved"), None);
     let (book, proof) = (kit.book, kit.proof);
     let metrics = proof.metrics.clone();
-    let supply = book.manual.supply.map(|supply| supply.get::<volt>());
+    let supply = book.manual.supply.map(|supply| supply.0);
     let unit = crate::quantity::Unit::base(crate::quantity::Dimension::Potential);
     let view = Proved {
         version: env!("CARGO_PKG_VERSION"),

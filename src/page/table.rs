@@ -180,7 +180,7 @@ pub fn wire_row(kit: &Kit, wire: WireId, root: &str) -> Row {
     let held = kit.book.wire(wire);
     let end = |at: usize| kit.linked(&kit.book.end_name(held.ends[at]), root);
     let length = crate::quantity::print(
-        held.length.value,
+        held.length.0,
         crate::quantity::Unit::base(crate::quantity::Dimension::Length),
     );
     Row {
@@ -308,7 +308,7 @@ fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     for part in sorted(kit, parts_of(kit, sheet)) {
         let held = kit.book.part(part);
         let link = held.elements.iter().find_map(|element| match &element.action {
-            Action::Link { rating, protection, .. } => Some((rating.value, *protection)),
+            Action::Link { rating, protection, .. } => Some((rating.0, *protection)),
             _ => None,
         });
         let Some((rating, protection)) = link else {

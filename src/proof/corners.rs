@@ -3,14 +3,13 @@
 
 use crate::bench::{Corner, Rig};
 use crate::book::{Act, Book, ControlRange, Setting};
-use uom::si::electric_potential::volt;
 
 /// Above this many bands at once the corners are all low, all high, and each band alone at its high end.
 const ALL_CORNERS_OF: usize = 6;
 
 /// The middle of everything: where faults are judged and evidence is drawn.
 pub fn middle(book: &Book) -> Corner {
-    let supply = book.manual.supply.map(|volts| volts.get::<volt>());
+    let supply = book.manual.supply.map(|volts| volts.0);
     Corner { supply: (supply.low + supply.high) / 2.0, high: vec![false; book.bands.len()], slow: false }
 }
 
@@ -33,7 +32,7 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
             levels.iter().any(|&(control, level)| control == band.control.index() && band.straddles(level))
         })
         .collect();
-    let supply = book.manual.supply.map(|volts| volts.get::<volt>());
+    let supply = book.manual.supply.map(|volts| volts.0);
     let supplies = if supply.is_point() { vec![supply.low] } else { vec![supply.low, supply.high] };
     let times: &[bool] = if rig.has_time_bands() { &[false, true] } else { &[false] };
     let mut corners = Vec::new();

@@ -7,7 +7,6 @@ use crate::bench::{Bench, Corner, Driver, Rig, Seen, Upset, Why};
 use crate::book::{Book, BuildId, Strength, Subject};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use uom::si::electric_potential::volt;
 
 /// A load that does not do what it is for.
 #[derive(Debug, Clone)]
@@ -51,7 +50,7 @@ pub fn prove(
     plans: &[Plan],
     progress: &dyn Progress,
 ) -> (Vec<Breach>, Vec<Judged>) {
-    let band = book.manual.supply.map(|supply| supply.get::<volt>());
+    let band = book.manual.supply.map(|supply| supply.0);
     let supplies = if band.is_point() { vec![band.low] } else { vec![band.low, band.high] };
     let tasks: Vec<(&Rig, &Plan, f64)> = rigs
         .iter()

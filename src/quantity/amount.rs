@@ -1,10 +1,6 @@
-//! Turns written quantities into amounts with a dimension, and amounts into typed quantities.
+//! Turns written quantities into amounts with a dimension.
 
-use super::{Ampere, Area, Band, Dimension, Meter, Ohm, Second, Unit, Volt, Watt, print};
-use uom::si::{
-    area::square_millimeter, electric_current::ampere, electric_potential::volt, electrical_resistance::ohm,
-    length::meter, power::watt, time::second,
-};
+use super::{Band, Dimension, Unit, print};
 
 /// A number with its unit: `value` is in the base unit of the unit's dimension (see [`Unit`]).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -136,41 +132,6 @@ impl Amount {
         let found = self.unit.dimension;
         if found == expected { Ok(self.value) } else { Err(BadQuantity::WrongDimension { found, expected }) }
     }
-
-    /// As a voltage.
-    pub fn volts(&self) -> Result<Volt, BadQuantity> {
-        self.measure(Dimension::Potential).map(Volt::new::<volt>)
-    }
-
-    /// As a current.
-    pub fn amperes(&self) -> Result<Ampere, BadQuantity> {
-        self.measure(Dimension::Current).map(Ampere::new::<ampere>)
-    }
-
-    /// As a resistance.
-    pub fn ohms(&self) -> Result<Ohm, BadQuantity> {
-        self.measure(Dimension::Resistance).map(Ohm::new::<ohm>)
-    }
-
-    /// As a power.
-    pub fn watts(&self) -> Result<Watt, BadQuantity> {
-        self.measure(Dimension::Power).map(Watt::new::<watt>)
-    }
-
-    /// As a time.
-    pub fn seconds(&self) -> Result<Second, BadQuantity> {
-        self.measure(Dimension::Time).map(Second::new::<second>)
-    }
-
-    /// As a length.
-    pub fn meters(&self) -> Result<Meter, BadQuantity> {
-        self.measure(Dimension::Length).map(Meter::new::<meter>)
-    }
-
-    /// As a conductor size.
-    pub fn area(&self) -> Result<Area, BadQuantity> {
-        self.measure(Dimension::Area).map(Area::new::<square_millimeter>)
-    }
 }
 
 /// A gauge number as it is written.
@@ -244,7 +205,7 @@ mod tests {
         assert_eq!(Amount::parse_band("9..3 V"), Err(BadQuantity::Reversed));
         assert_eq!(Amount::parse("3..9 V"), Err(BadQuantity::NotSingle));
         assert!(matches!(
-            Amount::parse("10 A").unwrap().volts(),
+            Amount::parse("10 A").unwrap().measure(Dimension::Potential),
             Err(BadQuantity::WrongDimension { found: Dimension::Current, expected: Dimension::Potential })
         ));
     }

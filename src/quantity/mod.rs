@@ -10,8 +10,14 @@ pub use band::Band;
 pub use print::{number, percent, print, rounded, tenths};
 pub use unit::{Dimension, Unit};
 
-/// The typed quantities of the model, each in the SI unit of its name.
-pub use uom::si::f64::{
-    Area, ElectricCurrent as Ampere, ElectricPotential as Volt, ElectricalResistance as Ohm, Length as Meter,
-    Power as Watt, Time as Second,
-};
+/// Declares typed quantities: a number in the unit of the name. None is ever added to another.
+macro_rules! typed {
+    ($($name:ident),+) => {
+        $(
+            #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
+            pub struct $name(pub f64);
+        )+
+    };
+}
+
+typed!(Volt, Ampere, Ohm, Watt, Meter);

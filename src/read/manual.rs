@@ -9,7 +9,6 @@ use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Band, Dimension, Volt};
 use crate::source::{FileId, Placed, Span};
-use uom::si::electric_potential::volt;
 
 /// Where a book keeps its settings.
 pub const PATH: &str = "content/manual.toml";
@@ -28,7 +27,7 @@ pub fn unnamed() -> Manual {
         edition: String::new(),
         language: "en".to_string(),
         paper: Paper::A4,
-        supply: Band { low: Volt::new::<volt>(SUPPLY.0), high: Volt::new::<volt>(SUPPLY.1) },
+        supply: Band { low: Volt(SUPPLY.0), high: Volt(SUPPLY.1) },
         temperature: TEMPERATURE,
         file: None,
     }
@@ -78,7 +77,7 @@ fn settings(table: &Table, file: FileId, manual: &mut Manual, log: &Log) -> Vec<
     if let Some(proof) = table.table("proof", log) {
         if let Some(supply) = proof.band("supply", Dimension::Potential, log) {
             if supply.low.value > 0.0 {
-                manual.supply = supply.value.map(|amount: Amount| Volt::new::<volt>(amount.value));
+                manual.supply = supply.value.map(|amount: Amount| Volt(amount.value));
             } else {
                 log.error(Code::OutOfRange, supply.span, "the supply must be above 0 V");
             }

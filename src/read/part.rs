@@ -13,7 +13,6 @@ use crate::book::{
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, BadQuantity, Dimension, Ohm};
 use crate::source::Placed;
-use uom::si::electrical_resistance::{milliohm, ohm};
 
 /// Resistance of a closed contact when the author gives none, in milliohms: a mini power relay with terminals after
 /// ISO 7588-1 is specified at 1.5 typical and 20 at most (15 and 200 mV at 10 A, maker's datasheet); a worn but good
@@ -266,8 +265,8 @@ impl<'t> Maker<'_, 't> {
     /// The resistance of the part's closed contacts.
     pub fn closed(&mut self) -> Ohm {
         match self.given("contact", Dimension::Resistance) {
-            Some(ohms) => Ohm::new::<ohm>(ohms),
-            None => Ohm::new::<milliohm>(CLOSED),
+            Some(ohms) => Ohm(ohms),
+            None => Ohm(CLOSED * 1e-3),
         }
     }
 

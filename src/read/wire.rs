@@ -14,7 +14,6 @@ use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Meter, Unit};
 use crate::source::{Placed, Span};
 use std::collections::BTreeMap;
-use uom::si::length::meter;
 
 /// A row with what it belongs to.
 pub struct Raw {
@@ -138,7 +137,7 @@ fn wire(
         ends: [unset; 2],
         color: color?,
         size: size?,
-        length: Meter::new::<meter>(length?.value),
+        length: Meter(length?.value),
         harness: raw.harness,
         sheet: raw.sheet,
         only,

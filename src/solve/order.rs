@@ -146,9 +146,8 @@ fn minimum_degree(chains: &Chains, nodes: usize) -> Vec<NodeId> {
     }
     joined.sort_unstable();
     joined.dedup();
-    let starts: Vec<i32> = (0..=stay.len() as u32)
-        .map(|column| joined.partition_point(|&(at, _)| at < column) as i32)
-        .collect();
+    let starts: Vec<i32> =
+        (0..=stay.len() as u32).map(|column| joined.partition_point(|&(at, _)| at < column) as i32).collect();
     let rows: Vec<i32> = joined.iter().map(|&(_, row)| row as i32).collect();
     let (order, _, _) = amd::order(stay.len() as i32, &starts, &rows, &amd::Control::default())
         .expect("a pattern sorted by column is valid");

@@ -32,26 +32,6 @@ fn span() -> Span {
     Span::new(FileId(0), 0..0)
 }
 
-fn base<T>(value: f64, dimension: Dimension, of: impl Fn(&Amount) -> T) -> T {
-    of(&Amount::base(value, dimension))
-}
-
-pub fn ohm(value: f64) -> Ohm {
-    base(value, Dimension::Resistance, |amount| amount.ohms().unwrap())
-}
-
-pub fn volt(value: f64) -> Volt {
-    base(value, Dimension::Potential, |amount| amount.volts().unwrap())
-}
-
-pub fn ampere(value: f64) -> Ampere {
-    base(value, Dimension::Current, |amount| amount.amperes().unwrap())
-}
-
-pub fn watt(value: f64) -> Watt {
-    base(value, Dimension::Power, |amount| amount.watts().unwrap())
-}
-
 /// A book with one sheet in the middle of being built.
 pub struct Builder {
     pub book: Book,
@@ -65,7 +45,7 @@ const NAMES: [&str; 8] =
 
 impl Builder {
     pub fn new(seed: u64) -> Builder {
-        let supply = Band { low: volt(11.5), high: volt(14.4) };
+        let supply = Band { low: Volt(11.5), high: Volt(14.4) };
         let sheet = |id: &str, title: &str| Sheet {
             id: id.to_string(),
             title: title.to_string(),
@@ -188,7 +168,7 @@ impl Builder {
             ends: [from, to],
             color,
             size: Amount::parse(&format!("{size} mm2")).unwrap(),
-            length: base::<Meter>(1.0, Dimension::Length, |amount| amount.meters().unwrap()),
+            length: Meter(1.0),
             harness: HarnessId(0),
             sheet: self.sheet,
             only: Condition::Always,
@@ -208,7 +188,7 @@ impl Builder {
     }
 
     fn contact(&mut self) -> Action {
-        Action::Contact { when: self.position(), closed: ohm(0.005) }
+        Action::Contact { when: self.position(), closed: Ohm(0.005) }
     }
 
     pub fn splice(&mut self) -> End {
@@ -251,8 +231,8 @@ impl Builder {
 
     /// A load with two terminals.
     fn load(&mut self) -> PartId {
-        let load = |face: Face| Action::Load { ohms: ohm(2.4), rated: volt(12.0), face };
-        let filament = || Action::Filament { volts: volt(12.0), watts: watt(21.0) };
+        let load = |face: Face| Action::Load { ohms: Ohm(2.4), rated: Volt(12.0), face };
+        let filament = || Action::Filament { volts: Volt(12.0), watts: Watt(21.0) };
         let scale = vec![(0.02, Amount::base(40.0, Dimension::Temperature))];
         let (kind, letter, action) = match self.random.below(10) {
             0..=2 => (Kind::Lamp, "E", filament()),
@@ -262,11 +242,11 @@ impl Builder {
             6 => (Kind::Valve, "Y", load(Face::Valve)),
             7 => (Kind::Gauge, "P", load(Face::Gauge { scale })),
             8 => {
-                let led = Action::Led { drop: volt(2.0), amps: ampere(0.02), resistor: ohm(500.0) };
+                let led = Action::Led { drop: Volt(2.0), amps: Ampere(0.02), resistor: Ohm(500.0) };
                 (Kind::Led, "P", led)
             }
             _ => {
-                let fixed = Action::Resistor { ohms: Resistance::Fixed(ohm(4.7)) };
+                let fixed = Action::Resistor { ohms: Resistance::Fixed(Ohm(4.7)) };
                 (Kind::Resistor, "R", fixed)
             }
         };
@@ -279,15 +259,15 @@ impl Builder {
     }
 
     fn fuse(&mut self) -> PartId {
-        let link = Action::Link { rating: ampere(10.0), cold: ohm(0.008), protection: Protection::Fuse };
+        let link = Action::Link { rating: Ampere(10.0), cold: Ohm(0.008), protection: Protection::Fuse };
         self.part(Kind::Fuse, "F", &["1", "2"], vec![("fuse", 0, 1, link)])
     }
 
     fn relay(&mut self) -> PartId {
-        let coil = || Action::Coil { ohms: ohm(85.0), state: 0, effect: Effect::Hold, per_ampere: 10.0 };
-        let make = Action::Contact { when: Condition::Energized(0), closed: ohm(0.005) };
+        let coil = || Action::Coil { ohms: Ohm(85.0), state: 0, effect: Effect::Hold, per_ampere: 10.0 };
+        let make = Action::Contact { when: Condition::Energized(0), closed: Ohm(0.005) };
         let rest =
-            Action::Contact { when: Condition::Not(Box::new(Condition::Energized(0))), closed: ohm(0.005) };
+            Action::Contact { when: Condition::Not(Box::new(Condition::Energized(0))), closed: Ohm(0.005) };
         let terminals = ["86", "85", "30", "87", "87a"];
         let mut elements = vec![("coil", 0, 1, coil()), ("30-87", 2, 3, make)];
         if self.random.chance(40) {
@@ -306,8 +286,8 @@ impl Builder {
             against: None,
             volts: Band { low: 5.0, high: 6.0 },
         };
-        let output = |terminal| Action::Contact { when: above(terminal), closed: ohm(0.05) };
-        let input = || Action::Resistor { ohms: Resistance::Fixed(ohm(10_000.0)) };
+        let output = |terminal| Action::Contact { when: above(terminal), closed: Ohm(0.05) };
+        let input = || Action::Resistor { ohms: Resistance::Fixed(Ohm(10_000.0)) };
         self.part(
             Kind::Module,
             "A",
@@ -326,7 +306,7 @@ impl Builder {
 /// A vehicle-like circuit of about `size` parts.
 pub fn vehicle(seed: u64, size: usize) -> Book {
     let mut builder = Builder::new(seed);
-    let source = Action::Source { emf: Supply::Vehicle { share: 1.0 }, internal: ohm(0.01) };
+    let source = Action::Source { emf: Supply::Vehicle { share: 1.0 }, internal: Ohm(0.01) };
     // Now and then the supply is on another sheet.
     if builder.random.chance(40) {
         builder.sheet = SheetId(1);
@@ -419,7 +399,7 @@ fn step(builder: &mut Builder, feeds: &mut Vec<End>, grounds: &mut Vec<End>, mid
         }
         7 => {
             // Two filaments over one ground.
-            let filament = || Action::Filament { volts: volt(12.0), watts: watt(55.0) };
+            let filament = || Action::Filament { volts: Volt(12.0), watts: Watt(55.0) };
             let elements = vec![("low", 0, 2, filament()), ("high", 1, 2, filament())];
             let lamp = builder.part(Kind::Lamp, "E", &["56b", "56a", "31"], elements);
             let [low, high, ground_end] = ["56b", "56a", "31"].map(|name| builder.at(lamp, name));

@@ -4,7 +4,6 @@ use crate::book::Action;
 use crate::finding::{Code, Finding};
 use crate::quantity::{Ampere, Dimension, Ohm, Volt, Watt};
 use crate::read::part::Maker;
-use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm, power::watt};
 
 /// One filament between 1 and 2, or several by name, each with its pins and rating.
 pub fn lamp(maker: &mut Maker) {
@@ -34,7 +33,7 @@ fn filament(maker: &mut Maker, of: Option<(&crate::read::table::Table, &str)>) -
         Some((table, name)) => maker.rating(table, Dimension::Power, &format!("{name} rating"))?,
         None => maker.rating(maker.table, Dimension::Power, "rating")?,
     };
-    Some(Action::Filament { volts: Volt::new::<volt>(volts), watts: Watt::new::<watt>(watts) })
+    Some(Action::Filament { volts: Volt(volts), watts: Watt(watts) })
 }
 
 /// Anode 1, cathode 2. `rating` gives the voltage at which the current flows, from which the series resistor follows unless
@@ -58,9 +57,9 @@ pub fn led(maker: &mut Maker) {
         return;
     }
     let action = Action::Led {
-        drop: Volt::new::<volt>(drop),
-        amps: Ampere::new::<ampere>(amps),
-        resistor: Ohm::new::<ohm>(resistor.unwrap_or((supply - drop) / amps)),
+        drop: Volt(drop),
+        amps: Ampere(amps),
+        resistor: Ohm(resistor.unwrap_or((supply - drop) / amps)),
     };
     maker.element("diode", pins, action);
 }

@@ -6,7 +6,6 @@ use crate::quantity::{Amount, Dimension, Ohm, Volt};
 use crate::read::part::Maker;
 use crate::read::table::{amount, text_of};
 use crate::source::Placed;
-use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 
 /// Voltage at which a gauge's movement is rated; its reading follows its current, not this.
 const GAUGE: f64 = 12.0;
@@ -31,8 +30,7 @@ pub fn load(maker: &mut Maker) {
         Kind::Valve => "coil",
         kind => kind.word(),
     };
-    let action =
-        Action::Load { ohms: Ohm::new::<ohm>(volts * volts / watts), rated: Volt::new::<volt>(volts), face };
+    let action = Action::Load { ohms: Ohm(volts * volts / watts), rated: Volt(volts), face };
     maker.element(name, pins, action);
 }
 
@@ -62,11 +60,7 @@ pub fn gauge(maker: &mut Maker) {
         return;
     }
     let Some(resistance) = resistance else { return };
-    let action = Action::Load {
-        ohms: Ohm::new::<ohm>(resistance),
-        rated: Volt::new::<volt>(GAUGE),
-        face: Face::Gauge { scale },
-    };
+    let action = Action::Load { ohms: Ohm(resistance), rated: Volt(GAUGE), face: Face::Gauge { scale } };
     maker.element("movement", pins, action);
 }
 

@@ -8,7 +8,6 @@ use crate::read::log::suggestion;
 use crate::read::part::Maker;
 use crate::read::table::{quantity_of, text_of};
 use crate::source::Placed;
-use uom::si::electrical_resistance::ohm;
 
 /// Supply voltage at which a module begins and ceases to work, in volts (common practice, no source).
 const WORKS: Band<f64> = Band { low: 6.0, high: 7.0 };
@@ -35,7 +34,7 @@ pub fn module(maker: &mut Maker) {
 }
 
 fn fixed(ohms: f64) -> Action {
-    Action::Resistor { ohms: Resistance::Fixed(Ohm::new::<ohm>(ohms)) }
+    Action::Resistor { ohms: Resistance::Fixed(Ohm(ohms)) }
 }
 
 /// The terminal under a key, if the key is there.

@@ -4,7 +4,6 @@ use crate::book::{Action, Kind, Protection};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Ampere, Dimension, Ohm};
 use crate::read::part::Maker;
-use uom::si::{electric_current::ampere, electrical_resistance::milliohm};
 
 /// Cold resistance of blade fuses of the ATO size in milliohms by rating in amperes: maker's datasheet for 1, 2, 4, 10
 /// and 40 A; the others from memory.
@@ -44,8 +43,8 @@ pub fn link(maker: &mut Maker) {
         return;
     };
     let action = Action::Link {
-        rating: Ampere::new::<ampere>(rating),
-        cold: Ohm::new::<milliohm>(cold.unwrap_or_else(|| cold_milliohms(rating))),
+        rating: Ampere(rating),
+        cold: Ohm(cold.unwrap_or_else(|| cold_milliohms(rating)) * 1e-3),
         protection,
     };
     maker.element("link", pins, action);

@@ -6,13 +6,12 @@ use crate::quantity::{Dimension, Ohm};
 use crate::read::condition::States;
 use crate::read::part::Maker;
 use crate::read::table::{Table, amount, quantity_of};
-use uom::si::electrical_resistance::ohm;
 
 /// Terminals 1 and 2 and a `resistance`.
 pub fn resistor(maker: &mut Maker) {
     let pins = maker.pins(("1", "2"));
     if let Some(ohms) = maker.needed("resistance", Dimension::Resistance) {
-        let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+        let ohms = Resistance::Fixed(Ohm(ohms));
         maker.element("resistor", pins, Action::Resistor { ohms });
     }
 }
@@ -34,7 +33,7 @@ pub fn stepped(maker: &mut Maker) {
                     maker.positive(&amount)
                 });
                 if let (Some(pair), Some(ohms)) = (pair, ohms) {
-                    let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+                    let ohms = Resistance::Fixed(Ohm(ohms));
                     maker.element(&name, pair, Action::Resistor { ohms });
                 }
             }

@@ -3,14 +3,13 @@
 use crate::book::{Action, Kind};
 use crate::quantity::{Dimension, Volt};
 use crate::read::part::Maker;
-use uom::si::electric_potential::volt;
 
 /// Anode `A`, cathode `K`.
 pub fn diode(maker: &mut Maker) {
     let pins = maker.pins(("A", "K"));
     let breakdown = match maker.part.kind {
         Kind::Zener => match maker.needed("breakdown", Dimension::Potential) {
-            Some(volts) => Some(Volt::new::<volt>(volts)),
+            Some(volts) => Some(Volt(volts)),
             None => return,
         },
         _ => None,

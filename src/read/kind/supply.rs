@@ -4,7 +4,6 @@ use crate::book::{Action, Condition, Resistance, Supply};
 use crate::quantity::{Dimension, Ohm, Volt};
 use crate::read::condition::States;
 use crate::read::part::Maker;
-use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 
 /// Internal resistance of a healthy starter battery in ohms (common practice, no source: a 12 V battery that gives
 /// 300 A at 9 V or more).
@@ -37,7 +36,7 @@ pub fn battery(maker: &mut Maker) {
     let charge = maker.given("charge", Dimension::Share).unwrap_or(100.0);
     let source = Action::Source {
         emf: Supply::Vehicle { share: open_circuit(charge) / open_circuit(100.0) },
-        internal: Ohm::new::<ohm>(internal),
+        internal: Ohm(internal),
     };
     maker.element("cells", (minus, plus), source);
 }
@@ -49,8 +48,8 @@ pub fn alternator(maker: &mut Maker) {
     let output = maker.terminal("B+");
     let exciter = maker.terminal("D+");
     maker.terminal("DF");
-    let volts = Volt::new::<volt>(maker.needed("voltage", Dimension::Potential).unwrap_or(14.2));
-    let internal = Ohm::new::<ohm>(maker.given("internal", Dimension::Resistance).unwrap_or(ALTERNATOR));
+    let volts = Volt(maker.needed("voltage", Dimension::Potential).unwrap_or(14.2));
+    let internal = Ohm(maker.given("internal", Dimension::Resistance).unwrap_or(ALTERNATOR));
     let field = maker.table.text("field", maker.log).map(|name| maker.terminal(&name));
     let when = match maker.table.needed_text("when", "when = \"engine running\"", maker.log) {
         Some(text) => maker.condition(&text, States::None, None).unwrap_or(Condition::Never),
@@ -59,7 +58,7 @@ pub fn alternator(maker: &mut Maker) {
     let regulated = |volts| Supply::Regulated { volts, when: when.clone(), field };
     let (main, small) = (regulated(volts), regulated(volts));
     maker.element("output", (body, output), Action::Source { emf: main, internal });
-    let winding = Ohm::new::<ohm>(FIELD);
+    let winding = Ohm(FIELD);
     // The exciter diodes give D+ the output's voltage once the machine runs: the charge lamp then has no voltage across it.
     maker.element("exciter", (body, exciter), Action::Source { emf: small, internal });
     maker.element("field", (exciter, body), Action::Resistor { ohms: Resistance::Fixed(winding) });

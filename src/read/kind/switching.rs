@@ -6,7 +6,6 @@ use crate::quantity::{Dimension, Ohm};
 use crate::read::condition::States;
 use crate::read::part::Maker;
 use crate::read::table::Table;
-use uom::si::electrical_resistance::ohm;
 
 /// Drop-out voltage as a share of the pull-in voltage when the author gives none: a mini power relay with an 85 ohm coil
 /// pulls in at 8 V at most and drops out at 1.5 V at least (maker's datasheet, terminals after ISO 7588-1).
@@ -86,7 +85,7 @@ fn winding(maker: &mut Maker, coil: &Table, name: &str, effect: Effect) {
         }
     }
     maker.state(effect != Effect::Hold, share);
-    let action = Action::Coil { ohms: Ohm::new::<ohm>(ohms), state: 0, effect, per_ampere: ohms / pulls_in };
+    let action = Action::Coil { ohms: Ohm(ohms), state: 0, effect, per_ampere: ohms / pulls_in };
     maker.element(name, pins, action);
 }
 
@@ -116,7 +115,7 @@ fn suppression(maker: &mut Maker, coil: &Table) {
         && let Some(ohms) = maker.positive(&resistor)
     {
         maker.fact("suppression resistor", resistor.to_string());
-        let ohms = Resistance::Fixed(Ohm::new::<ohm>(ohms));
+        let ohms = Resistance::Fixed(Ohm(ohms));
         maker.element("suppressor", (a, b), Action::Resistor { ohms });
     }
 }
@@ -152,7 +151,7 @@ pub fn solenoid(maker: &mut Maker) {
         let at_pull_in: f64 = windings.iter().map(|(_, _, ohms)| pulls_in / ohms).sum();
         for (name, pins, ohms) in &windings {
             let action = Action::Coil {
-                ohms: Ohm::new::<ohm>(*ohms),
+                ohms: Ohm(*ohms),
                 state: 0,
                 effect: Effect::Hold,
                 per_ampere: 1.0 / at_pull_in,
