@@ -1,8 +1,8 @@
 //! Turns what a technician does into changes of the network, and lets the vehicle come to rest after each.
 
 use super::instrument::{AMMETER_OHMS, Tool, load};
-use super::rig::PIN_OHMS;
 use super::state::{Bench, LinkState, Upset};
+use super::wiring::PIN_OHMS;
 use crate::book::{
     Act, ControlId, Fault, Instrument, Item, Mode, PartId, Point, Setting, TerminalId, WireId,
 };

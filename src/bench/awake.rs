@@ -5,7 +5,9 @@
 //! stay open, so more has no way round. What hands touch counts as joined, for a jumper or a fault may join it.
 
 use super::gate::Gate;
-use super::rig::{Carrier, Kept, Rig, Source};
+use super::gear::Source;
+use super::rig::{Carrier, Rig};
+use super::wiring::Kept;
 use crate::book::{ControlId, End, Item, PartId, Wire, WireId};
 use crate::solve::{ElementId, NodeId};
 use petgraph::algo::bridges::bridges;

@@ -1,6 +1,6 @@
 //! Turns an instrument on two points into the load that it is, and its current into what it shows.
 
-use super::rig::filament;
+use super::element::filament;
 use super::shine;
 use super::state::Bench;
 use super::{Seen, read::Reading};

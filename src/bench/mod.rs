@@ -1,7 +1,7 @@
 //! Turns a build of the vehicle, faults and a technician's hands into what is seen and read.
 //!
 //! ```text
-//!  Book + build ─> Rig (wired once) ─> Bench (a clone: settings, faults, tools, time)
+//!  Book + build ─> wiring ─> Rig (made once) ─> Bench (a clone: settings, faults, tools, time)
 //!                                        │ act: a hand moves ─> settle: solve, relays and fuses, until at rest
 //!                                        │ watch: time passes
 //!                                        └> read: what is seen; examine: what is harmed; why: the path or the gap
@@ -13,12 +13,13 @@ mod act;
 mod ahead;
 mod album;
 mod awake;
-mod state;
 mod blow;
 mod conductor;
 mod corner;
+mod element;
 mod examine;
 mod gate;
+mod gear;
 mod instrument;
 mod joined;
 mod look;
@@ -28,7 +29,9 @@ mod read;
 mod rig;
 mod settle;
 mod shine;
+mod state;
 mod why;
+mod wiring;
 
 pub use act::Done;
 pub use album::Frame;

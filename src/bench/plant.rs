@@ -1,9 +1,13 @@
 //! Turns a fault into changed conductances, and takes it out again when the item is replaced.
 
-use super::rig::{BOND_OHMS, SHORT_OHMS};
 use super::state::{Bench, Upset};
+use super::wiring::BOND_OHMS;
 use crate::book::{Action, Fault, Item, Mode, PartId, WireId};
 use crate::solve::{Attachment, Element, NodeId};
+
+/// A bridge across a shorted element, and a short between conductors, in ohms: low against every load, and not so low
+/// that a shorted feed would draw more than a battery's short-circuit current.
+const SHORT_OHMS: f64 = 0.005;
 
 /// Factor by which a motor that does not turn draws more than one that runs (common practice, no source: four to eight).
 const STALL: f64 = 5.0;
