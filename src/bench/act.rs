@@ -28,70 +28,53 @@ impl Bench<'_> {
         match *act {
             Act::Set { control, to } => self.set(control, to),
             Act::Unplug(part) => {
-                if self.unplugged.contains(&part) {
+                if !change(&mut self.unplugged, part, true) {
                     return Ok(Done::Impossible("it is unplugged already"));
                 }
-                self.unplugged.push(part);
                 self.rejoin_pins(part);
             }
             Act::Plug(part) => {
-                if !self.unplugged.contains(&part) {
+                if !change(&mut self.unplugged, part, false) {
                     return Ok(Done::Impossible("it is plugged in already"));
                 }
-                self.unplugged.retain(|&other| other != part);
                 self.rejoin_pins(part);
             }
             Act::OpenConnector(connector) => {
-                if self.open_connectors.contains(&connector) {
+                if !change(&mut self.open_connectors, connector, true) {
                     return Ok(Done::Impossible("it is open already"));
                 }
-                self.open_connectors.push(connector);
                 self.rejoin_cavities(connector);
             }
             Act::CloseConnector(connector) => {
-                if !self.open_connectors.contains(&connector) {
+                if !change(&mut self.open_connectors, connector, false) {
                     return Ok(Done::Impossible("it is closed already"));
                 }
-                self.open_connectors.retain(|&other| other != connector);
                 // Whoever closes a connector mates it.
                 self.planted
                     .retain(|fault| (fault.item, fault.mode) != (Item::Connector(connector), Mode::NotMated));
                 self.rejoin_cavities(connector);
             }
             Act::Disconnect { wire, end } => {
-                if self.loose_ends.contains(&(wire, end)) {
+                if !change(&mut self.loose_ends, (wire, end), true) {
                     return Ok(Done::Impossible("it is off already"));
                 }
-                self.loose_ends.push((wire, end));
                 self.rejoin_wire(wire);
             }
             Act::Reconnect { wire, end } => {
-                if !self.loose_ends.contains(&(wire, end)) {
+                if !change(&mut self.loose_ends, (wire, end), false) {
                     return Ok(Done::Impossible("it is on already"));
                 }
-                self.loose_ends.retain(|&other| other != (wire, end));
                 self.rejoin_wire(wire);
             }
             Act::Connect { instrument, from, to } => return self.connect(instrument, from, to),
-            Act::Measure { instrument, wire } => {
-                self.take_off(instrument);
-                let tool = Tool { instrument, leads: None, attachment: None, wire: Some(wire), live: 0.0 };
-                self.tools.push(tool);
-                self.rejoin_wire(wire);
-            }
+            Act::Measure { instrument, wire } => self.measure(instrument, wire),
             Act::Remove(instrument) => {
                 if !self.take_off(instrument) {
                     return Ok(Done::Impossible("it is not in place"));
                 }
             }
             Act::Substitute(item) => self.replace(item)?,
-            Act::ResetBreaker(part) => {
-                for index in 0..self.rig.links.len() {
-                    if self.rig.links[index].part == part {
-                        self.renew_link(index);
-                    }
-                }
-            }
+            Act::ResetBreaker(part) => self.renew_links(part, |_| true),
             Act::Wait(seconds) => self.wait(seconds)?,
         }
         Ok(Done::Yes)
@@ -232,11 +215,22 @@ impl Bench<'_> {
         self.planted.iter().any(|fault| fault.item == item && mode(fault.mode))
     }
 
-    pub(super) fn renew_link(&mut self, index: usize) {
-        let link = self.rig.links[index];
-        self.links[index] = LinkState { open: false, used: 0.0, since: self.now, share: 0.0 };
-        self.solver.set_conductance(link.id, link.conductance);
-        self.dirty = true;
+    /// Makes those of a part's protective links whole again.
+    fn renew_links(&mut self, part: PartId, which: impl Fn(&LinkState) -> bool) {
+        for (state, link) in self.links.iter_mut().zip(&self.rig.links) {
+            if link.part == part && which(state) {
+                *state = LinkState::fresh(self.now);
+                self.solver.set_conductance(link.id, link.conductance);
+                self.dirty = true;
+            }
+        }
+    }
+
+    /// Puts an instrument into a wire, or around it.
+    fn measure(&mut self, instrument: Instrument, wire: WireId) {
+        self.take_off(instrument);
+        self.tools.push(Tool { instrument, leads: None, attachment: None, wire: Some(wire), live: 0.0 });
+        self.rejoin_wire(wire);
     }
 
     /// Puts a known good item in the place of one: its faults are gone, a blown fuse is whole.
@@ -246,12 +240,20 @@ impl Bench<'_> {
             self.heal(&fault);
         }
         if let Item::Part(part) = item {
-            for index in 0..self.rig.links.len() {
-                if self.rig.links[index].part == part && self.links[index].open {
-                    self.renew_link(index);
-                }
-            }
+            self.renew_links(part, |link| link.open);
         }
         Ok(())
     }
+}
+
+/// Puts something into a list or takes it out; false where it was so already.
+fn change<T: PartialEq>(list: &mut Vec<T>, item: T, there: bool) -> bool {
+    if list.contains(&item) == there {
+        return false;
+    }
+    match there {
+        true => list.push(item),
+        false => list.retain(|other| *other != item),
+    }
+    true
 }

@@ -8,16 +8,16 @@ use crate::quantity::Band;
 pub const NEVER: f64 = 1.1;
 
 /// A row: share of the rating, least and greatest opening time in seconds.
-type Row = (f64, f64, f64);
+type Times = (f64, f64, f64);
 
 /// ATO-size blade fuses: a maker's datasheet for the size (287 series), which quotes ISO 8820-3; the 0.04 s and 0.1 s
 /// ends are the type C limits (from memory).
-const BLADE: &[Row] =
+const BLADE: &[Times] =
     &[(1.35, 0.75, 600.0), (1.6, 0.25, 50.0), (2.0, 0.15, 5.0), (3.5, 0.04, 0.5), (6.0, 0.01, 0.1)];
 
 /// Large blade fuses (299 series datasheet, after ISO 8820-3:2002 and SAE J1888); used for fusible links and breakers too,
 /// for which no standard was at hand (common practice, no source).
-const SLOW: &[Row] = &[(1.35, 60.0, 1800.0), (2.0, 2.0, 50.0), (3.5, 0.2, 7.0), (6.0, 0.04, 1.0)];
+const SLOW: &[Times] = &[(1.35, 60.0, 1800.0), (2.0, 2.0, 50.0), (3.5, 0.2, 7.0), (6.0, 0.04, 1.0)];
 
 /// Seconds within which a link opens at `share` of its rating: the least and the greatest. None when it never does; an
 /// infinite end when it may stay whole. Between the rows the logarithms are joined by straight lines; beyond the last

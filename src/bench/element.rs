@@ -2,7 +2,7 @@
 //! to watch.
 
 use super::gate::{Gate, Numbering};
-use super::gear::{Contact, Flasher, Follower, Link, Sight, Source, Store};
+use super::gear::{Contact, Flasher, Follower, ProtectiveLink, Sight, Source, Store};
 use super::rig::Rig;
 use super::shine::HOT_TO_COLD;
 use crate::book::{Action, Condition, PartId, Resistance, Supply, TerminalId};
@@ -101,7 +101,7 @@ impl Rig<'_> {
             }
             Action::Link { rating, cold, protection } => {
                 let (rating, conductance, protection) = (rating.0, siemens(*cold), *protection);
-                self.links.push(Link { part, element, id, rating, conductance, protection });
+                self.links.push(ProtectiveLink { part, element, id, rating, conductance, protection });
             }
             Action::Resistor { ohms: Resistance::Follows { control, points } } => {
                 let (control, points) = (control.index(), points.clone());

@@ -61,8 +61,8 @@ impl Timer {
     pub const REST: Timer = Timer { inner: false, since: f64::NEG_INFINITY };
 }
 
-/// What a gate is judged by.
-pub struct Ground<'a> {
+/// What a gate is judged by: where everything stands, the voltages, the time.
+pub struct Circumstances<'a> {
     pub settings: &'a [Setting],
     pub corner: &'a Corner,
     pub states: &'a [bool],
@@ -123,56 +123,56 @@ impl Gate {
     }
 
     /// Judges the gate and updates what it remembers.
-    pub fn judge(&self, ground: &Ground, memories: &mut [bool], timers: &mut [Timer]) -> bool {
+    pub fn judge(&self, given: &Circumstances, memories: &mut [bool], timers: &mut [Timer]) -> bool {
         match self {
             Gate::Fixed(value) => *value,
-            Gate::Position { control, any } => match ground.settings[control.index()] {
+            Gate::Position { control, any } => match given.settings[control.index()] {
                 Setting::Position(at) => any >> at & 1 == 1,
                 Setting::Level(_) => false,
             },
             Gate::Level { control, above, threshold, until, band, memory } => {
-                let Setting::Level(value) = ground.settings[control.index()] else {
+                let Setting::Level(value) = given.settings[control.index()] else {
                     return false;
                 };
                 let band = band.map(BandId::index);
-                let threshold = ground.corner.end(band, *threshold);
+                let threshold = given.corner.end(band, *threshold);
                 let limit = match until {
-                    Some(until) if memories[*memory] => ground.corner.end(band, *until),
+                    Some(until) if memories[*memory] => given.corner.end(band, *until),
                     _ => threshold,
                 };
                 memories[*memory] = if *above { value > limit } else { value < limit };
                 memories[*memory]
             }
-            Gate::State(state) => ground.states[*state],
+            Gate::State(state) => given.states[*state],
             Gate::Volts { plus, minus, band, memory } => {
-                let volts = ground.point.volts_between(*plus, *minus);
+                let volts = given.point.volts_between(*plus, *minus);
                 memories[*memory] = if memories[*memory] { volts >= band.low } else { volts >= band.high };
                 memories[*memory]
             }
             Gate::Timed { inner, timing, timer } => {
-                let inner = inner.judge(ground, memories, timers);
+                let inner = inner.judge(given, memories, timers);
                 let clock = &mut timers[*timer];
                 if clock.inner != inner {
-                    *clock = Timer { inner, since: ground.now };
+                    *clock = Timer { inner, since: given.now };
                 }
-                clock.value(*timing, ground.corner, ground.now)
+                clock.value(*timing, given.corner, given.now)
             }
             // Every member is judged, since each may have something to remember.
             Gate::All(list) => {
                 let mut all = true;
                 for gate in list {
-                    all &= gate.judge(ground, memories, timers);
+                    all &= gate.judge(given, memories, timers);
                 }
                 all
             }
             Gate::Any(list) => {
                 let mut any = false;
                 for gate in list {
-                    any |= gate.judge(ground, memories, timers);
+                    any |= gate.judge(given, memories, timers);
                 }
                 any
             }
-            Gate::Not(inner) => !inner.judge(ground, memories, timers),
+            Gate::Not(inner) => !inner.judge(given, memories, timers),
         }
     }
 
@@ -213,10 +213,15 @@ impl super::Rig<'_> {
             stand[control.index()] = to;
         }
         let corner = Corner { supply: 0.0, high: vec![false; self.book.bands.len()], slow: false };
-        let ground =
-            Ground { settings: &stand, corner: &corner, states: &[], point: self.solver.point(), now: 0.0 };
+        let given = Circumstances {
+            settings: &stand,
+            corner: &corner,
+            states: &[],
+            point: self.solver.point(),
+            now: 0.0,
+        };
         let mut timers = vec![Timer::REST; numbering.timers];
-        gate.judge(&ground, &mut vec![false; numbering.memories], &mut timers)
+        gate.judge(&given, &mut vec![false; numbering.memories], &mut timers)
     }
 }
 

@@ -26,7 +26,7 @@ pub struct Relay {
 
 /// A fuse, fusible link or breaker.
 #[derive(Debug, Clone, Copy)]
-pub struct Link {
+pub struct ProtectiveLink {
     pub part: PartId,
     pub element: usize,
     pub id: ElementId,

@@ -3,7 +3,7 @@
 use super::state::{Bench, Upset};
 use super::wiring::BOND_OHMS;
 use crate::book::{Action, Fault, Item, Mode, PartId, WireId};
-use crate::solve::{Attachment, Element, NodeId};
+use crate::solve::{Attachment, Element, ElementId, NodeId};
 
 /// A bridge across a shorted element, and a short between conductors, in ohms: low against every load, and not so low
 /// that a shorted feed would draw more than a battery's short-circuit current.
@@ -104,34 +104,8 @@ impl Bench<'_> {
                     self.forced_states.push((relay, stuck));
                 }
             }
-            Mode::Reversed(element) => {
-                let id = id(element);
-                self.solver.set_open(id, there);
-                if there {
-                    let (a, b) = self.rig.ends[id.0 as usize];
-                    let reversed = match self.solver.network().elements()[id.0 as usize] {
-                        Element::Diode { saturation, slope, breakdown, ohms, .. } => {
-                            Element::Diode { anode: b, cathode: a, saturation, slope, breakdown, ohms }
-                        }
-                        other => unreachable!("{other:?} has no direction to be reversed"),
-                    };
-                    let attachment = self.solver.attach(reversed);
-                    self.shorts.push(attachment);
-                } else {
-                    self.lift_shorts();
-                }
-            }
-            Mode::Weak(_, share) => {
-                self.weak = if there { share } else { 1.0 };
-                for (index, source) in self.rig.sources.iter().enumerate() {
-                    if source.part == part {
-                        self.giving[index] = false;
-                    }
-                }
-                for index in 0..self.rig.sources.len() {
-                    self.supply(index);
-                }
-            }
+            Mode::Reversed(element) => self.reverse(id(element), there),
+            Mode::Weak(_, share) => self.weaken(part, if there { share } else { 1.0 }),
             Mode::PinOpen(_) => self.rejoin_pins(part),
             Mode::GroundLost => {
                 let bond = self.rig.bonds[part.index()].expect("only ground points lose the body");
@@ -141,6 +115,36 @@ impl Bench<'_> {
                 unreachable!("a wire's fault is not a part's")
             }
             Mode::CavityOpen(_) | Mode::NotMated => unreachable!("a connector's fault is not a part's"),
+        }
+    }
+
+    /// Turns a diode around, or back.
+    fn reverse(&mut self, id: ElementId, there: bool) {
+        self.solver.set_open(id, there);
+        if !there {
+            return self.lift_shorts();
+        }
+        let (a, b) = self.rig.ends[id.0 as usize];
+        let reversed = match self.solver.network().elements()[id.0 as usize] {
+            Element::Diode { saturation, slope, breakdown, ohms, .. } => {
+                Element::Diode { anode: b, cathode: a, saturation, slope, breakdown, ohms }
+            }
+            other => unreachable!("{other:?} has no direction to be reversed"),
+        };
+        let attachment = self.solver.attach(reversed);
+        self.shorts.push(attachment);
+    }
+
+    /// Lets the sources of a part give no more than a share of their voltage.
+    fn weaken(&mut self, part: PartId, share: f64) {
+        self.weak = share;
+        for (index, source) in self.rig.sources.iter().enumerate() {
+            if source.part == part {
+                self.giving[index] = false;
+            }
+        }
+        for index in 0..self.rig.sources.len() {
+            self.supply(index);
         }
     }
 

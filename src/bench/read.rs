@@ -1,56 +1,21 @@
-//! Turns the vehicle over a stretch of time into what a person sees, hears and reads, and holds it against what is said.
+//! Turns the vehicle over a stretch of time into what a person sees, hears and reads.
 
-use super::settle::along;
+use super::curve::along;
+use super::reading::{FLASHING, LOOKING, Reading, Seen};
 use super::shine;
 use super::state::{Bench, Upset};
-use crate::book::{Face, Look, Strength, Subject};
-use crate::quantity::{Amount, Dimension, Unit, print, rounded};
+use crate::book::{Face, Strength, Subject};
+use crate::quantity::Amount;
 
-/// How long a technician looks at a step's result, in seconds. A fuse at twice its rating opens within it.
-pub const LOOKING: f64 = 5.0;
+/// Below this current nothing a person can see or hear works, in amperes.
+const LEAST_AMPS: f64 = 1e-4;
 
 /// A change within this time after the last hand belongs to the hand.
 const SETTLING: f64 = 1.0;
 
-/// The same for what flashes: long enough for three cycles of the slowest lawful rate of 60 per minute.
-const FLASHING: f64 = 8.0;
-
 /// How many things that happen by themselves a glimpse takes in: enough for both halves of a flasher's period, a fuse and a
 /// timer.
 const GLIMPSES: usize = 6;
-
-/// What a face shows at one moment.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Seen {
-    pub strength: Strength,
-    /// A motor that turns against its usual sense.
-    pub backwards: bool,
-}
-
-impl Seen {
-    /// Nothing to see.
-    pub const NOTHING: Seen = Seen { strength: Strength::Off, backwards: false };
-}
-
-/// What a subject does while it is looked at.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Reading {
-    Steady(Seen),
-    Flashing {
-        per_minute: f64,
-    },
-    /// One strength for a time, then another.
-    Then {
-        first: Strength,
-        seconds: f64,
-        last: Strength,
-    },
-    /// It changes in no order that has a name; this is how it ended.
-    Unsteady(Seen),
-    Number(Amount),
-    /// The build has no such thing, or the instrument is not in place.
-    Nothing,
-}
 
 impl Bench<'_> {
     /// What a subject shows at this moment.
@@ -195,84 +160,6 @@ fn classify(story: &[(f64, Seen)]) -> Reading {
             Reading::Then { first: first.strength, seconds: *moment, last: last.strength }
         }
         _ => Reading::Unsteady(last),
-    }
-}
-
-/// Below this current nothing a person can see or hear works, in amperes.
-const LEAST_AMPS: f64 = 1e-4;
-
-impl Reading {
-    /// The reading as it is told: two numbers that differ further down than numbers are printed are one. No two machines
-    /// need agree on the last digits of a power or an exponential.
-    pub fn rounded(self) -> Reading {
-        match self {
-            Reading::Number(amount) => Reading::Number(Amount { value: rounded(amount.value), ..amount }),
-            Reading::Flashing { per_minute } => Reading::Flashing { per_minute: rounded(per_minute) },
-            Reading::Then { first, seconds, last } => {
-                Reading::Then { first, seconds: rounded(seconds), last }
-            }
-            other => other,
-        }
-    }
-
-    /// Whether the reading is what a look says. `clicked` is whether the subject's relay changed over.
-    pub fn is(&self, look: &Look, clicked: bool) -> bool {
-        match (look, self) {
-            (Look::Clicks, _) => clicked,
-            (Look::Is(strength), Reading::Steady(seen)) => seen.strength == *strength && !seen.backwards,
-            (Look::Backwards, Reading::Steady(seen)) => seen.backwards,
-            (Look::Flashing(rate), Reading::Flashing { per_minute }) => {
-                rate.is_none_or(|band| band.holds(*per_minute))
-            }
-            (Look::Then { first, seconds: band }, Reading::Then { first: was, seconds, last }) => {
-                first == was && *last == Strength::Off && band.holds(*seconds)
-            }
-            (Look::Reads(band), Reading::Number(amount)) => {
-                band.low.value <= amount.value && amount.value <= band.high.value
-            }
-            _ => false,
-        }
-    }
-
-    /// The reading in the words of the face that shows it: `dim`, `flashing 92 per min`, `11.8 V`.
-    pub fn words(&self, face: &Face) -> String {
-        let word = |seen: Seen| {
-            if seen.backwards {
-                "backwards".to_string()
-            } else {
-                strength_word(face, seen.strength).to_string()
-            }
-        };
-        match self {
-            Reading::Steady(seen) => word(*seen),
-            Reading::Flashing { per_minute } => {
-                format!("flashing {}", print(*per_minute, Unit::base(Dimension::Rate)))
-            }
-            Reading::Then { first, seconds, last } => format!(
-                "{} for {}, then {}",
-                strength_word(face, *first),
-                print(*seconds, Unit::base(Dimension::Time)),
-                strength_word(face, *last)
-            ),
-            Reading::Unsteady(seen) => format!("unsteady, at last {}", word(*seen)),
-            Reading::Number(amount) if amount.value.is_infinite() => "open circuit".to_string(),
-            Reading::Number(amount) => amount.to_string(),
-            Reading::Nothing => "not there".to_string(),
-        }
-    }
-}
-
-/// The word for a strength of a face.
-pub fn strength_word(face: &Face, strength: Strength) -> &'static str {
-    face.words()[strength as usize]
-}
-
-/// Seconds that a look needs to be told from others.
-pub fn seconds_needed(look: &Look) -> f64 {
-    match look {
-        Look::Then { seconds, .. } => seconds.high + 2.0,
-        Look::Flashing(_) => FLASHING,
-        _ => LOOKING,
     }
 }
 

@@ -1,7 +1,7 @@
 //! One build of the vehicle as a network, and which conductor of the vehicle each element of it is.
 
 use super::gate::{Gate, Numbering};
-use super::gear::{Contact, Flasher, Follower, Link, Relay, Sight, Source, Store};
+use super::gear::{Contact, Flasher, Follower, ProtectiveLink, Relay, Sight, Source, Store};
 use crate::book::{Book, BuildId, ConnectorId, PartId, TerminalId, Timing, WireId};
 use crate::solve::{ElementId, Network, NodeId, Solver};
 
@@ -80,7 +80,7 @@ pub struct Rig<'b> {
     /// By element of the network: the contact that it is.
     pub contact_of: Vec<Option<usize>>,
     pub relays: Vec<Relay>,
-    pub links: Vec<Link>,
+    pub links: Vec<ProtectiveLink>,
     pub flashers: Vec<Flasher>,
     pub sources: Vec<Source>,
     pub followers: Vec<Follower>,

@@ -1,8 +1,9 @@
 //! Turns a changed vehicle into one at rest: solve, let relays, contacts and fuses follow, again until nothing changes.
 
 use super::blow::{RESET_SECONDS, opening_time};
-use super::gate::Ground;
-use super::state::{Bench, Upset};
+use super::curve::along;
+use super::gate::Circumstances;
+use super::state::{Bench, LinkState, Upset};
 use crate::book::{Effect, Item, Mode, Protection};
 
 /// Rounds after which a vehicle that has not come to rest is said to chatter. A chain of relays that pull in one after
@@ -181,7 +182,7 @@ impl Bench<'_> {
                 && link.protection == Protection::SelfResetting
                 && self.now >= state.since + RESET_SECONDS - 1e-9
             {
-                *state = super::state::LinkState { open: false, used: 0.0, since: self.now, share: 0.0 };
+                *state = LinkState::fresh(self.now);
                 self.solver.set_conductance(link.id, link.conductance);
                 self.dirty = true;
             }
@@ -257,14 +258,14 @@ impl Bench<'_> {
     pub(super) fn judge(&mut self, contact: usize) -> bool {
         let data = &self.rig.contacts[contact];
         let point = self.solver.point();
-        let ground = Ground {
+        let given = Circumstances {
             settings: &self.settings,
             corner: &self.corner,
             states: &self.states,
             point,
             now: self.now,
         };
-        let judged = data.gate.judge(&ground, &mut self.memories, &mut self.timers);
+        let judged = data.gate.judge(&given, &mut self.memories, &mut self.timers);
         let forced = self.forced_contacts.iter().find(|forced| forced.0 == contact);
         let made = forced.map_or(judged, |forced| forced.1);
         if made == self.made[contact] {
@@ -285,14 +286,14 @@ impl Bench<'_> {
             None => true,
             Some(gate) => {
                 let point = self.solver.point();
-                let ground = Ground {
+                let given = Circumstances {
                     settings: &self.settings,
                     corner: &self.corner,
                     states: &self.states,
                     point,
                     now: self.now,
                 };
-                gate.judge(&ground, &mut self.memories, &mut self.timers)
+                gate.judge(&given, &mut self.memories, &mut self.timers)
                     && source.field.is_none_or(|node| point.volts(node) > FIELD_VOLTS)
             }
         };
@@ -364,16 +365,3 @@ impl Bench<'_> {
 
 /// An alternator's field must carry at least this voltage for it to give current (common practice, no source).
 const FIELD_VOLTS: f64 = 1.0;
-
-/// A value on straight lines between points, held beyond the ends.
-pub(super) fn along(points: &[(f64, f64)], at: f64) -> f64 {
-    let after = points.partition_point(|point| point.0 <= at);
-    if after == 0 {
-        return points[0].1;
-    }
-    if after == points.len() {
-        return points[after - 1].1;
-    }
-    let (before, after) = (points[after - 1], points[after]);
-    before.1 + (after.1 - before.1) * (at - before.0) / (after.0 - before.0)
-}

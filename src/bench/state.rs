@@ -2,8 +2,9 @@
 
 use super::gate::Timer;
 use super::instrument::Tool;
+use super::reading::Seen;
 use super::rig::Rig;
-use super::{Corner, Seen};
+use super::{Corner, Frame};
 use crate::book::{ConnectorId, Fault, Instrument, PartId, Point as Spot, Setting, Subject, WireId};
 use crate::solve::{Attachment, Point, Solver, Trouble};
 
@@ -56,7 +57,7 @@ pub struct Bench<'r> {
     /// Relays that changed since the last hand.
     pub(super) clicked: Vec<usize>,
     /// Every state at rest, while an album is open.
-    pub(super) album: Option<Vec<super::Frame>>,
+    pub(super) album: Option<Vec<Frame>>,
     /// Conductances changed since the last solution.
     pub(super) dirty: bool,
 }
@@ -70,6 +71,13 @@ pub(super) struct LinkState {
     /// When it opened.
     pub since: f64,
     pub share: f64,
+}
+
+impl LinkState {
+    /// Whole, and without any load yet.
+    pub fn fresh(since: f64) -> LinkState {
+        LinkState { open: false, used: 0.0, since, share: 0.0 }
+    }
 }
 
 /// A flasher unit: which half of its period it is in, and when that ends.
@@ -91,7 +99,7 @@ impl<'r> Bench<'r> {
             timers: vec![Timer::REST; rig.numbering.timers],
             states: vec![false; rig.relays.len()],
             made: vec![false; rig.contacts.len()],
-            links: vec![LinkState { open: false, used: 0.0, since: 0.0, share: 0.0 }; rig.links.len()],
+            links: vec![LinkState::fresh(0.0); rig.links.len()],
             flashers: rig
                 .flashers
                 .iter()

@@ -53,7 +53,7 @@ impl Book {
     }
 
     /// The words for off, weak and full of a subject; those of a relay have no weak.
-    fn looks(&self, subject: Subject) -> [&'static str; 3] {
+    pub fn looks(&self, subject: Subject) -> [&'static str; 3] {
         match subject {
             Subject::Face { part, element } => {
                 self.part(part).elements[element].face().unwrap_or(Face::Lamp).words()

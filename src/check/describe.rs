@@ -1,6 +1,6 @@
 //! Turns states, paths and gaps of the vehicle into the words of a hint.
 
-use crate::book::{Action, Book, BuildId, ControlId, Face, Item, Kind, PartId, Setting, Subject};
+use crate::book::{Action, Book, BuildId, ControlId, Item, Kind, PartId, Setting, Subject};
 use crate::finding::Finding;
 use crate::proof::{Carrier, Corner, Driver, Trouble, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
@@ -10,15 +10,6 @@ pub fn subject(book: &Book, subject: Subject) -> String {
     match subject {
         Subject::Instrument(instrument) => format!("the {}", instrument.word()),
         _ => book.subject_text(subject),
-    }
-}
-
-/// The face of a subject, for its words.
-pub fn face(book: &Book, subject: Subject) -> Face {
-    match subject {
-        Subject::Face { part, element } => book.part(part).elements[element].face().unwrap_or(Face::Lamp),
-        Subject::Relay { .. } => Face::Valve,
-        Subject::Instrument(_) => Face::Lamp,
     }
 }
 

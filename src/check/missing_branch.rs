@@ -36,7 +36,7 @@ fn stop(book: &Book, walk: &Walk) -> Option<(Code, Finding)> {
             };
             let last = walk.trail.last()?;
             let subject = test.reads?;
-            let reading = last.reading.words(&describe::face(book, subject));
+            let reading = last.reading.words(book.looks(subject));
             let headline =
                 format!("no branch covers the reading: {} is {reading}", describe::subject(book, subject));
             (Code::MissingBranch, place, headline)

@@ -27,7 +27,7 @@ pub fn finding(book: &Book, code: Code, stated: &Expect, fact: &Statement) -> Op
     let name = describe::subject(book, stated.subject);
     let finding = match &failure.reading {
         Ok(reading) => {
-            let gives = reading.words(&describe::face(book, stated.subject));
+            let gives = reading.words(book.looks(stated.subject));
             Finding::new(
                 code,
                 stated.span,

@@ -90,7 +90,7 @@ pub fn trail(book: &Book, walk: &Walk) -> String {
         let Role::Test(test) = &section.role else { unreachable!("a trail holds tests only") };
         let short = section.title.split(' ').next().unwrap_or(&section.title).trim_end_matches(':');
         match test.reads {
-            Some(subject) => format!("{short} {}", taken.reading.words(&describe::face(book, subject))),
+            Some(subject) => format!("{short} {}", taken.reading.words(book.looks(subject))),
             None => short.to_string(),
         }
     });

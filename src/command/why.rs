@@ -43,11 +43,8 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let Ok(readings) = bench.observe(&shown, 0.0) else {
         return Err(Failure("the vehicle does not come to rest".to_string()));
     };
-    let words: Vec<String> = shown
-        .iter()
-        .zip(&readings)
-        .map(|(subject, reading)| reading.words(&describe::face(&book, *subject)))
-        .collect();
+    let words: Vec<String> =
+        shown.iter().zip(&readings).map(|(subject, reading)| reading.words(book.looks(*subject))).collect();
     match arguments.common.format {
         Format::Json => println!("{:#}", object(&book, build, &evidence, &shown, &words, &whys)),
         Format::Text => {
