@@ -1,6 +1,6 @@
 //! Turns a checkout and the faults that it shows into lineups: for each procedure, every vehicle with which it may begin.
 
-use super::candidate::Neighborhood;
+use super::neighborhood::Neighborhood;
 use crate::bench::{Bench, Rig};
 use crate::book::{Book, Expect, FaultId, PageId, Place, Role, Subject};
 use crate::proof::corners::middle;
@@ -45,28 +45,8 @@ pub fn lineups<'r>(
     showings: &[Showing],
     wanted: &dyn Fn(&Showing, Place) -> bool,
 ) -> Vec<Lineup<'r>> {
-    let here: Vec<(&Showing, Place, bool)> = showings
-        .iter()
-        .filter_map(|showing| {
-            let shown = showing.shown.as_ref()?;
-            let place = shown.procedure.unwrap_or(shown.step);
-            let optional = shown.procedure.is_none() && fails_in_options(book, shown);
-            wanted(showing, place).then_some((showing, place, optional))
-        })
-        .collect();
-    let stopped: Vec<((Place, bool), Suspect)> = here
-        .par_iter()
-        .filter_map(|&(showing, place, optional)| {
-            let rig = &rigs[showing.build.index()];
-            let stopped = stop(book, rig, showing.page, showing.fault, middle(book))?;
-            let weight = book.fault(showing.fault).share;
-            let fault = Some(showing.fault);
-            let suspect = Suspect { fault, step: stopped.step, bench: stopped.bench, weight, like: 0 };
-            Some(((place, optional), suspect))
-        })
-        .collect();
     let mut by_place: BTreeMap<(Place, bool), Lineup> = BTreeMap::new();
-    for ((place, optional), suspect) in stopped {
+    for ((place, optional), suspect) in stopped_suspects(book, rigs, showings, wanted) {
         let empty = Lineup { place, optional, steps: Vec::new(), suspects: Vec::new() };
         let lineup = by_place.entry((place, optional)).or_insert(empty);
         lineup.steps.push(suspect.step);
@@ -101,6 +81,34 @@ pub fn lineups<'r>(
     lineups.sort_by_key(|lineup| lineup.steps[0]);
     lineups.iter_mut().for_each(|lineup| pair(book, lineup));
     lineups
+}
+
+/// The vehicles of the showings that are wanted, each as its failed step left it.
+fn stopped_suspects<'r>(
+    book: &Book,
+    rigs: &'r [Rig<'r>],
+    showings: &[Showing],
+    wanted: &dyn Fn(&Showing, Place) -> bool,
+) -> Vec<((Place, bool), Suspect<'r>)> {
+    let here: Vec<(&Showing, Place, bool)> = showings
+        .iter()
+        .filter_map(|showing| {
+            let shown = showing.shown.as_ref()?;
+            let place = shown.procedure.unwrap_or(shown.step);
+            let optional = shown.procedure.is_none() && fails_in_options(book, shown);
+            wanted(showing, place).then_some((showing, place, optional))
+        })
+        .collect();
+    here.par_iter()
+        .filter_map(|&(showing, place, optional)| {
+            let rig = &rigs[showing.build.index()];
+            let stopped = stop(book, rig, showing.page, showing.fault, middle(book))?;
+            let weight = book.fault(showing.fault).share;
+            let fault = Some(showing.fault);
+            let suspect = Suspect { fault, step: stopped.step, bench: stopped.bench, weight, like: 0 };
+            Some(((place, optional), suspect))
+        })
+        .collect()
 }
 
 impl Lineup<'_> {

@@ -13,6 +13,7 @@ mod bound;
 mod candidate;
 mod checkout;
 mod lineup;
+mod neighborhood;
 pub mod sequence;
 mod survey;
 mod tree;
