@@ -1,6 +1,6 @@
 //! Turns ground points and splices into charts: what comes together where, as trees that read from left to right.
 
-use super::svg::{number, swatch};
+use super::print::{number, swatch};
 use super::symbol::{GROUND, Stroke};
 use super::text;
 use crate::book::{Book, End, Kind, PartId, TerminalId, WireId};

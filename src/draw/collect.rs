@@ -29,15 +29,15 @@ pub(super) struct Aside {
 
 /// Something drawn along a current path.
 pub(super) struct Edge {
-    pub link: Link,
+    pub piece: Piece,
     pub tips: [Tip; 2],
     /// How far down its tip without a point belongs: above 0 or below 1 for what lies outside the circuit.
     pub free: f64,
 }
 
-/// What an edge stands for.
+/// What an edge stands for: a piece of the circuit.
 #[derive(Clone, PartialEq)]
-pub(super) enum Link {
+pub(super) enum Piece {
     Wire(WireId),
     /// Elements of a part between the same terminals, drawn as one symbol: the first with the others as its suppression.
     Element {
@@ -124,14 +124,14 @@ impl Collector<'_> {
         self.circuit.points.len() - 1
     }
 
-    fn edge(&mut self, link: Link, tips: [Tip; 2]) {
+    fn edge(&mut self, piece: Piece, tips: [Tip; 2]) {
         let near = tips.iter().find_map(|&tip| match tip {
             Tip::Point(point) => Some(self.circuit.ranks[point]),
             _ => None,
         });
-        let free = match (&link, tips[1]) {
-            (Link::Ground(_), _) => 3.0,
-            (Link::Flag { up, .. }, _) => {
+        let free = match (&piece, tips[1]) {
+            (Piece::Ground(_), _) => 3.0,
+            (Piece::Flag { up, .. }, _) => {
                 if *up {
                     -1.0
                 } else {
@@ -139,14 +139,14 @@ impl Collector<'_> {
                 }
             }
             // A terminal that leads nowhere hangs from the supply or stands on the ground.
-            (Link::Blind { .. }, _) => {
+            (Piece::Blind { .. }, _) => {
                 if near.is_some_and(|near| near < 0.5) {
                     2.0
                 } else {
                     -1.0
                 }
             }
-            (Link::Element { part, .. }, _) => tips
+            (Piece::Element { part, .. }, _) => tips
                 .iter()
                 .find_map(|&tip| match tip {
                     Tip::Inner(terminal) => Some(self.vehicle.rank(Self::end(*part, terminal))),
@@ -155,7 +155,7 @@ impl Collector<'_> {
                 .unwrap_or(0.5),
             _ => 0.5,
         };
-        self.circuit.edges.push(Edge { link, tips, free });
+        self.circuit.edges.push(Edge { piece, tips, free });
     }
 
     fn wires(&mut self) {
@@ -175,7 +175,7 @@ impl Collector<'_> {
                 self.reached.insert(end);
                 Tip::Point(self.wire_end(end))
             });
-            self.edge(Link::Wire(id), tips);
+            self.edge(Piece::Wire(id), tips);
         }
     }
 
@@ -185,7 +185,7 @@ impl Collector<'_> {
             && self.book.part(part).kind == Kind::Ground
         {
             let point = self.fresh(end);
-            self.edge(Link::Ground(part), [Tip::Point(point), Tip::Free]);
+            self.edge(Piece::Ground(part), [Tip::Point(point), Tip::Free]);
             return point;
         }
         self.point(end)
@@ -202,7 +202,7 @@ impl Collector<'_> {
             .collect();
         for (connector, cavity) in cavities {
             let tips = [0, 1].map(|side| Tip::Point(self.point(End::Cavity { connector, cavity, side })));
-            self.edge(Link::Cavity { connector, cavity }, tips);
+            self.edge(Piece::Cavity { connector, cavity }, tips);
         }
     }
 
@@ -232,7 +232,7 @@ impl Collector<'_> {
         let end = End::Terminal { part, terminal: TerminalId(0) };
         if !self.reached.contains(&end) {
             let point = self.point(end);
-            self.edge(Link::Ground(part), [Tip::Point(point), Tip::Free]);
+            self.edge(Piece::Ground(part), [Tip::Point(point), Tip::Free]);
         }
     }
 
@@ -289,7 +289,7 @@ impl Collector<'_> {
         for elements in groups {
             let main = &part.elements[elements[0]];
             let tips = [main.a, main.b].map(|terminal| Tip::Point(self.point(Self::end(id, terminal))));
-            self.edge(Link::Element { part: id, elements }, tips);
+            self.edge(Piece::Element { part: id, elements }, tips);
         }
         self.blind(id);
     }
@@ -325,7 +325,7 @@ impl Collector<'_> {
                 tips => tips,
             };
             let elements = vec![index];
-            self.edge(Link::Element { part: id, elements }, tips);
+            self.edge(Piece::Element { part: id, elements }, tips);
         }
         self.blind(id);
     }
@@ -341,15 +341,15 @@ impl Collector<'_> {
             let wired = self.vehicle.joins_at(end).any(|(join, _)| matches!(join, Join::Wire(_)));
             if wired && self.numbers.get(&end).is_none_or(|&point| self.bare(point)) {
                 let point = self.point(end);
-                let link = Link::Blind { part: id, terminal };
-                self.edge(link, [Tip::Point(point), Tip::Free]);
+                let piece = Piece::Blind { part: id, terminal };
+                self.edge(piece, [Tip::Point(point), Tip::Free]);
             }
         }
     }
 
     /// Whether only wires meet at a point.
     fn bare(&self, point: usize) -> bool {
-        self.edges_at(point).all(|edge| matches!(edge.link, Link::Wire(_)))
+        self.edges_at(point).all(|edge| matches!(edge.piece, Piece::Wire(_)))
     }
 
     /// Flags where conductors go on to other sheets.
@@ -394,7 +394,7 @@ impl Collector<'_> {
                 _ => self.vehicle.rank(end) < 0.5,
             };
             let up = up || ground;
-            self.edge(Link::Flag { end, aside, up }, [Tip::Point(point), Tip::Free]);
+            self.edge(Piece::Flag { end, aside, up }, [Tip::Point(point), Tip::Free]);
         }
     }
 

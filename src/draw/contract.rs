@@ -1,6 +1,7 @@
 //! Turns a sheet's graph into current paths between bars: chains of points where just two things meet become one path.
 
-use super::collect::{Circuit, Link, Tip};
+use super::collect::{Circuit, Piece, Tip};
+use std::cmp::Ordering;
 
 /// A net drawn as a horizontal bar: a point where three or more things meet.
 pub(super) struct Bar {
@@ -12,12 +13,12 @@ pub(super) struct Path {
     /// The bar that it hangs from, as an index.
     pub top: Option<usize>,
     pub bottom: Option<usize>,
-    pub items: Vec<Item>,
+    pub members: Vec<Member>,
 }
 
 /// Something that stands on a path.
 #[derive(Clone, Copy, PartialEq)]
-pub(super) enum Item {
+pub(super) enum Member {
     /// An edge of the circuit; its first tip is at the top unless `flipped`.
     Edge { edge: usize, flipped: bool },
     /// A point without a symbol of its own: a splice between two wires, or a free end.
@@ -39,7 +40,6 @@ struct Chain {
 
 /// Contracts a circuit.
 pub(super) fn contract(circuit: &Circuit) -> Net {
-    let rank = &circuit.ranks;
     let mut at: Vec<Vec<(usize, usize)>> = vec![Vec::new(); circuit.points.len()];
     for (index, edge) in circuit.edges.iter().enumerate() {
         for (side, tip) in edge.tips.iter().enumerate() {
@@ -49,77 +49,81 @@ pub(super) fn contract(circuit: &Circuit) -> Net {
         }
     }
     let mut stops: Vec<bool> = at.iter().map(|edges| edges.len() != 2).collect();
-    let below = |a: usize, b: usize| rank[a].total_cmp(&rank[b]).then(a.cmp(&b));
     let chains = loop {
         let chains = walk(circuit, &at, &stops);
-        // A chain that returns to its own start would be a loop in one column: it gets a bar at its far point.
-        let mut promoted = false;
-        for chain in &chains {
-            if let [Some(a), Some(b)] = chain.ends
-                && a == b
-                && let Some(far) = inner_points(circuit, chain).max_by(|&x, &y| {
-                    let distance = |point: usize| (rank[point] - rank[a]).abs();
-                    distance(x).total_cmp(&distance(y)).then(x.cmp(&y))
-                })
-            {
-                stops[far] = true;
-                promoted = true;
-            }
-        }
-        // Where wires from elsewhere meet two that both lead up, or both down, there is a bar.
-        for chain in &chains {
-            let heights = heights(circuit, chain);
-            for point in inner_points(circuit, chain).filter(|point| circuit.asides.contains_key(point)) {
-                let own = rank[point];
-                if heights.iter().all(|&end| end > own) || heights.iter().all(|&end| end < own) {
-                    stops[point] = true;
-                    promoted = true;
-                }
-            }
-        }
-        // A ring of points without any bar gets one at its highest point.
-        let ring = unwalked(circuit, &chains).flat_map(|edge| circuit.edges[edge].tips);
-        let points = ring.filter_map(|tip| match tip {
-            Tip::Point(point) => Some(point),
-            _ => None,
-        });
-        if let Some(high) = points.min_by(|&x, &y| below(x, y)) {
-            stops[high] = true;
-            promoted = true;
-        }
-        if !promoted {
+        let further = further_stops(circuit, &chains);
+        if further.is_empty() {
             break chains;
         }
+        further.into_iter().for_each(|point| stops[point] = true);
     };
     let mut points: Vec<usize> =
         (0..at.len()).filter(|&point| stops[point] && at[point].len() >= 2).collect();
-    points.sort_by(|&a, &b| below(a, b));
-    let bar_of = |end: Option<usize>| end.and_then(|point| points.iter().position(|&bar| bar == point));
-    let paths = chains
-        .iter()
-        .map(|chain| {
-            let down = heights(circuit, chain);
-            let upright = down[0].total_cmp(&down[1]).then(chain.ends[0].cmp(&chain.ends[1])).is_le();
-            let mut edges = chain.edges.clone();
-            let mut ends = chain.ends;
-            if !upright {
-                edges.reverse();
-                edges.iter_mut().for_each(|(_, forward)| *forward = !*forward);
-                ends.reverse();
-            }
-            let bars = ends.map(bar_of);
-            let mut items = items(circuit, &edges);
-            if let (None, Some(point)) = (bars[0], ends[0]) {
-                items.insert(0, Item::Joint(point));
-            }
-            if let (None, Some(point)) = (bars[1], ends[1]) {
-                items.push(Item::Joint(point));
-            }
-            Path { top: bars[0], bottom: bars[1], items }
-        })
-        .collect();
+    points.sort_by(|&a, &b| higher(circuit, a, b));
+    let paths = chains.iter().map(|chain| path(circuit, chain, &points)).collect();
     let bars = points.into_iter().map(|point| Bar { point }).collect();
     Net { bars, paths }
+}
+
+/// The order of two points from the top down.
+fn higher(circuit: &Circuit, a: usize, b: usize) -> Ordering {
+    circuit.ranks[a].total_cmp(&circuit.ranks[b]).then(a.cmp(&b))
+}
+
+/// The points inside chains at which there has to be a bar too.
+fn further_stops(circuit: &Circuit, chains: &[Chain]) -> Vec<usize> {
+    let rank = &circuit.ranks;
+    let mut found = Vec::new();
+    // A chain that returns to its own start would be a loop in one column: it gets a bar at its far point.
+    for chain in chains {
+        if let [Some(a), Some(b)] = chain.ends
+            && a == b
+        {
+            let distance = |point: usize| (rank[point] - rank[a]).abs();
+            found.extend(
+                inner_points(circuit, chain)
+                    .max_by(|&x, &y| distance(x).total_cmp(&distance(y)).then(x.cmp(&y))),
+            );
+        }
+    }
+    // Where wires from elsewhere meet two that both lead up, or both down, there is a bar.
+    for chain in chains {
+        let heights = heights(circuit, chain);
+        found.extend(inner_points(circuit, chain).filter(|point| {
+            let own = rank[*point];
+            circuit.asides.contains_key(point)
+                && (heights.iter().all(|&end| end > own) || heights.iter().all(|&end| end < own))
+        }));
+    }
+    // A ring of points without any bar gets one at its highest point.
+    let ring = unwalked(circuit, chains).flat_map(|edge| circuit.edges[edge].tips);
+    let points = ring.filter_map(|tip| match tip {
+        Tip::Point(point) => Some(point),
+        _ => None,
+    });
+    found.extend(points.min_by(|&x, &y| higher(circuit, x, y)));
+    found
+}
+
+/// A chain as a path between bars at some points, its upper end first.
+fn path(circuit: &Circuit, chain: &Chain, points: &[usize]) -> Path {
+    let down = heights(circuit, chain);
+    let upright = down[0].total_cmp(&down[1]).then(chain.ends[0].cmp(&chain.ends[1])).is_le();
+    let (mut edges, mut ends) = (chain.edges.clone(), chain.ends);
+    if !upright {
+        edges.reverse();
+        edges.iter_mut().for_each(|(_, forward)| *forward = !*forward);
+        ends.reverse();
+    }
+    let [top, bottom] = ends.map(|end| end.and_then(|point| points.iter().position(|&bar| bar == point)));
+    let mut members = members(circuit, &edges);
+    if let (None, Some(point)) = (top, ends[0]) {
+        members.insert(0, Member::Joint(point));
+    }
+    if let (None, Some(point)) = (bottom, ends[1]) {
+        members.push(Member::Joint(point));
+    }
+    Path { top, bottom, members }
 }
 
 /// Walks every chain once: from the stops, then from the free tips.
@@ -188,19 +192,19 @@ fn heights(circuit: &Circuit, chain: &Chain) -> [f64; 2] {
     })
 }
 
-/// The chain as items, with a joint wherever two wires meet or others go on elsewhere.
-fn items(circuit: &Circuit, edges: &[(usize, bool)]) -> Vec<Item> {
-    let mut items = Vec::new();
+/// The chain as members, with a joint wherever two wires meet or others go on elsewhere.
+fn members(circuit: &Circuit, edges: &[(usize, bool)]) -> Vec<Member> {
+    let mut members = Vec::new();
     for (index, &(edge, forward)) in edges.iter().enumerate() {
         if let Some(&(before, before_forward)) = index.checked_sub(1).map(|index| &edges[index])
             && let Tip::Point(point) = circuit.edges[before].tips[usize::from(before_forward)]
         {
-            let wire = |edge: usize| matches!(circuit.edges[edge].link, Link::Wire(_));
+            let wire = |edge: usize| matches!(circuit.edges[edge].piece, Piece::Wire(_));
             if wire(before) && wire(edge) || circuit.asides.contains_key(&point) {
-                items.push(Item::Joint(point));
+                members.push(Member::Joint(point));
             }
         }
-        items.push(Item::Edge { edge, flipped: !forward });
+        members.push(Member::Edge { edge, flipped: !forward });
     }
-    items
+    members
 }

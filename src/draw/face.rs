@@ -1,6 +1,6 @@
 //! Turns a connector into its two faces: the cavities as a technician sees them, with number, wire and color.
 
-use super::svg::{number, swatch, words};
+use super::print::{number, swatch, words};
 use super::text;
 use crate::book::{Book, ConnectorId, End, Wire};
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};

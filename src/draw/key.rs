@@ -1,8 +1,8 @@
 //! Turns a state into what stands below its drawing: the key to the lines, and where the instruments are put.
 
+use super::print::{number, words, words_width};
 use super::scene::{Scene, Shown, Spot};
 use super::state::{Flow, State};
-use super::svg::{number, words, words_width};
 use crate::book::{Book, End, Kind, Point};
 use svg::node::element::{Circle, Group, Path, Text};
 
@@ -16,63 +16,47 @@ const PITCH: f64 = 16.0;
 const MARGIN: f64 = 14.0;
 const SAMPLE: f64 = 34.0;
 
+/// A pencil that goes from left to right, and on to the next line where there is no more room.
+struct Pencil {
+    at: Spot,
+    right: f64,
+}
+
+impl Pencil {
+    /// Where something of this width begins.
+    fn next(&mut self, width: f64) -> Spot {
+        if self.at.x > MARGIN && self.at.x + width > self.right {
+            self.at = Spot { x: MARGIN, y: self.at.y + PITCH };
+        }
+        let begin = self.at;
+        self.at.x += width;
+        begin
+    }
+}
+
 pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
     let mut group = Group::new().set("class", "key");
-    let (mut x, mut y) = (MARGIN, scene.height + 4.0);
-    let mut next = |width: f64| {
-        if x > MARGIN && x + width > scene.width - MARGIN {
-            x = MARGIN;
-            y += PITCH;
-        }
-        let at = Spot { x, y };
-        x += width;
-        at
-    };
+    let mut pencil = Pencil { at: Spot { x: MARGIN, y: scene.height + 4.0 }, right: scene.width - MARGIN };
     // A state without conductors only marks points: there are no lines to explain.
     let flows = if state.wires.is_empty() { &[] } else { Flow::ALL };
     for flow in flows {
-        let at = next(SAMPLE + 22.0 + words_width(flow.words()));
-        let data = format!("M{} {}h{SAMPLE}", number(at.x), number(at.y));
-        let mut sample =
-            Group::new().set("class", flow.class()).add(Path::new().set("class", "run").set("d", data));
-        if *flow == Flow::Carrying {
-            let (tip, y) = (at.x + SAMPLE / 2.0 + 4.0, at.y);
-            let data = format!(
-                "M{} {}L{} {}L{} {}Z",
-                number(tip - 7.0),
-                number(y - 5.0),
-                number(tip),
-                number(y),
-                number(tip - 7.0),
-                number(y + 5.0)
-            );
-            sample = sample.add(Path::new().set("class", "arrow forth").set("d", data));
-        }
-        group = group.add(sample).add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
+        let at = pencil.next(SAMPLE + 22.0 + words_width(flow.words()));
+        group = group.add(sample(*flow, at)).add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
     }
     for &fault in &state.faults {
         let line = format!("{} at fault", book.item_name(fault));
-        let at = next(SAMPLE + 22.0 + words_width(&line));
+        let at = pencil.next(SAMPLE + 22.0 + words_width(&line));
         let (x, y) = (at.x + SAMPLE / 2.0, at.y);
         let data = format!("M{} {}l11 11m0 -11l-11 11", number(x - 5.5), number(y - 5.5));
         let sign = Path::new().set("class", "fault-sign").set("d", data);
-        group = group.add(Group::new().set("class", "at-fault").add(sign)).add(words(
-            &line,
-            at.x + SAMPLE + 6.0,
-            at.y + 3.4,
-        ));
+        let sign = Group::new().set("class", "at-fault").add(sign);
+        group = group.add(sign).add(words(&line, at.x + SAMPLE + 6.0, at.y + 3.4));
     }
     for (index, (instrument, from, to)) in state.probes.iter().enumerate() {
         let names = [letter(2 * index), letter(2 * index + 1)];
-        let line = format!(
-            "{}: {} at {}, {} at {}",
-            instrument.word(),
-            names[0],
-            book.point_text(*from),
-            names[1],
-            book.point_text(*to)
-        );
-        let at = next(22.0 + words_width(&line));
+        let [at_from, at_to] = [from, to].map(|point| book.point_text(*point));
+        let line = format!("{}: {} at {at_from}, {} at {at_to}", instrument.word(), names[0], names[1]);
+        let at = pencil.next(22.0 + words_width(&line));
         group = group.add(words(&line, at.x, at.y + 3.4));
         for (name, point) in names.iter().zip([*from, *to]) {
             if let Some(touch) = touch(book, scene, point) {
@@ -85,8 +69,22 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
             group = group.add(probe(mark, touch));
         }
     }
-    let height = y - scene.height + PITCH;
-    Key { group, height }
+    Key { group, height: pencil.at.y - scene.height + PITCH }
+}
+
+/// A line as it is drawn where a conductor does so, with an arrow where it carries current.
+fn sample(flow: Flow, at: Spot) -> Group {
+    let data = format!("M{} {}h{SAMPLE}", number(at.x), number(at.y));
+    let line = Path::new().set("class", "run").set("d", data);
+    let sample = Group::new().set("class", flow.class()).add(line);
+    if flow != Flow::Carrying {
+        return sample;
+    }
+    let tip = at.x + SAMPLE / 2.0 + 4.0;
+    let [back, tip] = [tip - 7.0, tip].map(number);
+    let [high, middle, low] = [at.y - 5.0, at.y, at.y + 5.0].map(number);
+    let arrow = format!("M{back} {high}L{tip} {middle}L{back} {low}Z");
+    sample.add(Path::new().set("class", "arrow forth").set("d", arrow))
 }
 
 fn letter(index: usize) -> String {

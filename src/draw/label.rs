@@ -2,8 +2,8 @@
 
 use super::View;
 use super::cell::{Block, CLEAR, Cell, Figure, PITCH, baseline};
-use super::collect::{Aside, Circuit, Link, Tip};
-use super::contract::{Item, Net};
+use super::collect::{Aside, Circuit, Piece, Tip};
+use super::contract::{Member, Net};
 use super::scene::{Owner, Style};
 use super::symbol;
 use super::text;
@@ -30,22 +30,22 @@ pub(super) enum Mention {
 }
 
 impl Context<'_> {
-    /// The cell of an item, named in full or not as its mention demands.
-    pub(super) fn cell(&self, path: usize, item: Item, mention: Mention) -> Cell {
+    /// The cell of a member, named in full or not as its mention demands.
+    pub(super) fn cell(&self, path: usize, member: Member, mention: Mention) -> Cell {
         let first = mention == Mention::First;
-        match item {
-            Item::Joint(point) => self.joint(point),
-            Item::Edge { edge, flipped } => {
+        match member {
+            Member::Joint(point) => self.joint(point),
+            Member::Edge { edge, flipped } => {
                 let held = &self.circuit.edges[edge];
-                match &held.link {
-                    Link::Wire(wire) => self.wire(*wire),
-                    Link::Element { part, elements } => {
+                match &held.piece {
+                    Piece::Wire(wire) => self.wire(*wire),
+                    Piece::Element { part, elements } => {
                         self.element(path, *part, elements, held.tips, flipped, first)
                     }
-                    Link::Cavity { connector, cavity } => self.cavity(*connector, *cavity, flipped, first),
-                    Link::Ground(part) => self.ground(*part, flipped, mention),
-                    Link::Flag { end, aside, .. } => self.flag(*end, aside, flipped),
-                    Link::Blind { part, terminal } => self.blind(*part, *terminal, flipped, first),
+                    Piece::Cavity { connector, cavity } => self.cavity(*connector, *cavity, flipped, first),
+                    Piece::Ground(part) => self.ground(*part, flipped, mention),
+                    Piece::Flag { end, aside, .. } => self.flag(*end, aside, flipped),
+                    Piece::Blind { part, terminal } => self.blind(*part, *terminal, flipped, first),
                 }
             }
         }
@@ -228,9 +228,9 @@ impl Context<'_> {
         let mut coils = Vec::new();
         let mut contacts = Vec::new();
         for (other, held) in self.net.paths.iter().enumerate() {
-            for item in &held.items {
-                let Item::Edge { edge, .. } = *item else { continue };
-                if let Link::Element { part, elements } = &self.circuit.edges[edge].link
+            for member in &held.members {
+                let Member::Edge { edge, .. } = *member else { continue };
+                if let Piece::Element { part, elements } = &self.circuit.edges[edge].piece
                     && *part == id
                 {
                     let main = elements[0];

@@ -6,41 +6,8 @@
 //! paths demand. When nothing improves any more, seeded kicks look further, within a fixed budget of steps, so that the
 //! result is the same every time.
 
+use super::puzzle::{Order, Puzzle};
 use super::sift::{Random, Search};
-
-/// The order problem of one drawing.
-#[derive(Debug, Clone, Default)]
-pub struct Puzzle {
-    pub columns: Vec<Extent>,
-    /// The columns of each bar.
-    pub bars: Vec<Vec<usize>>,
-    /// Pairs of bars of which the first must lie above the second.
-    pub above: Vec<(usize, usize)>,
-    /// Columns that should stand close together, with a weight: the contacts of a relay, the paths to a ground point.
-    pub ties: Vec<(Vec<usize>, i64)>,
-    /// Columns in the order that the author asks for.
-    pub wished: Vec<usize>,
-    /// How strongly each column is drawn to the left.
-    pub left: Vec<i64>,
-}
-
-/// The bars between which a column passes others: from its first bar to its last, or beyond.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Extent {
-    /// The bar below which crossings are possible; none for a column that begins at the very top.
-    pub from: Option<usize>,
-    /// The bar above which crossings are possible; none for a column that ends at the very bottom.
-    pub to: Option<usize>,
-    /// A short column without any bar: nothing ever crosses it.
-    pub short: bool,
-}
-
-/// An answer: columns from left to right, bars from top to bottom.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Order {
-    pub columns: Vec<usize>,
-    pub bars: Vec<usize>,
-}
 
 /// Adjacent swaps that a drawing may spend: a few milliseconds.
 const BUDGET: usize = 60_000;
@@ -118,24 +85,8 @@ fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
 }
 
 #[cfg(test)]
-pub(super) mod tests {
-    use super::*;
-
-    /// A small puzzle whose columns hang between bars as numbered.
-    pub(in crate::draw) fn puzzle(columns: &[(usize, usize)], bars: usize) -> Puzzle {
-        let mut puzzle = Puzzle {
-            bars: vec![Vec::new(); bars],
-            left: vec![0; columns.len()],
-            above: columns.to_vec(),
-            ..Puzzle::default()
-        };
-        for (column, &(from, to)) in columns.iter().enumerate() {
-            puzzle.columns.push(Extent { from: Some(from), to: Some(to), short: false });
-            puzzle.bars[from].push(column);
-            puzzle.bars[to].push(column);
-        }
-        puzzle
-    }
+mod tests {
+    use super::super::puzzle::tests::puzzle;
 
     #[test]
     fn a_drawing_that_can_be_plane_is_plane() {

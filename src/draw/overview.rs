@@ -1,6 +1,6 @@
 //! Turns the harnesses into an overview: each with the wires that run in it and where to, and the connectors that join them.
 
-use super::svg::{number, swatch};
+use super::print::{number, swatch};
 use super::text;
 use crate::book::{Book, HarnessId, WireId};
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};

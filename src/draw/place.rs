@@ -25,7 +25,7 @@ pub(super) struct Standing {
     pub up: f64,
     pub down: f64,
     /// The row in which it would like to stand.
-    pub row: Option<Row>,
+    pub row: Option<RowKind>,
     /// It hangs as low as it can: a flag from which a conductor comes down to ground.
     pub low: bool,
 }
@@ -47,7 +47,7 @@ pub(super) enum Unit {
 
 /// What stands in rows, in the order in which rows are formed.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Row {
+pub(super) enum RowKind {
     Connector(u32),
     /// Contacts of one part.
     Gang(u32),
@@ -178,7 +178,7 @@ impl Rows<'_> {
     fn form(&mut self) {
         let Some(start) = self.ways() else { return };
         let limit = (start.total * TALLER).max(start.total + TALLER_ANYWAY);
-        let mut wanted: BTreeMap<Row, Vec<usize>> = BTreeMap::new();
+        let mut wanted: BTreeMap<RowKind, Vec<usize>> = BTreeMap::new();
         for (index, cell) in self.stack.cells.iter().enumerate() {
             if let Some(row) = cell.row {
                 wanted.entry(row).or_default().push(index);
@@ -266,7 +266,7 @@ impl Rows<'_> {
 }
 
 impl Standing {
-    pub(super) fn new(column: usize, cell: &Cell, row: Option<Row>, low: bool) -> Standing {
+    pub(super) fn new(column: usize, cell: &Cell, row: Option<RowKind>, low: bool) -> Standing {
         Standing { column, up: cell.up, down: cell.down, row, low }
     }
 }

@@ -28,6 +28,42 @@ pub struct Scene {
     pub crossings: usize,
 }
 
+impl Scene {
+    /// A sheet on which nothing stands yet.
+    pub(super) fn empty(sheet: SheetId, build: Option<BuildId>, title: &str, width: f64) -> Scene {
+        Scene {
+            sheet,
+            build,
+            title: title.to_string(),
+            number: 1,
+            count: 1,
+            width,
+            height: 0.0,
+            columns: Vec::new(),
+            symbols: Vec::new(),
+            wires: Vec::new(),
+            bars: Vec::new(),
+            leads: Vec::new(),
+            links: Vec::new(),
+            boundaries: Vec::new(),
+            labels: Vec::new(),
+            crossings: 0,
+        }
+    }
+
+    /// Puts a text that begins at a point.
+    pub(super) fn say(&mut self, words: String, style: Style, at: Spot, of: Owner) {
+        let width = style.width(&words);
+        let frame = Frame {
+            left: at.x,
+            top: at.y - style.size() * text::ASCENT,
+            right: at.x + width,
+            bottom: at.y + style.size() * text::DESCENT,
+        };
+        self.labels.push(Label { words, style, at, ends: false, of, frame });
+    }
+}
+
 /// A numbered current path.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {

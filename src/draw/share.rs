@@ -1,7 +1,7 @@
 //! Turns columns that never stand side by side into one: a feed above, and what hangs lower, or a ground point, below.
 
-use super::collect::{Circuit, Link};
-use super::contract::{Item, Net};
+use super::collect::{Circuit, Piece};
+use super::contract::{Member, Net};
 use super::puzzle::grounded;
 
 /// Joins neighbors of which one ends on a bar above the bar from which the other hangs. Nothing changes its side of
@@ -39,8 +39,8 @@ pub(super) fn tuck(
     mut columns: Vec<Vec<usize>>,
 ) -> Vec<Vec<usize>> {
     let lone = |paths: &[usize]| match paths {
-        [path] => matches!(net.paths[*path].items.as_slice(), [Item::Edge { edge, .. }, last]
-            if matches!(circuit.edges[*edge].link, Link::Flag { .. }) && grounded(circuit, *last)),
+        [path] => matches!(net.paths[*path].members.as_slice(), [Member::Edge { edge, .. }, last]
+            if matches!(circuit.edges[*edge].piece, Piece::Flag { .. }) && grounded(circuit, *last)),
         _ => false,
     };
     let mut at = 0;
@@ -69,7 +69,7 @@ fn open_below(circuit: &Circuit, net: &Net, level: &[usize], columns: &[Vec<usiz
     let Some(last) = paths().next_back() else {
         return false;
     };
-    if last.bottom.is_some() || last.items.last().is_some_and(|&item| grounded(circuit, item)) {
+    if last.bottom.is_some() || last.members.last().is_some_and(|&member| grounded(circuit, member)) {
         return false;
     }
     let Some(end) = paths().flat_map(|path| [path.top, path.bottom]).flatten().map(|bar| level[bar]).max()

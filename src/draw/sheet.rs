@@ -1,10 +1,10 @@
 //! Turns heights and columns into the lines, symbols and labels of one sheet.
 
 use super::cell::{Cell, Figure};
-use super::collect::{Link, Tip};
-use super::compose::Composer;
-use super::contract::Item;
-use super::place::{Heights, Row};
+use super::collect::{Piece, Tip};
+use super::composition::Composition;
+use super::contract::Member;
+use super::place::{Heights, RowKind};
 use super::puzzle::grounded;
 use super::scene::*;
 use super::{symbol, text};
@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 
 /// A sheet on which lines are being drawn.
 pub(super) struct Sheet<'a> {
-    pub composer: &'a Composer<'a>,
+    pub composition: &'a Composition<'a>,
     pub start: usize,
     /// Where each column's line is.
     pub across: Vec<f64>,
@@ -27,18 +27,12 @@ pub(super) struct Sheet<'a> {
     pub scene: Scene,
 }
 
-/// Something on a path between which lines run.
-struct Station {
-    top: f64,
-    bottom: f64,
-}
-
 impl Sheet<'_> {
     pub(super) fn draw(&mut self, bar_cells: &[Cell]) {
-        let grounds = self.composer.cells[self.start..self.start + self.across.len()]
+        let grounds = self.composition.cells[self.start..self.start + self.across.len()]
             .iter()
             .filter_map(|column| column.last())
-            .filter(|held| grounded(self.composer.circuit, held.item))
+            .filter(|held| grounded(self.composition.circuit, held.member))
             .fold((0.0f64, 0.0f64), |(up, down), held| (up.max(held.cell.up), down.max(held.cell.down)));
         let ground = (self.floor + grounds.0).round();
         let foot = ground + grounds.1;
@@ -61,25 +55,25 @@ impl Sheet<'_> {
     }
 
     fn bars(&mut self, cells: &[Cell]) {
-        let composer = self.composer;
+        let composition = self.composition;
         for (number, bar) in self.bars.clone().into_iter().enumerate() {
             let (first, last) = self.ranges[number];
             let y = self.heights.bars[number];
             let here = |column: &&usize| (self.start..self.start + self.across.len()).contains(*column);
-            let dots: Vec<Spot> = composer.joined[bar]
+            let dots: Vec<Spot> = composition.joined[bar]
                 .iter()
                 .filter(here)
                 .map(|&column| Spot { x: self.across[column - self.start], y })
                 .collect();
-            let end = composer.circuit.points[composer.net.bars[bar].point];
+            let end = composition.circuit.points[composition.net.bars[bar].point];
             let edge = |at: Option<&usize>, past: bool| at.is_some_and(|&column| !here(&&column) && past);
-            let joined = &composer.joined[bar];
-            let aside = composer.circuit.asides.contains_key(&composer.net.bars[bar].point);
+            let joined = &composition.joined[bar];
+            let aside = composition.circuit.asides.contains_key(&composition.net.bars[bar].point);
             self.scene.bars.push(Bar {
                 end,
                 left: Spot { x: self.across[first], y },
                 right: Spot { x: self.across[last], y },
-                main: composer.vehicle.unswitched(end) && joined.len() > 2,
+                main: composition.vehicle.unswitched(end) && joined.len() > 2,
                 dots,
                 continued: [edge(joined.first(), true), edge(joined.last(), true) || aside],
             });
@@ -112,13 +106,13 @@ impl Sheet<'_> {
 
     /// Everything that stands on a column, and the lines between.
     fn column(&mut self, column: usize, ground: f64) {
-        let composer = self.composer;
+        let composition = self.composition;
         let x = self.across[column];
         let number = self.start + column + 1;
         let mut stack = Vec::new();
         let mut at = 0;
-        for &path in &composer.columns[self.start + column] {
-            let held = &composer.net.paths[path];
+        for &path in &composition.columns[self.start + column] {
+            let held = &composition.net.paths[path];
             let bar = |bar: usize| self.bars.iter().position(|&other| other == bar);
             let (top, bottom) = (held.top.and_then(bar), held.bottom.and_then(bar));
             if let Some(top) = top
@@ -126,58 +120,50 @@ impl Sheet<'_> {
             {
                 stack.push(Stacked::Bar(top));
             }
-            let mut above =
-                top.map(|top| Station { top: self.heights.bars[top], bottom: self.heights.bars[top] });
+            // Where the next line begins.
+            let mut above = top.map(|top| self.heights.bars[top]);
             let mut wire: Option<(usize, bool, f64)> = None;
-            let last = held.items.len();
-            for (place, &item) in held.items.iter().enumerate() {
+            let last = held.members.len();
+            for (place, &member) in held.members.iter().enumerate() {
                 let y = match self.index[column][at] {
                     Some(cell) => self.heights.cells[cell],
                     None => ground,
                 };
-                let cell = &composer.cells[self.start + column][at].cell;
-                debug_assert_eq!(composer.cells[self.start + column][at].path, path);
+                let cell = &composition.cells[self.start + column][at].cell;
+                debug_assert_eq!(composition.cells[self.start + column][at].path, path);
                 at += 1;
                 self.words(cell, Spot { x, y });
                 let Some(figure) = cell.figure else {
-                    if let Item::Edge { edge, flipped } = item {
+                    if let Member::Edge { edge, flipped } = member {
                         wire = Some((edge, flipped, y));
                         stack.push(Stacked::Wire(self.scene.wires.len()));
                     }
                     if place + 1 == last
                         && let (Some(bottom), Some((edge, flipped, swatch)), Some(above)) =
-                            (bottom, wire.take(), &above)
+                            (bottom, wire.take(), above)
                     {
                         let y = self.heights.bars[bottom];
-                        self.run(edge, flipped, swatch, x, above.bottom, y);
+                        self.run(edge, flipped, swatch, x, above, y);
                     }
                     continue;
                 };
-                let (up, down) = match figure.flipped {
-                    true => (figure.symbol.down, figure.symbol.up),
-                    false => (figure.symbol.up, figure.symbol.down),
-                };
-                let dot = matches!(item, Item::Joint(_)) && figure.symbol != &symbol::OPEN_END;
-                let station = if dot {
-                    Station { top: y, bottom: y }
-                } else {
-                    Station { top: y - up, bottom: y + down }
-                };
-                if let Some(above) = &above {
-                    match wire.take() {
-                        Some((edge, flipped, swatch)) => {
-                            self.run(edge, flipped, swatch, x, above.bottom, station.top);
-                        }
-                        None => self.lead(composer.end_above(item), x, above.bottom, station.top),
+                let (up, down) = reach(member, figure);
+                let (high, low) = (y - up, y + down);
+                match (above, wire) {
+                    (None, _) => {}
+                    (Some(above), Some((edge, flipped, swatch))) => {
+                        self.run(edge, flipped, swatch, x, above, high);
+                        wire = None;
                     }
+                    (Some(above), None) => self.lead(composition.end_above(member), x, above, high),
                 }
                 stack.push(Stacked::Symbol(self.scene.symbols.len()));
-                self.symbol(item, figure, Spot { x, y }, &station, place == 0 && held.top.is_none());
+                self.symbol(member, figure, Spot { x, y }, (high, low), place == 0 && held.top.is_none());
                 if let (true, Some(bottom)) = (place + 1 == last, bottom) {
                     let y = self.heights.bars[bottom];
-                    self.lead(composer.end_below(item), x, station.bottom, y);
+                    self.lead(composition.end_below(member), x, low, y);
                 }
-                above = Some(station);
+                above = Some(low);
             }
             stack.extend(bottom.map(Stacked::Bar));
         }
@@ -185,10 +171,10 @@ impl Sheet<'_> {
     }
 
     fn run(&mut self, edge: usize, flipped: bool, swatch: f64, x: f64, top: f64, bottom: f64) {
-        let Link::Wire(wire) = self.composer.circuit.edges[edge].link else {
+        let Piece::Wire(wire) = self.composition.circuit.edges[edge].piece else {
             unreachable!("only wires have cells without a symbol");
         };
-        let mut ends = self.composer.book.wire(wire).ends;
+        let mut ends = self.composition.book.wire(wire).ends;
         if flipped {
             ends.reverse();
         }
@@ -208,13 +194,13 @@ impl Sheet<'_> {
         }
     }
 
-    fn symbol(&mut self, item: Item, figure: Figure, at: Spot, station: &Station, first: bool) {
-        let composer = self.composer;
-        let (top, bottom) = (Spot { x: at.x, y: station.top }, Spot { x: at.x, y: station.bottom });
+    fn symbol(&mut self, member: Member, figure: Figure, at: Spot, (high, low): (f64, f64), first: bool) {
+        let composition = self.composition;
+        let [top, bottom] = [high, low].map(|y| Spot { x: at.x, y });
         let mut inner = Vec::new();
-        let (shows, pins) = match item {
-            Item::Joint(point) => {
-                let end = composer.circuit.points[point];
+        let (shows, pins) = match member {
+            Member::Joint(point) => {
+                let end = composition.circuit.points[point];
                 if figure.symbol == &symbol::OPEN_END {
                     let pin = if first { bottom } else { top };
                     (Shown::OpenEnd(end), vec![(end, pin)])
@@ -222,18 +208,18 @@ impl Sheet<'_> {
                     (Shown::Joint(end), vec![(end, at)])
                 }
             }
-            Item::Edge { edge, flipped } => {
-                let held = &composer.circuit.edges[edge];
+            Member::Edge { edge, flipped } => {
+                let held = &composition.circuit.edges[edge];
                 let spots = if flipped { [bottom, top] } else { [top, bottom] };
                 let mut pins = Vec::new();
                 for (tip, spot) in held.tips.iter().zip(spots) {
                     match *tip {
-                        Tip::Point(point) => pins.push((composer.circuit.points[point], spot)),
+                        Tip::Point(point) => pins.push((composition.circuit.points[point], spot)),
                         Tip::Inner(terminal) => inner.push((terminal, spot)),
                         Tip::Free => {}
                     }
                 }
-                (shown(&held.link), pins)
+                (shown(&held.piece), pins)
             }
         };
         self.scene.symbols.push(Placed {
@@ -249,13 +235,13 @@ impl Sheet<'_> {
 
     /// What runs along rows: the boundary that a connector makes, and the links of ganged contacts.
     fn rows(&mut self) {
-        let composer = self.composer;
+        let composition = self.composition;
         // The cell of each column in each row, by what the row is of.
-        let mut rows: BTreeMap<(Row, usize), Vec<usize>> = BTreeMap::new();
+        let mut rows: BTreeMap<(RowKind, usize), Vec<usize>> = BTreeMap::new();
         for column in 0..self.across.len() {
             for (at, number) in self.index[column].iter().enumerate() {
-                let held = &composer.cells[self.start + column][at];
-                if let (Some(number), Some(row)) = (*number, composer.row(held.item)) {
+                let held = &composition.cells[self.start + column][at];
+                if let (Some(number), Some(row)) = (*number, composition.row(held.member)) {
                     rows.entry((row, self.heights.rows[number])).or_default().push(column);
                 }
             }
@@ -263,7 +249,7 @@ impl Sheet<'_> {
         for (&(row, unit), columns) in &rows {
             let y = self.heights.cells[unit];
             match row {
-                Row::Connector(id) => {
+                RowKind::Connector(id) => {
                     let mut pieces = Vec::new();
                     for (at, &column) in columns.iter().enumerate() {
                         let x = self.across[column];
@@ -276,7 +262,7 @@ impl Sheet<'_> {
                     }
                     self.scene.boundaries.push(Boundary { connector: ConnectorId(id), pieces });
                 }
-                Row::Gang(_) => {
+                RowKind::Gang(_) => {
                     for pair in columns.windows(2).filter(|pair| pair[0] + 1 == pair[1]) {
                         self.scene.links.push(line(
                             self.across[pair[0]] - 4.0,
@@ -285,7 +271,7 @@ impl Sheet<'_> {
                         ));
                     }
                 }
-                Row::Protection | Row::Load => {}
+                RowKind::Protection | RowKind::Load => {}
             }
         }
     }
@@ -308,38 +294,26 @@ impl Sheet<'_> {
     }
 }
 
-impl Composer<'_> {
-    fn end_above(&self, item: Item) -> Option<End> {
-        self.end_at(item, true)
-    }
-
-    fn end_below(&self, item: Item) -> Option<End> {
-        self.end_at(item, false)
-    }
-
-    fn end_at(&self, item: Item, top: bool) -> Option<End> {
-        match item {
-            Item::Joint(point) => Some(self.circuit.points[point]),
-            Item::Edge { edge, flipped } => {
-                match self.circuit.edges[edge].tips[usize::from(top == flipped)] {
-                    Tip::Point(point) => Some(self.circuit.points[point]),
-                    Tip::Inner(_) | Tip::Free => None,
-                }
-            }
-        }
+/// How far a symbol's pins are above and below its middle; a dot has none.
+fn reach(member: Member, figure: Figure) -> (f64, f64) {
+    let symbol = figure.symbol;
+    match member {
+        Member::Joint(_) if symbol != &symbol::OPEN_END => (0.0, 0.0),
+        _ if figure.flipped => (symbol.down, symbol.up),
+        _ => (symbol.up, symbol.down),
     }
 }
 
-fn shown(link: &Link) -> Shown {
-    match link {
-        Link::Element { part, elements } => Shown::Element { part: *part, elements: elements.clone() },
-        Link::Cavity { connector, cavity } => Shown::Cavity { connector: *connector, cavity: *cavity },
-        Link::Ground(part) => Shown::Ground(*part),
-        Link::Flag { end, aside, .. } => {
+fn shown(piece: &Piece) -> Shown {
+    match piece {
+        Piece::Element { part, elements } => Shown::Element { part: *part, elements: elements.clone() },
+        Piece::Cavity { connector, cavity } => Shown::Cavity { connector: *connector, cavity: *cavity },
+        Piece::Ground(part) => Shown::Ground(*part),
+        Piece::Flag { end, aside, .. } => {
             Shown::Flag { end: *end, wires: aside.wires.clone(), anchored: aside.anchored }
         }
-        Link::Blind { part, terminal } => Shown::Blind { part: *part, terminal: *terminal },
-        Link::Wire(_) => unreachable!("a wire has no symbol"),
+        Piece::Blind { part, terminal } => Shown::Blind { part: *part, terminal: *terminal },
+        Piece::Wire(_) => unreachable!("a wire has no symbol"),
     }
 }
 

@@ -4,7 +4,7 @@
 //! the two columns' own bars alone: only where one of them is a bar's first or last column does anything change. Bars are
 //! sifted likewise within what their paths demand.
 
-use super::order::{Order, Puzzle};
+use super::puzzle::{Order, Puzzle};
 
 const CROSSING: i64 = 1000;
 const LENGTH: i64 = 8;
@@ -314,7 +314,7 @@ impl Random {
 
 #[cfg(test)]
 mod tests {
-    use super::super::order::tests::puzzle;
+    use super::super::puzzle::tests::puzzle;
     use super::*;
 
     #[test]

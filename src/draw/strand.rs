@@ -31,21 +31,21 @@ pub(super) fn columns(net: &Net) -> Vec<Column> {
         .collect()
 }
 
-/// How many items lie on the longest way down from each path's top.
+/// How many members lie on the longest way down from each path's top.
 fn reaches(net: &Net) -> Vec<usize> {
     let mut from_bar = vec![0; net.bars.len()];
     let mut reach = vec![0; net.paths.len()];
     for bar in (0..net.bars.len()).rev() {
         for (path, held) in net.paths.iter().enumerate() {
             if held.top == Some(bar) {
-                reach[path] = held.items.len() + held.bottom.map_or(0, |bottom| from_bar[bottom]);
+                reach[path] = held.members.len() + held.bottom.map_or(0, |bottom| from_bar[bottom]);
                 from_bar[bar] = from_bar[bar].max(reach[path]);
             }
         }
     }
     for (path, held) in net.paths.iter().enumerate() {
         if held.top.is_none() {
-            reach[path] = held.items.len();
+            reach[path] = held.members.len();
         }
     }
     reach

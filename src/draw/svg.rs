@@ -6,11 +6,12 @@
 //! names nor what its own state doesn't show.
 
 use super::describe::describe;
+use super::key;
+use super::print::{number, path, swatch};
 use super::scene::*;
 use super::state::{Flow, State};
 use super::symbol::Stroke;
-use super::{key, text};
-use crate::book::{Book, Color, End, Item, Strength};
+use crate::book::{Book, End, Item, Strength};
 use svg::Node;
 use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
@@ -131,12 +132,6 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> Str
     drawing.to_string()
 }
 
-/// The one printer of coordinates: a tenth of a unit is finer than any printer resolves.
-pub(super) fn number(value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
-    format!("{}", rounded + 0.0)
-}
-
 /// A terminal as `K4:86`, a cavity with its side as `X12:3/0`: the names of the drawing's netlist.
 pub(super) fn end_name(book: &Book, end: End) -> String {
     match end {
@@ -247,28 +242,56 @@ fn cross(at: Spot) -> String {
     format!("M{left} {top}L{right} {bottom}M{right} {top}L{left} {bottom}")
 }
 
-/// A wire's color as a mark around a point: the base, and its stripe down the middle.
-pub(super) fn swatch(x: f64, y: f64, color: &Color) -> String {
-    let mark = |class: &str, width: f64, hex: &str| {
-        let [left, top, width] = [x - width / 2.0, y - 5.0, width].map(number);
-        format!(
-            r#"<rect class="{class}" x="{left}" y="{top}" width="{width}" height="10" style="fill:{hex}"/>"#
-        )
-    };
-    let base = mark("swatch", 6.0, color.base.hex);
-    let stripe = color.stripe.map(|stripe| mark("swatch-stripe", 2.0, stripe.hex));
-    base + &stripe.unwrap_or_default()
-}
-
-/// A path as text: there are thousands of them in a drawing, and nothing in them to escape.
-fn path(class: &str, data: &str) -> String {
-    format!(r#"<path class="{class}" d="{data}"/>"#)
-}
-
 fn symbol_group(pen: Pen, placed: &Placed) -> Group {
-    let book = pen.book;
-    let mut class = String::from("symbol");
-    let mut group = Group::new();
+    let (group, mut class, fault) = shown(pen, placed);
+    if !matches!(placed.shows, Shown::Element { .. })
+        && let Some(&(end, _)) = placed.pins.first()
+    {
+        class.push_str(&pen.flow_class(end));
+    }
+    let at_fault = fault.is_some_and(|item| pen.is_at_fault(item));
+    if at_fault {
+        class.push_str(" at-fault");
+    }
+    let pins: Vec<String> = placed
+        .pins
+        .iter()
+        .map(|&(end, spot)| format!("{} {} {}", end_name(pen.book, end), number(spot.x), number(spot.y)))
+        .collect();
+    let group = pen.named(group.set("class", class), "data-symbol", placed.symbol.name);
+    let group = pen.named(group, "data-pins", &pins.join("; "));
+    let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
+    let turned = if placed.flipped { format!("{at} scale(1 -1)") } else { at.clone() };
+    let group = group.add(Group::new().set("transform", turned).add(Blob::new(shape(pen, placed))));
+    let mut group = placed.symbol.strokes.iter().fold(group, |group, stroke| match *stroke {
+        Stroke::Letter(x, y, size, letter) => {
+            // A letter stays upright in a symbol that is turned over.
+            let y = if placed.flipped { 2.0 * (size * 0.36) - y } else { y };
+            let text = Text::new(letter)
+                .set("class", "letter")
+                .set("transform", at.as_str())
+                .set("x", number(x))
+                .set("y", number(y))
+                .set("text-anchor", "middle")
+                .set("style", format!("font-size:{}px", number(size)));
+            group.add(text)
+        }
+        _ => group,
+    });
+    if fault.is_some() {
+        let frame = placed.frame();
+        // It goes around the terminals' markings too.
+        let [left, right] = [frame.left.min(placed.at.x - 18.0) - 1.0, frame.right + 2.0].map(number);
+        let [top, bottom] = [frame.top - 1.0, frame.bottom + 1.0].map(number);
+        let data = format!("M{left} {top}H{right}V{bottom}H{left}Z");
+        group = group.add(Blob::new(pen.sometimes(at_fault, "fault-sign", &data)));
+    }
+    group
+}
+
+/// A group named by what a symbol shows, the classes of that, and what may be at fault there.
+fn shown(pen: Pen, placed: &Placed) -> (Group, String, Option<Item>) {
+    let (book, mut group, mut class) = (pen.book, Group::new(), String::from("symbol"));
     let mut fault = None;
     match &placed.shows {
         Shown::Element { part, elements } => {
@@ -302,50 +325,7 @@ fn symbol_group(pen: Pen, placed: &Placed) -> Group {
         }
         Shown::Flag { .. } | Shown::OpenEnd(_) | Shown::Joint(End::Cavity { .. }) => class.push_str(" plain"),
     }
-    if !matches!(placed.shows, Shown::Element { .. })
-        && let Some(&(end, _)) = placed.pins.first()
-    {
-        class.push_str(&pen.flow_class(end));
-    }
-    let at_fault = fault.is_some_and(|item| pen.is_at_fault(item));
-    if at_fault {
-        class.push_str(" at-fault");
-    }
-    let pins: Vec<String> = placed
-        .pins
-        .iter()
-        .map(|&(end, spot)| format!("{} {} {}", end_name(book, end), number(spot.x), number(spot.y)))
-        .collect();
-    group = group.set("class", class);
-    group = pen.named(group, "data-symbol", placed.symbol.name);
-    group = pen.named(group, "data-pins", &pins.join("; "));
-    let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
-    let turned = if placed.flipped { format!("{at} scale(1 -1)") } else { at.clone() };
-    group = group.add(Group::new().set("transform", turned).add(Blob::new(shape(pen, placed))));
-    for stroke in placed.symbol.strokes {
-        if let Stroke::Letter(x, y, size, letter) = *stroke {
-            // A letter stays upright in a symbol that is turned over.
-            let half = size * 0.36;
-            let y = if placed.flipped { 2.0 * half - y } else { y };
-            let text = Text::new(letter)
-                .set("class", "letter")
-                .set("transform", at.as_str())
-                .set("x", number(x))
-                .set("y", number(y))
-                .set("text-anchor", "middle")
-                .set("style", format!("font-size:{}px", number(size)));
-            group = group.add(text);
-        }
-    }
-    if fault.is_some() {
-        let frame = placed.frame();
-        // It goes around the terminals' markings too.
-        let [left, right] = [frame.left.min(placed.at.x - 18.0) - 1.0, frame.right + 2.0].map(number);
-        let [top, bottom] = [frame.top - 1.0, frame.bottom + 1.0].map(number);
-        let data = format!("M{left} {top}H{right}V{bottom}H{left}Z");
-        group = group.add(Blob::new(pen.sometimes(at_fault, "fault-sign", &data)));
-    }
-    group
+    (group, class, fault)
 }
 
 /// The strokes of a symbol but its letters.
@@ -420,14 +400,4 @@ fn plain(label: &Label) -> String {
     let anchor = if label.ends { r#" text-anchor="end""# } else { "" };
     let words = TextNode::new(label.words.as_str());
     format!(r#"<text{class} x="{x}" y="{y}"{anchor}>{words}</text>"#)
-}
-
-/// A text of the key.
-pub(super) fn words(words: &str, x: f64, y: f64) -> Text {
-    Text::new(words).set("class", "note").set("x", number(x)).set("y", number(y))
-}
-
-/// How wide a text of the key is.
-pub(super) fn words_width(words: &str) -> f64 {
-    text::width(words, Style::Note.size(), false)
 }
