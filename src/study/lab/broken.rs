@@ -1,12 +1,14 @@
 //! Turns a fault into its vehicle's own states: through the proven procedure, and as far beside it as there is room for.
 
-use super::explore::{Plan, is_move};
+use super::graph::{Edge, sets};
 use super::healthy::Healthy;
+use super::plan::{Plan, is_move};
 use super::stand::{Key, Stand};
 use super::table::{View, lights, volts};
-use super::{Edge, corner, sets};
 use crate::bench::{Bench, Reading};
 use crate::book::{Act, Book, Fault, Instrument, Place, Role, Subject};
+use crate::proof::corners::middle;
+use indexmap::IndexSet;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How many states of its own a vehicle has beside those of its procedure: a page holds a hundred vehicles and more.
@@ -21,7 +23,7 @@ pub struct Broken<'r, 'h> {
     pub changed: Vec<(usize, Edge)>,
     stands: Vec<Stand<'r>>,
     pub edges: Vec<Vec<Edge>>,
-    keys: BTreeMap<Key, usize>,
+    keys: IndexSet<Key>,
     /// The placements of instruments that the procedure reads, by node.
     pub tested: BTreeMap<usize, Vec<usize>>,
     /// Nodes that hands can bring the vehicle to.
@@ -46,7 +48,7 @@ impl<'r, 'h> Broken<'r, 'h> {
             changed: Vec::new(),
             stands: Vec::new(),
             edges: Vec::new(),
-            keys: BTreeMap::new(),
+            keys: IndexSet::new(),
             tested: BTreeMap::new(),
             reached: BTreeSet::new(),
         };
@@ -55,12 +57,12 @@ impl<'r, 'h> Broken<'r, 'h> {
             let changed = healthy.changed(node, plan.rig, fault);
             vehicle.changed.extend(changed.into_iter().map(|edge| (node, Edge { to: None, ..edge.clone() })));
         }
-        let mut bench = Bench::new(plan.rig, corner(book)).ok()?;
+        let mut bench = Bench::new(plan.rig, middle(book)).ok()?;
         bench.plant(fault).ok()?;
         vehicle.start = vehicle.add(Stand::new(bench, plan)?);
         let mut at = vehicle.start;
         let mut leads = BTreeMap::new();
-        for (place, acts) in plan.places.iter().zip(&plan.acts) {
+        for (place, acts) in plan.work.places.iter().zip(&plan.work.acts) {
             at = vehicle.obey(plan, at, acts, &mut leads)?;
             if *place == step {
                 break;
@@ -147,15 +149,12 @@ impl<'r, 'h> Broken<'r, 'h> {
         if let Some(node) = self.healthy.same(&stand, &self.fault) {
             return node;
         }
-        let key = stand.key();
-        if let Some(&known) = self.keys.get(&key) {
-            return known;
+        let (own, new) = self.keys.insert_full(stand.key());
+        if new {
+            self.stands.push(stand);
+            self.edges.push(Vec::new());
         }
-        let number = self.shared() + self.stands.len();
-        self.stands.push(stand);
-        self.edges.push(Vec::new());
-        self.keys.insert(key, number);
-        number
+        self.shared() + own
     }
 
     /// Follows a hand from a state, the vehicle's own or a shared one.

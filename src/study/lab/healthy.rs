@@ -1,12 +1,13 @@
 //! Turns a checkout into the healthy vehicle's states: those along it, and one control beside each.
 
-use super::explore::{Plan, of_one_control};
+use super::graph::{Edge, sets};
+use super::plan::{Plan, of_one_control};
 use super::stand::{Key, Stand};
 use super::table::{View, lights, volts};
-use super::{Edge, corner, sets};
 use crate::bench::{Bench, Frame};
 use crate::book::{Book, Fault};
-use std::collections::BTreeMap;
+use crate::proof::corners::middle;
+use indexmap::IndexSet;
 
 /// The healthy vehicle's states; the first is at rest.
 pub struct Healthy<'r> {
@@ -17,7 +18,7 @@ pub struct Healthy<'r> {
     resting: Vec<Vec<Frame>>,
     /// The states that the vehicle passes through along each edge, by node and edge.
     pub frames: Vec<Vec<Vec<Frame>>>,
-    keys: BTreeMap<Key, usize>,
+    keys: IndexSet<Key>,
 }
 
 impl<'r> Healthy<'r> {
@@ -29,11 +30,11 @@ impl<'r> Healthy<'r> {
             phases: Vec::new(),
             resting: Vec::new(),
             frames: Vec::new(),
-            keys: BTreeMap::new(),
+            keys: IndexSet::new(),
         };
-        let rest = Stand::new(Bench::new(plan.rig, corner(book)).ok()?, plan)?;
+        let rest = Stand::new(Bench::new(plan.rig, middle(book)).ok()?, plan)?;
         let mut at = healthy.add(rest)?;
-        for act in plan.acts.iter().flatten() {
+        for act in plan.work.acts.iter().flatten() {
             if let Some(by) = plan.moves.iter().position(|other| other == act) {
                 at = healthy.follow(plan, at, by)?;
             }
@@ -56,7 +57,7 @@ impl<'r> Healthy<'r> {
 
     /// The node of a vehicle with a fault that makes no difference in the state that it stands in.
     pub fn same(&self, stand: &Stand, fault: &Fault) -> Option<usize> {
-        let node = *self.keys.get(&stand.key())?;
+        let node = self.keys.get_index_of(&stand.key())?;
         (!self.touches(node, fault)).then_some(node)
     }
 
@@ -76,18 +77,16 @@ impl<'r> Healthy<'r> {
 
     fn add(&mut self, stand: Stand<'r>) -> Option<usize> {
         let key = stand.key();
-        if let Some(&known) = self.keys.get(&key) {
+        if let Some(known) = self.keys.get_index_of(&key) {
             return Some(known);
         }
-        let number = self.stands.len();
         let phases = stand.bench.phases().ok()?;
         self.resting.push(phases.iter().map(Bench::frame).collect());
         self.phases.push(phases);
-        self.keys.insert(key, number);
         self.stands.push(stand);
         self.edges.push(Vec::new());
         self.frames.push(Vec::new());
-        Some(number)
+        Some(self.keys.insert_full(key).0)
     }
 
     fn follow(&mut self, plan: &Plan<'r>, from: usize, by: usize) -> Option<usize> {

@@ -1,7 +1,8 @@
 //! Turns a vehicle with whatever is done to it into its next state, and says what the hand harmed on the way.
 
+use super::graph::Edge;
+use super::plan::{Plan, undone};
 use super::table::{look, reading_bits};
-use super::{Edge, explore::Plan};
 use crate::bench::{Bench, HarmKind, Reading};
 use crate::book::{Act, Setting, Subject};
 
@@ -95,16 +96,5 @@ impl<'r> Stand<'r> {
             edge.moves = moves.iter().any(|machine| !moving.contains(machine));
         }
         edge
-    }
-}
-
-/// The hand that puts back what a hand has changed.
-pub fn undone(act: &Act) -> Option<Act> {
-    match *act {
-        Act::Unplug(part) => Some(Act::Plug(part)),
-        Act::OpenConnector(connector) => Some(Act::CloseConnector(connector)),
-        Act::Disconnect { wire, end } => Some(Act::Reconnect { wire, end }),
-        Act::Connect { instrument, .. } => Some(Act::Remove(instrument)),
-        _ => None,
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::bench::{Bench, Done, Frame, Reading, Rig, Seen, Upset};
 use crate::book::{Act, Fault, Instrument, Point, Subject};
+use indexmap::IndexSet;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -101,15 +102,9 @@ pub fn volts(phases: &[Bench], points: &[Point]) -> Vec<Levels> {
 fn levels(bench: &Bench, points: &[Point]) -> Levels {
     let labels = bench.point().joined_by(FEEDS_A_METER);
     let body = bench.node(Point::Ground);
-    let mut near: Vec<u32> = body.iter().map(|body| labels[body.0 as usize]).collect();
-    let mut far: Vec<u32> = body.iter().map(|body| bench.point().island(*body).0).collect();
-    let number = |list: &mut Vec<u32>, label: u32| {
-        let at = list.iter().position(|other| *other == label);
-        at.unwrap_or_else(|| {
-            list.push(label);
-            list.len() - 1
-        }) as u16
-    };
+    let mut near: IndexSet<u32> = body.iter().map(|body| labels[body.0 as usize]).collect();
+    let mut far: IndexSet<u32> = body.iter().map(|body| bench.point().island(*body).0).collect();
+    let number = |set: &mut IndexSet<u32>, label: u32| set.insert_full(label).0 as u16;
     let mut level = |point: &Point| {
         let node = bench.node(*point)?;
         Some(Level {

@@ -1,8 +1,10 @@
 //! Turns two faults with the same symptom into the question which test tells them apart.
 
+use super::desk::Desk;
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
 use super::scene::{points, told_apart};
 use super::showing::{of_build, showings};
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, WRONG};
 use crate::bench::{Bench, Reading};
 use crate::book::{Act, Instrument, Point, Subject};
 use crate::proof::corners::middle;

@@ -1,7 +1,9 @@
 //! Turns a state into the question what the loads do in it, whole or with a part taken out.
 
-use super::scene::{neighbors, told_apart};
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
+use super::desk::Desk;
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
+use super::scene::{Scene, Variation, neighbors, told_apart};
 use crate::bench::Reading;
 use crate::book::{BuildId, Kind, PartId, Strength, Subject};
 use crate::proof::reasons::Way;

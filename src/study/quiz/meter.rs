@@ -1,8 +1,10 @@
 //! Turns a state and two points into the question what a meter or a test light shows between them.
 
+use super::desk::Desk;
 use super::loads::{differ, scene, variations};
-use super::scene::{plain, points, told_apart};
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
+use super::scene::{Scene, Variation, plain, points, told_apart};
 use crate::bench::{Reading, Seen};
 use crate::book::{Instrument, Point, Strength, Subject};
 

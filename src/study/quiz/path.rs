@@ -1,7 +1,10 @@
 //! Turns a state into the questions which way a current takes, and which open place stops it.
 
+use super::desk::Desk;
 use super::loads::{faces, scene, variations};
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, Variation, WRONG};
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
+use super::scene::{Scene, Variation};
 use crate::bench::{Bench, Carrier, Why};
 use crate::book::{Action, Strength, Subject};
 

@@ -1,13 +1,11 @@
 //! Turns the state that a question describes into what is seen and read in it.
 
-use super::Desk;
-use crate::bench::{Bench, Reading, Upset};
+use crate::bench::{Bench, Reading};
 use crate::book::{
     Act, Book, BuildId, ControlId, End, Instrument, PartId, Point, Setting, Setup, SheetId, Subject,
 };
 use crate::proof::live::Live;
 use crate::proof::reasons::Way;
-use crate::proof::statements::prepare;
 use crate::quantity::{Amount, rounded};
 
 /// A state of the vehicle as a reader can set it up: from rest, one control after the other.
@@ -66,44 +64,6 @@ impl Scene {
             }
         }
         scene
-    }
-}
-
-/// So many vehicles are kept as they were set up; a vehicle of a hundred sheets takes half a megabyte.
-const KEPT: usize = 64;
-
-impl<'a> Desk<'a> {
-    /// The vehicle of a scene. Many scenes differ in their probe only, or come again as another's neighbor.
-    pub fn bench(&self, scene: &Scene) -> Result<Bench<'a>, Upset> {
-        let bare = Scene { probe: None, ..scene.clone() };
-        let mut kept = self.set_up.borrow_mut();
-        let at = match kept.iter().position(|(other, _)| *other == bare) {
-            Some(at) => at,
-            None => {
-                let rest = self.rests[bare.build.index()].clone();
-                let bench = prepare(rest, &bare.setup());
-                if kept.len() == KEPT {
-                    kept.clear();
-                }
-                kept.push((bare, bench));
-                kept.len() - 1
-            }
-        };
-        let mut bench = kept[at].1.clone()?;
-        if let Some((instrument, from, to)) = scene.probe {
-            bench.act(&Act::Connect { instrument, from, to })?;
-        }
-        Ok(bench)
-    }
-
-    /// The same at rest for good; none when something in it still changes by itself, such as a flasher.
-    pub fn still(&self, scene: &Scene) -> Option<Bench<'a>> {
-        self.bench(scene).ok().filter(|bench| !bench.is_lively())
-    }
-
-    /// What subjects do in it; none when the vehicle does not come to rest, or one of them does nothing that has a name.
-    pub fn look(&self, scene: &Scene, subjects: &[Subject]) -> Option<Vec<Reading>> {
-        plain(self.bench(scene).ok()?, subjects)
     }
 }
 

@@ -1,6 +1,9 @@
 //! Turns the coverage of a checkout into the questions which fault fits a symptom, and which step shows a fault first.
 
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Scene, WRONG};
+use super::desk::Desk;
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
+use super::scene::Scene;
 use crate::proof::coverage::Showing;
 use crate::proof::steps::steps;
 

@@ -1,8 +1,10 @@
 //! Turns a state into two technicians' words about it, and says who is right.
 
+use super::desk::Desk;
 use super::loads::{faces, scene, variations};
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, Said};
 use super::scene::told_apart;
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, Said};
 use crate::bench::Reading;
 
 /// Two statements about a state, each of the state itself or of one beside it, each true or taken from another state.

@@ -1,6 +1,8 @@
 //! Turns the wire lists into questions of color, size and cavity.
 
-use super::{Answer, Ask, Because, Choice, Desk, Lot, Made, WRONG};
+use super::desk::Desk;
+use super::lot::Lot;
+use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
 use crate::book::{End, WireId};
 
 /// The sheet's wires, in a drawn order.
