@@ -7,6 +7,7 @@ use crate::bench::Rig;
 use crate::book::{Book, BuildId, FaultId, Place, Target};
 use crate::proof::coverage::Showing;
 use crate::proof::trouble::{End, target};
+use indexmap::IndexSet;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -66,14 +67,13 @@ fn ends(book: &Book, showings: &[Showing]) -> Ends {
 
 fn best(book: &Book, mut lineup: Lineup, ends: &Ends) -> Option<Best> {
     let procedure = lineup.place;
-    let mut names: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut names: IndexSet<&str> = IndexSet::new();
     let mut labels = Vec::new();
     let mut counted = Vec::new();
     for suspect in &mut lineup.suspects {
         let build = suspect.bench.rig().build;
         let end = suspect.fault.and_then(|fault| ends.get(&(procedure, suspect.step, build, fault)));
-        let next = names.len() + 1;
-        labels.push(end.map_or(0, |(blame, _)| *names.entry(blame).or_insert(next)));
+        labels.push(end.map_or(0, |(blame, _)| 1 + names.insert_full(blame).0));
         counted.push(end.map(|(_, tests)| *tests));
         suspect.weight = if end.is_some() { 1.0 } else { 0.0 };
     }

@@ -4,6 +4,7 @@ use super::coverage::{Showing, Shown, unshown};
 use super::faults_of;
 use super::trouble::{End, target};
 use crate::book::{Book, BuildId, FaultId, Item, Suspect, Target};
+use indexmap::IndexSet;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Figures after the definitions of MIL-STD-2165, appendix A (formulas from memory): the denominator of isolation is the
@@ -47,7 +48,7 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
         faults.extend(builds.flat_map(|build| faults_of(book, build).map(|(fault, _)| fault)));
     }
     let unshown = unshown(book, showings);
-    let mut verdicts: BTreeMap<(crate::book::Place, usize), usize> = BTreeMap::new();
+    let mut verdicts = IndexSet::new();
     let mut grouped = Vec::new();
     for showing in showings {
         let Some((place, outcome, items, tests)) =
@@ -55,8 +56,7 @@ pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
         else {
             continue;
         };
-        let next = verdicts.len();
-        let group = *verdicts.entry((place, outcome)).or_insert(next);
+        let (group, _) = verdicts.insert_full((place, outcome));
         grouped.push(Grouped { weight: book.fault(showing.fault).share, group, items, tests });
     }
     let weight = |fault: &FaultId| book.fault(*fault).share;

@@ -1,7 +1,7 @@
 //! Turns a problem into classes of suspects that no test tells apart, and its tests into the ways in which they split them.
 
 use super::Problem;
-use std::collections::BTreeMap;
+use indexmap::{IndexMap, IndexSet};
 
 /// A set of classes: a sorted list of their numbers.
 pub type Set = Vec<u16>;
@@ -10,7 +10,7 @@ pub type Set = Vec<u16>;
 pub type Parts = Vec<(u8, Set)>;
 
 /// Suspects that no test tells apart.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Class {
     pub weight: f64,
     /// Sorted, each once.
@@ -31,35 +31,29 @@ pub struct Split {
 
 /// The classes of a problem, and the class of each suspect.
 pub fn classes(problem: &Problem) -> (Vec<Class>, Vec<usize>) {
-    let mut by_signature: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
-    let mut classes: Vec<Class> = Vec::new();
+    let mut classes: IndexMap<Vec<Option<u8>>, Class> = IndexMap::new();
     let mut class_of = Vec::new();
     for suspect in 0..problem.weights.len() {
-        let signature = problem.tests.iter().map(|test| test.outcomes[suspect]).collect();
-        let class = *by_signature.entry(signature).or_insert(classes.len());
-        if class == classes.len() {
-            classes.push(Class { weight: 0.0, labels: Vec::new(), verdict: 0, suspects: Vec::new() });
-        }
-        classes[class].weight += problem.weights[suspect];
-        classes[class].suspects.push(suspect);
+        let entry = classes.entry(problem.tests.iter().map(|test| test.outcomes[suspect]).collect());
+        class_of.push(entry.index());
+        let class = entry.or_default();
+        class.weight += problem.weights[suspect];
+        class.suspects.push(suspect);
         let label = problem.labels[suspect];
-        if let Err(at) = classes[class].labels.binary_search(&label) {
-            classes[class].labels.insert(at, label);
+        if let Err(at) = class.labels.binary_search(&label) {
+            class.labels.insert(at, label);
         }
-        class_of.push(class);
     }
-    let mut verdicts: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
-    for class in &mut classes {
-        let next = verdicts.len();
-        class.verdict = *verdicts.entry(class.labels.clone()).or_insert(next);
+    let mut verdicts: IndexSet<Vec<usize>> = IndexSet::new();
+    for class in classes.values_mut() {
+        class.verdict = verdicts.insert_full(class.labels.clone()).0;
     }
-    (classes, class_of)
+    (classes.into_values().collect(), class_of)
 }
 
 /// The tests that split the classes, the cheapest of each way to split them; outcomes are counted in order of appearance.
 pub fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
-    let mut known: BTreeMap<Vec<Option<u8>>, usize> = BTreeMap::new();
-    let mut splits: Vec<Split> = Vec::new();
+    let mut splits: IndexMap<Vec<Option<u8>>, Split> = IndexMap::new();
     for (test, data) in problem.tests.iter().enumerate() {
         let mut names: Vec<u8> = Vec::new();
         let outcomes = classes.iter().map(|class| {
@@ -71,18 +65,16 @@ pub fn splits(problem: &Problem, classes: &[Class]) -> Vec<Split> {
             Some(at as u8)
         });
         let outcomes: Vec<Option<u8>> = outcomes.collect();
-        let split = Split { test, cost: data.cost, outcomes };
-        match known.get(&split.outcomes) {
-            Some(&at) if splits[at].cost > split.cost => splits[at] = split,
-            Some(_) => {}
-            None if split.outcomes.iter().all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) => {}
-            None => {
-                known.insert(split.outcomes.clone(), splits.len());
-                splits.push(split);
-            }
+        if outcomes.iter().all(|outcome| outcome.is_none_or(|outcome| outcome == 0)) {
+            continue;
+        }
+        let split = Split { test, cost: data.cost, outcomes: outcomes.clone() };
+        let best = splits.entry(outcomes).or_insert_with(|| split.clone());
+        if best.cost > split.cost {
+            *best = split;
         }
     }
-    splits
+    splits.into_values().collect()
 }
 
 /// What each outcome leaves of a set; none where a class of it forbids the test.
