@@ -1,11 +1,7 @@
 //! Turns an instrument or a short between any two nodes into a part of the solved network, and takes it off again.
 
-use super::network::{Element, ElementId};
+use super::network::{Attachment, Element, ElementId};
 use super::solver::{Change, Solver};
-
-/// Something attached for a while; only the solver that gave it, and its clones, know it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Attachment(pub(super) u32);
 
 impl Solver {
     /// Attaches an element between any two nodes, joined before or not, inside a chain or not.

@@ -35,10 +35,9 @@ mod point;
 mod solver;
 mod trouble;
 
-pub use attach::Attachment;
 pub use diode::LEAKAGE;
 pub use island::{FLOATING_BELOW, islands};
-pub use network::{Element, ElementId, Network, NodeId};
+pub use network::{Attachment, Element, ElementId, Network, NodeId};
 pub use point::Point;
 pub use solver::Solver;
 pub use trouble::{LARGEST_AMPS, RESIDUAL_LIMIT, Trouble};

@@ -13,6 +13,10 @@ impl NodeId {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ElementId(pub u32);
 
+/// Something attached for a while; only the solver that gave it, and its clones, know it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Attachment(pub(super) u32);
+
 /// Something that conducts between two nodes. Its current counts positive from its first node to its second.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Element {

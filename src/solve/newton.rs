@@ -16,10 +16,6 @@ const RESIDUAL_AIM: f64 = 1e-11;
 /// refined by one of what is left.
 const LAST_FORCE: f64 = 100.0;
 
-/// Iterations after which each step is checked to descend. Limited steps settle in a dozen as a rule; but nothing keeps a few
-/// diodes and filaments against each other from going round in circles.
-pub(super) const UNCHECKED_ITERATIONS: u32 = 40;
-
 /// Iterations after which it is given up.
 const MOST_ITERATIONS: u32 = 400;
 

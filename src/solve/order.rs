@@ -5,7 +5,7 @@
 
 use super::chain::{Chains, Link, NONE};
 use super::network::{Element, Network, NodeId};
-use super::pattern::Pattern;
+use super::pattern::{Pattern, accumulate};
 
 /// An order of elimination, the links sorted by it, and the pattern of the factor.
 ///
@@ -152,11 +152,4 @@ fn minimum_degree(chains: &Chains, nodes: usize) -> Vec<NodeId> {
     let (order, _, _) = amd::order(stay.len() as i32, &starts, &rows, &amd::Control::default())
         .expect("a pattern sorted by column is valid");
     order.into_iter().map(|at| stay[at as usize]).collect()
-}
-
-/// Turns counts, each one place late, into starts.
-pub(super) fn accumulate(counts: &mut [u32]) {
-    for k in 1..counts.len() {
-        counts[k] += counts[k - 1];
-    }
 }

@@ -1,7 +1,6 @@
 //! Turns who is joined to whom, in order of elimination, into the places where the factor has entries.
 
 use super::chain::NONE;
-use super::order::accumulate;
 
 /// The entries of the factor, by column and by row. The reference's row isn't among them: every column has it.
 #[derive(Debug)]
@@ -86,5 +85,12 @@ impl Pattern {
     /// Column and entry of every entry in row `k`.
     pub fn crossing(&self, k: usize) -> &[(u32, u32)] {
         &self.cross[self.across[k] as usize..self.across[k + 1] as usize]
+    }
+}
+
+/// Turns counts, each one place late, into starts.
+pub(super) fn accumulate(counts: &mut [u32]) {
+    for k in 1..counts.len() {
+        counts[k] += counts[k - 1];
     }
 }

@@ -1,8 +1,7 @@
 //! Turns the solver's numbers into answers about one operating point: volts, amps, islands, residual.
 
-use super::attach::Attachment;
 use super::island::{FLOATING_BELOW, islands};
-use super::network::{ElementId, NodeId};
+use super::network::{Attachment, ElementId, NodeId};
 use super::order::Order;
 use std::sync::{Arc, OnceLock};
 

@@ -3,11 +3,14 @@
 use super::device::Device;
 use super::factor::Factor;
 use super::network::{Element, ElementId, Network, NodeId};
-use super::newton::UNCHECKED_ITERATIONS;
 use super::order::Order;
 use super::point::{Point, across};
 use super::trouble::Trouble;
 use std::sync::{Arc, OnceLock};
+
+/// Iterations after which each step is checked to descend. Limited steps settle in a dozen as a rule; but nothing keeps a few
+/// diodes and filaments against each other from going round in circles.
+const UNCHECKED_ITERATIONS: u32 = 40;
 
 /// A network with its factorization and its last operating point.
 ///
