@@ -1,8 +1,8 @@
 //! Turns a circuit and a state into placed symbols and paths, and those into SVG; it solves nothing and writes no page.
 //!
 //! ```text
-//! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, place) ─> Scene ─> svg, describe
-//!    └ rank                                                                                    State ┘
+//! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, stack, place) ─> Scene ─> svg, describe
+//!    └ rank                                                                                           State ┘
 //! ```
 //!
 //! The trade form: supply at the top, ground points at the bottom, one vertical *current path* per branch with a number
