@@ -2,7 +2,9 @@
 //! faults, the same readings. No source: both are this program's, one with all conductors in it.
 
 use goodground::bench::{Bench, Rig};
-use goodground::book::{Act, Book, BuildId, ControlId, Fault, Instrument, Item, Point, Setting, SheetId};
+use goodground::book::{
+    Act, Book, BuildId, ControlId, Fault, Instrument, Item, Point, Setting, SheetId, Vehicle,
+};
 use goodground::proof::corners::{middle, regions};
 use goodground::proof::evidence::Evidence;
 use goodground::proof::field::Field;
@@ -79,7 +81,7 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
     for sheet in (0..book.sheets.len() as u32).map(SheetId) {
         let scope = Scope::of(book, sheet);
         for build in (0..book.builds.len() as u32).map(BuildId) {
-            let whole = Rig::new(book, build);
+            let whole = Rig::new(&Vehicle::of(book), build);
             let all: Vec<ControlId> = (0..book.controls.len() as u32).map(ControlId).collect();
             let worked: Vec<ControlId> = (0..4).filter_map(|_| draw.pick(&all).copied()).collect();
             let read = scope.parts.iter().flat_map(|&part| &book.part(part).elements);
@@ -89,9 +91,9 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
             });
             let worked: Vec<ControlId> = worked.into_iter().chain(read.flatten()).collect();
             let controls: Vec<(ControlId, Vec<Setting>)> =
-                worked.iter().map(|&control| (control, regions(book, &whole, control.index()))).collect();
+                worked.iter().map(|&control| (control, regions(&whole, control.index()))).collect();
             let faults: Vec<&Fault> =
-                book.faults.iter().filter(|fault| fault.fits(book, build.index())).collect();
+                book.faults.iter().filter(|fault| fault.fitted[build.index()]).collect();
             let at_home = |fault: &&&Fault| match fault.item {
                 Item::Part(part) => scope.parts.contains(&part),
                 Item::Wire(wire) => scope.wires.contains(&wire),
@@ -106,7 +108,7 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
                     Field::of_scope(&scope).worked(worked.iter().copied()).faults(fault).awake(&whole);
                 shares.push(awake.ends.len() as f64 / whole.ends.len() as f64);
                 let [mut one, mut other] = [&whole, &awake]
-                    .map(|rig| Bench::new(rig, middle(book)).expect("the healthy vehicle comes to rest"));
+                    .map(|rig| Bench::new(rig, middle(rig)).expect("the healthy vehicle comes to rest"));
                 if let Some(fault) = fault {
                     let planted = (one.plant(fault), other.plant(fault));
                     assert_eq!(planted.0.is_ok(), planted.1.is_ok(), "{}", fault.name);

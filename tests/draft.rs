@@ -61,12 +61,12 @@ fn prove(files: &[(String, String)]) -> (Book, Proof, Vec<String>) {
 /// Drafts both pages of a sheet into a book, first the checkout, then the troubleshooting for it.
 fn draft_both(files: &mut Vec<(String, String)>, sheet: &str) -> (draft::Checkout, draft::Troubleshooting) {
     let book = read(files);
-    let rigs = proof::rigs(&book);
-    let checkout = draft::checkout(&book, &rigs, book.find_sheet(sheet).unwrap());
+    let fleet = proof::Fleet::of(&book);
+    let checkout = draft::checkout(&book, &fleet, book.find_sheet(sheet).unwrap());
     files.push((format!("content/{sheet}-checkout.md"), checkout.text.clone()));
     let book = read(files);
-    let rigs = proof::rigs(&book);
-    let trouble = draft::troubleshooting(&book, &rigs, book.find_sheet(sheet).unwrap()).unwrap();
+    let fleet = proof::Fleet::of(&book);
+    let trouble = draft::troubleshooting(&book, &fleet, book.find_sheet(sheet).unwrap()).unwrap();
     files.push((format!("content/{sheet}-trouble.md"), trouble.text.clone()));
     (checkout, trouble)
 }
@@ -125,8 +125,8 @@ fn drafted_pages_of_a_pump_prove_clean() {
 #[test]
 fn the_fewest_tests_possible_are_never_more_than_the_pages() {
     let (book, proof, _) = prove(&files(STARTER, &[]));
-    let rigs = proof::rigs(&book);
-    let best = draft::best_possible(&book, &rigs, &proof.faults);
+    let fleet = proof::Fleet::of(&book);
+    let best = draft::best_possible(&book, &fleet, &proof.faults);
     let counts: Vec<usize> = best.iter().map(|best| best.vehicles).collect();
     assert_eq!((best.len(), counts.iter().sum::<usize>()), (3, proof.metrics.detected));
     for procedure in &best[..2] {

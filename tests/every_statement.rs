@@ -4,8 +4,9 @@ use crate::book::{Files, folder};
 use goodground::book::{Book, Expect, Face, Role, Subject};
 use goodground::check;
 use goodground::finding::{Code, Finding};
-use goodground::proof::memory::{self, Memory};
-use goodground::proof::{self, Proof, Silent, metrics, statements};
+use goodground::proof::memory::Store;
+use goodground::proof::statements::{Checkout, Claimed};
+use goodground::proof::{Fleet, Proof, Silent, metrics};
 use goodground::read;
 use goodground::source::Sources;
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,9 +28,11 @@ fn judge(files: &Files) -> (Sources, Book, Vec<Finding>) {
     let (book, found) = read::read(&sources, &[]);
     let reading: Vec<&Finding> = found.iter().filter(|finding| finding.code != Code::UnknownImage).collect();
     assert!(reading.is_empty(), "the book cannot be read: {reading:?}");
-    let rigs = proof::rigs(&book);
+    let fleet = Fleet::of(&book);
+    let results = Store::default().provide(&Checkout::all(&book, &fleet), &Silent);
+    let claims = Store::default().provide(&Claimed::all(&book, &fleet), &Silent);
     let proof = Proof {
-        statements: statements::prove(&book, &rigs, memory::vehicle(&book), &mut Memory::default(), &Silent),
+        statements: results.into_iter().chain(claims).flatten().collect(),
         intents: Vec::new(),
         judged: Vec::new(),
         reasons: Vec::new(),

@@ -1,7 +1,7 @@
 //! Turns a small circuit with one fault into what the technician finds, and compares it with what such a fault does.
 
 use goodground::bench::{Bench, Corner, Rig};
-use goodground::book::{Act, Book, BuildId, Setting, Subject};
+use goodground::book::{Act, Book, BuildId, Setting, Subject, Vehicle};
 use goodground::finding::Severity;
 use goodground::read;
 use goodground::source::Sources;
@@ -50,11 +50,11 @@ fn book() -> Book {
     book
 }
 
-fn vehicle<'r>(rig: &'r Rig<'r>, fault: Option<&str>) -> Bench<'r> {
+fn vehicle<'r>(rig: &'r Rig, fault: Option<&str>) -> Bench<'r> {
     let corner = Corner { supply: 12.0, high: Vec::new(), slow: false };
     let mut bench = Bench::new(rig, corner).unwrap();
     if let Some(name) = fault {
-        let fault = rig.book.faults.iter().find(|fault| fault.name == name).unwrap();
+        let fault = rig.vehicle.faults.iter().find(|fault| fault.name == name).unwrap();
         bench.plant(fault).unwrap();
     }
     bench
@@ -64,7 +64,7 @@ fn vehicle<'r>(rig: &'r Rig<'r>, fault: Option<&str>) -> Bench<'r> {
 #[test]
 fn a_fuse_that_a_short_blows_at_rest_is_blown_when_the_technician_comes() {
     let book = book();
-    let rig = Rig::new(&book, BuildId(0));
+    let rig = Rig::new(&Vehicle::of(&book), BuildId(0));
     assert_eq!(vehicle(&rig, None).blown_links(), []);
     let blown = vehicle(&rig, Some("W2 shorted to ground")).blown_links();
     assert_eq!(blown, [book.find_part("F1").unwrap()]);
@@ -74,7 +74,7 @@ fn a_fuse_that_a_short_blows_at_rest_is_blown_when_the_technician_comes() {
 #[test]
 fn a_sender_that_follows_its_control_keeps_its_bad_joint() {
     let book = book();
-    let rig = Rig::new(&book, BuildId(0));
+    let rig = Rig::new(&Vehicle::of(&book), BuildId(0));
     let mut bench = vehicle(&rig, Some("B1 high resistance"));
     let warm = Act::Set { control: goodground::book::ControlId(0), to: Setting::Level(70.0) };
     bench.act(&warm).unwrap();

@@ -14,6 +14,7 @@ mod draft;
 mod draw_geometry;
 mod draw_states;
 mod editions;
+mod edits;
 mod every_statement;
 mod faults;
 mod fuzz;

@@ -2,7 +2,7 @@
 
 use crate::book::{Files, Judged, judge, sheet};
 use goodground::bench::{Bench, Corner, HarmKind, Rig, opening_time};
-use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect};
+use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect, Vehicle};
 use goodground::finding::Code;
 use goodground::proof::trouble::suspect_names;
 
@@ -90,7 +90,7 @@ fn wires_that_touch_are_both_guilty_and_both_have_to_be_there() {
     let book = &judged.book;
     assert_eq!(book.neighbors.len(), 2);
     let touching = fault(book, "W3 shorted to W5");
-    assert!(!touching.fits(book, 0) && touching.fits(book, 1));
+    assert!(!touching.fitted[0] && touching.fitted[1]);
     for wire in ["W3", "W5"] {
         let wire = Item::Wire(book.find_wire(wire).expect("the wire"));
         assert!(suspect_names(book, &Suspect::Item(wire), touching));
@@ -124,7 +124,7 @@ fn a_wire_is_overloaded_by_what_either_half_of_it_carries() {
         .replace(", only = \"cab high\"", "");
     let judged = judge(&book_of(&circuit, "12.8 V", "Text."));
     let book = &judged.book;
-    let rig = Rig::new(book, BuildId(0));
+    let rig = Rig::new(&Vehicle::of(book), BuildId(0));
     let corner = Corner { supply: 12.8, high: Vec::new(), slow: false };
     let mut bench = Bench::new(&rig, corner).expect("it comes to rest");
     bench.plant(fault(book, "W2 shorted to ground")).expect("it comes to rest");
@@ -291,7 +291,7 @@ fn a_cavity_can_be_open_only_in_a_build_whose_wires_reach_it() {
         .insert("circuits/sheet.toml".to_string(), circuit("key = [\"off\", \"run\"]", LAMPS, &wires, &rest));
     let judged = judge(&files);
     assert_eq!(codes(&judged), Vec::<&str>::new(), "{}", judged.listing());
-    let fits = |name: &str| [0, 1].map(|build| fault(&judged.book, name).fits(&judged.book, build));
+    let fits = |name: &str| [0, 1].map(|build| fault(&judged.book, name).fitted[build]);
     assert_eq!(
         [fits("X1:1 open"), fits("X1:2 open"), fits("X1 not mated")],
         [[true, true], [false, true], [true, true]]

@@ -7,7 +7,7 @@ use goodground::bench::{
     Bench, Corner, Reading, Rig, cable_ohms_per_km, gauge_ohms_per_km, light, opening_time,
     temperature_factor,
 };
-use goodground::book::{Book, BuildId, PartId, Protection, Setting, Strength, Subject};
+use goodground::book::{Book, BuildId, PartId, Protection, Setting, Strength, Subject, Vehicle};
 use goodground::quantity::Amount;
 use goodground::source::Sources;
 
@@ -203,7 +203,7 @@ fn lamps() -> Vec<Row> {
     // The filament's current on the bench, a 21 W lamp behind a negligible cable.
     for (volts, share) in [(11.5, 0.943), (12.0, 0.965), (13.5, 1.030), (14.4, 1.067)] {
         let book = book("kind = \"lamp\"\nrating = \"12.8 V 21 W\"", "");
-        let rig = Rig::new(&book, BuildId(0));
+        let rig = Rig::new(&Vehicle::of(&book), BuildId(0));
         let bench =
             Bench::new(&rig, Corner { supply: volts, high: vec![], slow: false }).expect("it comes to rest");
         let load = book.find_part("L1").expect("the lamp");
@@ -257,7 +257,7 @@ fn relay_is_in(ohms: f64, first: bool) -> bool {
         "[parts.R1]\nkind = \"resistor\"\nresistance = \"{ohms} ohm\"\n[parts.S1]\nkind = \"switch\"\nmakes = {{ \"1-2\" = \"bridge on\" }}\n"
     );
     let book = book(relay, &joint);
-    let rig = Rig::new(&book, BuildId(0));
+    let rig = Rig::new(&Vehicle::of(&book), BuildId(0));
     let mut bench =
         Bench::new(&rig, Corner { supply: 12.0, high: vec![], slow: false }).expect("it comes to rest");
     let bridge = book.controls.iter().position(|control| control.id == "bridge").expect("the bridge");
@@ -276,7 +276,7 @@ fn flashers() -> Vec<Row> {
     for rate in [60.0, 90.0, 120.0] {
         let unit = format!("[parts.R1]\nkind = \"flasher\"\nrate = \"{rate} per min\"\n");
         let book = book("kind = \"lamp\"\nrating = \"12 V 21 W\"", &unit);
-        let rig = Rig::new(&book, BuildId(0));
+        let rig = Rig::new(&Vehicle::of(&book), BuildId(0));
         let mut bench =
             Bench::new(&rig, Corner { supply: 12.8, high: vec![], slow: false }).expect("it comes to rest");
         let part: PartId = book.find_part("L1").expect("the lamp");

@@ -6,7 +6,8 @@ use goodground::book::{
 };
 use goodground::proof::corners::middle;
 use goodground::proof::illustrate::illustrate;
-use goodground::proof::{Proof, Silent, prove, rigs, steps};
+use goodground::proof::script::Script;
+use goodground::proof::{Fleet, Proof, Silent, prove, steps};
 use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
 use goodground::study::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
@@ -39,7 +40,7 @@ static DEMO: LazyLock<Demo> = LazyLock::new(|| {
 });
 
 /// A vehicle set up word by word: what is written is read again as an author's, and done hand by hand.
-fn by_words<'r>(rig: &'r Rig<'r>, words: &str) -> Bench<'r> {
+fn by_words<'r>(rig: &'r Rig, words: &str) -> Bench<'r> {
     let mut sources = sources();
     let file = sources.add("state", words);
     let (_, setup, findings) = goodground::read::state(&sources, &[], file);
@@ -47,8 +48,8 @@ fn by_words<'r>(rig: &'r Rig<'r>, words: &str) -> Bench<'r> {
     by_hand(rig, &setup)
 }
 
-fn by_hand<'r>(rig: &'r Rig<'r>, setup: &[Setup]) -> Bench<'r> {
-    let mut bench = Bench::new(rig, middle(rig.book)).unwrap();
+fn by_hand<'r>(rig: &'r Rig, setup: &[Setup]) -> Bench<'r> {
+    let mut bench = Bench::new(rig, middle(rig)).unwrap();
     for setup in setup {
         match setup {
             Setup::Without(part) => bench.take_out(*part).unwrap(),
@@ -64,15 +65,16 @@ fn by_hand<'r>(rig: &'r Rig<'r>, setup: &[Setup]) -> Bench<'r> {
 
 /// The step that first fails with a fault, and which of its results fail, walked here and not by the coverage.
 fn first_failure<'r>(
-    rig: &'r Rig<'r>,
+    book: &Book,
+    rig: &'r Rig,
     page: PageId,
     fault: FaultId,
 ) -> (Option<(Place, Vec<usize>)>, Bench<'r>) {
-    let mut bench = Bench::new(rig, middle(rig.book)).unwrap();
-    bench.plant(rig.book.fault(fault)).unwrap();
-    for (place, step) in steps::steps(rig.book.page(page), page) {
+    let mut bench = Bench::new(rig, middle(rig)).unwrap();
+    bench.plant(rig.vehicle.fault(fault)).unwrap();
+    for (place, step) in Script::alone(book, page).steps() {
         bench.listen();
-        for act in &step.acts {
+        for act in step.acts {
             bench.act(act).unwrap();
         }
         let outcome = steps::look(&mut bench, &step.expects, &step.branches).unwrap();
@@ -115,12 +117,8 @@ fn closed(bench: &Bench, carrier: Carrier) -> bool {
 }
 
 /// Which choices of a question are right, found out without the question's own table.
-fn right_choices(rigs: &[Rig<'static>], question: &Question, words: bool) -> Vec<bool> {
-    let book = rigs[0].book;
-    let rig = |scene: &Scene| -> &Rig<'static> {
-        // The references live as long as the list of rigs, which outlives every bench made here.
-        &rigs[scene.build.index()]
-    };
+fn right_choices(book: &Book, rigs: &[Rig], question: &Question, words: bool) -> Vec<bool> {
+    let rig = |scene: &Scene| &rigs[scene.build.index()];
     let bench = question.scene.as_ref().map(|scene| match words {
         true => by_words(rig(scene), &book.setup_text(&scene.setup())),
         false => by_hand(rig(scene), &scene.setup()),
@@ -145,16 +143,16 @@ fn right_choices(rigs: &[Rig<'static>], question: &Question, words: bool) -> Vec
         }
         (Ask::Symptom { step, fails }, Answer::Fault(fault)) => {
             let scene = question.scene.as_ref().unwrap();
-            first_failure(rig(scene), step.page, *fault).0 == Some((*step, fails.clone()))
+            first_failure(book, rig(scene), step.page, *fault).0 == Some((*step, fails.clone()))
         }
         (Ask::Step { fault, page }, Answer::Step(step)) => {
             let scene = question.scene.as_ref().unwrap();
-            first_failure(rig(scene), *page, *fault).0.is_some_and(|(place, _)| place == *step)
+            first_failure(book, rig(scene), *page, *fault).0.is_some_and(|(place, _)| place == *step)
         }
         (Ask::Apart { faults, step }, Answer::Test(test)) => {
             let scene = question.scene.as_ref().unwrap();
             let read = faults.map(|fault| {
-                let (failed, mut bench) = first_failure(rig(scene), step.page, fault);
+                let (failed, mut bench) = first_failure(book, rig(scene), step.page, fault);
                 assert_eq!(failed.unwrap().0, *step, "{}", question.id);
                 bench.act(test).unwrap();
                 bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).unwrap()[0]
@@ -188,13 +186,13 @@ fn right_choices(rigs: &[Rig<'static>], question: &Question, words: bool) -> Vec
 #[test]
 fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
     let demo = &*DEMO;
-    let rigs: &'static [Rig<'static>] = Box::leak(rigs(demo.book).into_boxed_slice());
+    let fleet = Fleet::of(demo.book);
     assert!(demo.questions.len() >= 2_000, "{} questions", demo.questions.len());
     let mut sorts: BTreeMap<Sort, usize> = BTreeMap::new();
     let mut wrong = Vec::new();
     for (number, question) in demo.questions.iter().enumerate() {
         // Reading a state's words reads the whole book again, so every twentieth goes that way.
-        let right = right_choices(rigs, question, number % 20 == 0);
+        let right = right_choices(demo.book, &fleet, question, number % 20 == 0);
         let expected: Vec<bool> = (0..right.len()).map(|at| at == 0).collect();
         if right != expected {
             let of = question.scene.as_ref().map(|scene| demo.book.setup_text(&scene.setup()));
@@ -391,7 +389,7 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                     });
                     let leads_on = match taken.map(|outcome| &outcome.to) {
                         Some(Target::Go(next)) => planted.route.get(at + 1).is_some_and(|after| {
-                            goodground::proof::trouble::test_at(book, *next).map(|it| it.0) == Some(*after)
+                            Script::whole(book, next.page).test_at(*next).map(|it| it.0) == Some(*after)
                         }),
                         Some(Target::Verdict { blames, .. }) => {
                             goodground::proof::trouble::names(book, blames, book.fault(planted.fault))
@@ -445,14 +443,14 @@ fn metered(mut bench: Bench, from: Point, to: Point) -> Vec<f64> {
 fn a_thousand_readings_of_the_labs_are_the_benchs() {
     let demo = &*DEMO;
     let book = demo.book;
-    let rigs = rigs(book);
+    let fleet = Fleet::of(book);
     let mut lot = Lot::new(5, "triples");
     let (mut tried, mut read, mut wrong) = (0, 0, Vec::new());
     while read < 1_000 {
         let lab = lot.pick(&LABS).unwrap();
         let planted = lot.pick(&lab.planted).unwrap();
         let mut case = Case { lab, planted, at: planted.start };
-        let mut bench = Bench::new(&rigs[lab.build.index()], middle(book)).unwrap();
+        let mut bench = Bench::new(&fleet[lab.build.index()], middle(&fleet[lab.build.index()])).unwrap();
         bench.plant(book.fault(planted.fault)).unwrap();
         let mut faces = look(&mut bench, &lab.faces);
         let mut words = book.fault(planted.fault).name.clone();

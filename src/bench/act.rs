@@ -122,7 +122,7 @@ impl Bench<'_> {
                 if self.loose_ends.contains(&(wire, end)) {
                     return Some(run.middle);
                 }
-                self.node(self.rig.book.wire(wire).ends[end as usize].into())
+                self.node(self.rig.vehicle.wire(wire).ends[end as usize].into())
             }
             Point::BatteryPlus => self.rig.battery.map(|posts| posts.0),
             Point::BatteryMinus => self.rig.battery.map(|posts| posts.1),

@@ -8,7 +8,7 @@ use super::gate::Gate;
 use super::gear::Source;
 use super::rig::{Carrier, Rig};
 use super::wiring::Kept;
-use crate::book::{ControlId, End, Item, PartId, Wire, WireId};
+use crate::book::{Conductor, ControlId, End, Item, PartId, WireId};
 use crate::solve::{ElementId, NodeId};
 use petgraph::algo::bridges::bridges;
 use petgraph::graph::UnGraph;
@@ -16,28 +16,28 @@ use petgraph::unionfind::UnionFind;
 use petgraph::visit::EdgeRef;
 use std::collections::BTreeSet;
 
-impl<'b> Rig<'b> {
+impl Rig {
     /// The same build without what sleeps from rest on, as long as nobody works another control than these, nothing is planted
     /// in other items than those that are touched, and no lead is put on any other but the battery's posts and the body. What is
     /// left is seen and measured as in the whole build; what is not there must not be asked for.
-    pub fn awake(&self, worked: &BTreeSet<ControlId>, touched: &BTreeSet<Item>) -> Rig<'b> {
+    pub fn awake(&self, worked: &BTreeSet<ControlId>, touched: &BTreeSet<Item>) -> Rig {
         let carries = self.carrying(worked, touched);
         let alive = |id: ElementId| carries[id.0 as usize];
         let is_touched = |item: Item| touched.contains(&item);
-        let ends_in_touched = |wire: &Wire| {
+        let ends_in_touched = |wire: &Conductor| {
             wire.ends.iter().any(|end| match *end {
                 End::Cavity { connector, .. } => is_touched(Item::Connector(connector)),
                 End::Terminal { .. } => false,
             })
         };
-        let wires: Vec<bool> = (0..self.book.wires.len())
+        let wires: Vec<bool> = (0..self.vehicle.wires.len())
             .map(|index| {
                 let wire = WireId(index as u32);
-                let touched = is_touched(Item::Wire(wire)) || ends_in_touched(self.book.wire(wire));
+                let touched = is_touched(Item::Wire(wire)) || ends_in_touched(self.vehicle.wire(wire));
                 self.runs[index].is_some_and(|run| touched || run.halves.into_iter().any(alive))
             })
             .collect();
-        let mut parts: Vec<bool> = (0..self.book.parts.len())
+        let mut parts: Vec<bool> = (0..self.vehicle.parts.len())
             .map(|index| {
                 let pins = self.pins[index].iter().map(|pin| pin.joint);
                 let all = pins.chain(self.elements[index].iter().copied()).chain(self.bonds[index]);
@@ -51,21 +51,21 @@ impl<'b> Rig<'b> {
             })
             .collect();
         // A wire that is there ends on something.
-        for (wire, _) in self.book.wires.iter().zip(&wires).filter(|(_, kept)| **kept) {
+        for (wire, _) in self.vehicle.wires.iter().zip(&wires).filter(|(_, kept)| **kept) {
             for end in wire.ends {
                 if let End::Terminal { part, .. } = end {
                     parts[part.index()] = true;
                 }
             }
         }
-        Rig::of(self.book, self.build, Kept { parts, wires })
+        Rig::of(&self.vehicle, self.build, Kept { parts, wires })
     }
 
     /// For each element of the network whether it can ever carry current.
     fn carrying(&self, worked: &BTreeSet<ControlId>, touched: &BTreeSet<Item>) -> Vec<bool> {
-        let fixed: Vec<_> = (0..self.book.controls.len() as u32)
+        let fixed: Vec<_> = (0..self.vehicle.controls.len() as u32)
             .map(ControlId)
-            .map(|control| (!worked.contains(&control)).then(|| self.book.control(control).rest()))
+            .map(|control| (!worked.contains(&control)).then(|| self.vehicle.control(control).rest()))
             .collect();
         let is_touched = |item: Item| touched.contains(&item);
         let hub = self.hub(touched);

@@ -8,6 +8,7 @@ use super::shine::HOT_TO_COLD;
 use crate::book::{Action, Condition, PartId, Resistance, Supply, TerminalId};
 use crate::quantity::Ohm;
 use crate::solve::{Element, ElementId, NodeId};
+use std::sync::Arc;
 
 /// A rectifier diode: volts at one ampere and per e-fold of current (n·Vt with n = 1.9 at 27 °C). Datasheets of 1 A
 /// silicon rectifiers give 0.7 to 1.0 V at rated current (common practice, no source).
@@ -71,14 +72,14 @@ impl Seat {
     }
 }
 
-impl Rig<'_> {
+impl Rig {
     /// Takes in an element of a part that is `id` in the network.
     pub(super) fn keep(&mut self, seat: &Seat, element: usize, id: ElementId) {
         let part = seat.part;
-        let book = self.book;
-        let choices = &book.builds[self.build.index()].choices;
+        let vehicle = Arc::clone(&self.vehicle);
+        let choices = &vehicle.builds[self.build.index()].choices;
         let siemens = |ohms: Ohm| 1.0 / ohms.0;
-        match &book.part(part).elements[element].action {
+        match &vehicle.part(part).elements[element].action {
             Action::Source { emf, internal } => {
                 let conductance = siemens(*internal);
                 let (emf, gate, field) = match emf {
@@ -125,7 +126,8 @@ impl Rig<'_> {
 
     fn watch(&mut self, part: PartId, element: usize, id: ElementId, rated: f64, by_current: bool) {
         let (a, b) = self.ends[id.0 as usize];
-        let face = self.book.part(part).elements[element].face().expect("only elements with a face are seen");
+        let face =
+            self.vehicle.part(part).elements[element].face().expect("only elements with a face are seen");
         self.sights.push(Sight { part, element, id, a, b, face, rated, by_current });
     }
 }

@@ -202,17 +202,17 @@ impl Gate {
     }
 }
 
-impl super::Rig<'_> {
+impl super::Rig {
     /// Whether a condition on controls and options holds in this build when the controls stand so; those not named rest.
     pub fn holds(&self, condition: &Condition, settings: &[(ControlId, Setting)]) -> bool {
         let mut numbering = Numbering::default();
-        let choices = &self.book.builds[self.build.index()].choices;
+        let choices = &self.vehicle.builds[self.build.index()].choices;
         let gate = Gate::compile(choices, condition, &mut numbering, &|state| state, &|_| NodeId::REFERENCE);
-        let mut stand: Vec<Setting> = self.book.controls.iter().map(|control| control.rest()).collect();
+        let mut stand: Vec<Setting> = self.vehicle.controls.iter().map(|control| control.rest()).collect();
         for &(control, to) in settings {
             stand[control.index()] = to;
         }
-        let corner = Corner { supply: 0.0, high: vec![false; self.book.bands.len()], slow: false };
+        let corner = Corner { supply: 0.0, high: vec![false; self.vehicle.bands.len()], slow: false };
         let given = Circumstances {
             settings: &stand,
             corner: &corner,

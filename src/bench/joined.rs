@@ -9,7 +9,7 @@ use crate::solve::{Element, ElementId, NodeId, islands};
 const JOINED_OHMS: f64 = 0.5;
 const JOINED_VOLTS: f64 = 0.02;
 
-impl Rig<'_> {
+impl Rig {
     /// The carriers of some parts, wires and connectors that can join two points to one conductor. The body is no point of
     /// its own: what is grounded still has a voltage of its own above it.
     pub fn joints(&self, of: impl Fn(Carrier) -> bool) -> Vec<usize> {
@@ -19,7 +19,7 @@ impl Rig<'_> {
             let body = a == NodeId::REFERENCE || b == NodeId::REFERENCE;
             let closes = match carrier {
                 Carrier::Element { part, element } => matches!(
-                    self.book.part(part).elements[element].action,
+                    self.vehicle.part(part).elements[element].action,
                     Action::Contact { .. } | Action::Link { .. }
                 ),
                 Carrier::ShortToGround(_) => false,

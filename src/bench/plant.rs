@@ -192,7 +192,7 @@ impl Bench<'_> {
             self.follow(follower);
             return;
         }
-        let healthy = match &self.rig.book.part(part).elements[element].action {
+        let healthy = match &self.rig.vehicle.part(part).elements[element].action {
             Action::Load { ohms, .. } | Action::Coil { ohms, .. } => ohms.0,
             Action::Link { cold, .. } => cold.0,
             Action::Resistor { ohms: crate::book::Resistance::Fixed(ohms) } => ohms.0,

@@ -31,7 +31,7 @@ pub struct Stand {
     feedable: Vec<bool>,
 }
 
-impl Rig<'_> {
+impl Rig {
     /// How the network stands with these controls fixed. A relay whose windings cannot be fed is surely out, which opens its
     /// contacts, which may leave further relays without feed: repeated until nothing more is decided.
     pub fn stand(&self, fixed: &Fixed) -> Stand {
@@ -85,7 +85,7 @@ impl Rig<'_> {
     /// Whether an element ties its ends together whatever the other controls do.
     fn is_passive(&self, element: usize, decided: &[Option<bool>]) -> bool {
         match self.carriers[element] {
-            Carrier::Element { part, element: own } => match self.book.part(part).elements[own].action {
+            Carrier::Element { part, element: own } => match self.vehicle.part(part).elements[own].action {
                 Action::Link { .. } => true,
                 Action::Contact { .. } => {
                     self.contact_of[element].is_some_and(|at| decided[at] == Some(true))
@@ -104,7 +104,7 @@ impl Rig<'_> {
         }
         match self.carriers[element] {
             Carrier::ShortToGround(_) => false,
-            Carrier::Element { part, element: own } => match self.book.part(part).elements[own].action {
+            Carrier::Element { part, element: own } => match self.vehicle.part(part).elements[own].action {
                 Action::Contact { .. } => {
                     self.contact_of[element].is_none_or(|at| decided[at] != Some(false))
                 }
@@ -242,7 +242,7 @@ impl Rig<'_> {
     fn is_no_load(&self, element: usize, stand: &Stand) -> bool {
         match self.carriers[element] {
             Carrier::ShortToGround(_) => false,
-            Carrier::Element { part, element: own } => match self.book.part(part).elements[own].action {
+            Carrier::Element { part, element: own } => match self.vehicle.part(part).elements[own].action {
                 Action::Contact { .. } => {
                     self.contact_of[element].is_none_or(|at| stand.decided[at] != Some(false))
                 }

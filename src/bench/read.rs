@@ -122,7 +122,7 @@ impl Bench<'_> {
             }
         }
         if let Subject::Face { part, .. } = subject
-            && !self.rig.book.part(part).fitted[self.rig.build.index()]
+            && !self.rig.vehicle.part(part).fitted[self.rig.build.index()]
         {
             return Reading::Nothing;
         }

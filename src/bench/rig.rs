@@ -2,8 +2,9 @@
 
 use super::gate::{Gate, Numbering};
 use super::gear::{Contact, Flasher, Follower, ProtectiveLink, Relay, Sight, Source, Store};
-use crate::book::{Book, BuildId, ConnectorId, PartId, TerminalId, Timing, WireId};
+use crate::book::{BuildId, ConnectorId, PartId, TerminalId, Timing, Vehicle, WireId};
 use crate::solve::{ElementId, Network, NodeId, Solver};
+use std::sync::Arc;
 
 /// What an element of the network is in the vehicle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,8 +61,9 @@ pub struct Mate {
 
 /// One build of the vehicle, wired up. It is made once; benches are cloned from it.
 #[derive(Debug, Clone)]
-pub struct Rig<'b> {
-    pub book: &'b Book,
+pub struct Rig {
+    /// What it is wired up from.
+    pub vehicle: Arc<Vehicle>,
     pub build: BuildId,
     pub solver: Solver,
     /// By element of the network.
@@ -96,11 +98,11 @@ pub struct Rig<'b> {
     pub battery: Option<(NodeId, NodeId)>,
 }
 
-impl<'b> Rig<'b> {
+impl Rig {
     /// Before anything is wired up.
-    pub(super) fn empty(book: &'b Book, build: BuildId) -> Rig<'b> {
+    pub(super) fn empty(vehicle: &Arc<Vehicle>, build: BuildId) -> Rig {
         Rig {
-            book,
+            vehicle: vehicle.clone(),
             build,
             solver: Solver::new(Network::new(1)),
             carriers: Vec::new(),
@@ -110,7 +112,7 @@ impl<'b> Rig<'b> {
             elements: Vec::new(),
             bonds: Vec::new(),
             runs: Vec::new(),
-            mates: book.connectors.iter().map(|connector| vec![None; connector.cavities.len()]).collect(),
+            mates: vehicle.connectors.iter().map(|connector| vec![None; connector.cavities]).collect(),
             contacts: Vec::new(),
             contact_of: Vec::new(),
             relays: Vec::new(),
@@ -121,7 +123,7 @@ impl<'b> Rig<'b> {
             stores: Vec::new(),
             sights: Vec::new(),
             numbering: Numbering::default(),
-            by_control: vec![Vec::new(); book.controls.len()],
+            by_control: vec![Vec::new(); vehicle.controls.len()],
             by_state: Vec::new(),
             lively: Vec::new(),
             battery: None,

@@ -20,7 +20,7 @@ pub enum Upset {
 /// One vehicle under test. A clone goes its own way from there.
 #[derive(Debug, Clone)]
 pub struct Bench<'r> {
-    pub(super) rig: &'r Rig<'r>,
+    pub(super) rig: &'r Rig,
     pub(super) solver: Solver,
     pub(super) corner: Corner,
     pub(super) settings: Vec<Setting>,
@@ -91,10 +91,10 @@ pub(super) struct FlasherState {
 
 impl<'r> Bench<'r> {
     /// A healthy vehicle at rest: every control at its first position, everything plugged in.
-    pub fn new(rig: &'r Rig<'r>, corner: Corner) -> Result<Bench<'r>, Upset> {
+    pub fn new(rig: &'r Rig, corner: Corner) -> Result<Bench<'r>, Upset> {
         let mut bench = Bench {
             solver: rig.solver.clone(),
-            settings: rig.book.controls.iter().map(|control| control.rest()).collect(),
+            settings: rig.vehicle.controls.iter().map(|control| control.rest()).collect(),
             memories: vec![false; rig.numbering.memories],
             timers: vec![Timer::REST; rig.numbering.timers],
             states: vec![false; rig.relays.len()],
@@ -142,7 +142,7 @@ impl<'r> Bench<'r> {
     }
 
     /// The wired-up build that this vehicle is one of.
-    pub fn rig(&self) -> &'r Rig<'r> {
+    pub fn rig(&self) -> &'r Rig {
         self.rig
     }
 

@@ -192,7 +192,7 @@ impl Bench<'_> {
             Carrier::Element { part, element } => {
                 use crate::book::Action;
                 !matches!(
-                    self.rig.book.part(part).elements[element].action,
+                    self.rig.vehicle.part(part).elements[element].action,
                     Action::Coil { .. }
                         | Action::Filament { .. }
                         | Action::Led { .. }
@@ -236,7 +236,7 @@ impl Bench<'_> {
             return false;
         };
         matches!(
-            self.rig.book.part(part).elements[element].action,
+            self.rig.vehicle.part(part).elements[element].action,
             Action::Resistor { .. } | Action::Diode { .. }
         )
     }

@@ -1,11 +1,12 @@
-//! Turns a build of a book into the nodes and elements of a network: pins, wires, mated cavities, and what is inside the parts.
+//! Turns a build of a vehicle into the nodes and elements of a network: pins, wires, mated cavities, and what is inside the parts.
 
 use super::conductor::{ampacity, wire_ohms};
 use super::element::{Seat, electrical};
 use super::gear::Relay;
 use super::rig::{Carrier, Mate, Pin, Rig, Run};
-use crate::book::{Book, BuildId, ConnectorId, End, Kind, PartId, TerminalId, WireId};
+use crate::book::{BuildId, ConnectorId, End, Kind, PartId, TerminalId, Vehicle, WireId};
 use crate::solve::{Element, ElementId, Network, NodeId, Solver};
+use std::sync::Arc;
 
 /// Resistance in ohms of a terminal in its plug, and of a pair of mated cavities: new contacts measure a few milliohms
 /// (common practice, no source).
@@ -22,28 +23,29 @@ pub(super) struct Kept {
 }
 
 /// The rig while its network grows.
-struct Wiring<'b> {
-    rig: Rig<'b>,
+struct Wiring<'v> {
+    vehicle: &'v Vehicle,
+    rig: Rig,
     network: Network,
     kept: Kept,
 }
 
-impl<'b> Rig<'b> {
+impl Rig {
     /// Wires up a build.
-    pub fn new(book: &'b Book, build: BuildId) -> Rig<'b> {
+    pub fn new(vehicle: &Arc<Vehicle>, build: BuildId) -> Rig {
         let kept = Kept {
-            parts: book.parts.iter().map(|part| part.fitted[build.index()]).collect(),
-            wires: book.wires.iter().map(|wire| wire.fitted[build.index()]).collect(),
+            parts: vehicle.parts.iter().map(|part| part.fitted[build.index()]).collect(),
+            wires: vehicle.wires.iter().map(|wire| wire.fitted[build.index()]).collect(),
         };
-        Rig::of(book, build, kept)
+        Rig::of(vehicle, build, kept)
     }
 
     /// Wires up what is kept of a build.
-    pub(super) fn of(book: &'b Book, build: BuildId, kept: Kept) -> Rig<'b> {
-        let mut wiring = Wiring { rig: Rig::empty(book, build), network: Network::new(1), kept };
-        let parts = || (0..book.parts.len() as u32).map(PartId);
+    pub(super) fn of(vehicle: &Arc<Vehicle>, build: BuildId, kept: Kept) -> Rig {
+        let mut wiring = Wiring { vehicle, rig: Rig::empty(vehicle, build), network: Network::new(1), kept };
+        let parts = || (0..vehicle.parts.len() as u32).map(PartId);
         parts().for_each(|part| wiring.pins(part));
-        (0..book.wires.len() as u32).for_each(|wire| wiring.wire(WireId(wire)));
+        (0..vehicle.wires.len() as u32).for_each(|wire| wiring.wire(WireId(wire)));
         parts().for_each(|part| wiring.elements(part));
         let Wiring { mut rig, network, .. } = wiring;
         rig.around = vec![Vec::new(); network.nodes()];
@@ -69,11 +71,11 @@ impl Wiring<'_> {
     }
 
     fn pins(&mut self, id: PartId) {
-        let part = self.rig.book.part(id);
+        let part = self.vehicle.part(id);
         let mut pins = Vec::new();
         let mut bond = None;
         if self.kept.parts[id.index()] {
-            for terminal in (0..part.terminals.len() as u16).map(TerminalId) {
+            for terminal in (0..part.terminals as u16).map(TerminalId) {
                 let harness = self.network.add_node();
                 // A splice is crimped, not plugged: it has one node.
                 let body = if part.kind == Kind::Splice { harness } else { self.network.add_node() };
@@ -91,15 +93,15 @@ impl Wiring<'_> {
     }
 
     fn wire(&mut self, id: WireId) {
-        let book = self.rig.book;
-        let wire = book.wire(id);
+        let vehicle = self.vehicle;
+        let wire = vehicle.wire(id);
         let run = self.kept.wires[id.index()].then(|| {
             let ends = wire.ends.map(|end| match end {
                 End::Terminal { part, terminal } => self.rig.pins[part.index()][terminal.index()].harness,
                 End::Cavity { connector, cavity, side } => self.mate(connector, cavity).sides[side as usize],
             });
             let middle = self.network.add_node();
-            let ohms = wire_ohms(&wire.size, wire.length.0, book.manual.temperature);
+            let ohms = wire_ohms(&wire.size, wire.length, vehicle.temperature);
             let halves = [(0, ends[0], middle), (1, middle, ends[1])]
                 .map(|(end, a, b)| self.branch(Carrier::Wire { wire: id, end }, a, b, 2.0 / ohms));
             let short = self.branch(Carrier::ShortToGround(id), middle, NodeId::REFERENCE, 0.0);
@@ -122,7 +124,7 @@ impl Wiring<'_> {
         if !self.kept.parts[id.index()] {
             return;
         }
-        let part = self.rig.book.part(id);
+        let part = self.vehicle.part(id);
         let pins = self.rig.pins[id.index()].iter().map(|pin| pin.part).collect();
         let seat = Seat { part: id, pins, first_state: self.rig.relays.len() };
         self.rig.relays.extend(part.states.iter().enumerate().map(|(state, relay)| Relay {

@@ -43,7 +43,34 @@ pub fn catalogue(book: &Book) -> Vec<Fault> {
     for number in 0..book.connectors.len() {
         connector_faults(book, ConnectorId(number as u32), &mut faults);
     }
+    for fault in &mut faults {
+        fault.fitted = (0..book.builds.len()).map(|build| fits(book, fault, build)).collect();
+    }
     faults
+}
+
+/// Whether a build can have a fault.
+fn fits(book: &Book, fault: &Fault, build: usize) -> bool {
+    match fault.item {
+        Item::Part(part) => book.part(part).fitted[build],
+        Item::Wire(wire) => {
+            let neighbor = match fault.mode {
+                Mode::WireToWire(other) => book.wire(other).fitted[build],
+                _ => true,
+            };
+            book.wire(wire).fitted[build] && neighbor
+        }
+        // A cavity that this build's wires don't reach cannot lose anything.
+        Item::Connector(connector) => book.wires.iter().filter(|wire| wire.fitted[build]).any(|wire| {
+            wire.ends.iter().any(|end| match (*end, fault.mode) {
+                (End::Cavity { connector: at, cavity, .. }, Mode::CavityOpen(open)) => {
+                    at == connector && cavity == open
+                }
+                (End::Cavity { connector: at, .. }, _) => at == connector,
+                (End::Terminal { .. }, _) => false,
+            })
+        }),
+    }
 }
 
 /// The terminals that a wire reaches: a pin without a wire cannot fail to connect anything.
@@ -253,7 +280,8 @@ fn push(item: Item, id: &str, modes: Vec<Weighted>, given: &[(String, f64)], fau
         let share = stated(&name).unwrap_or_else(|| left * weight / free) / total.max(f64::MIN_POSITIVE);
         // A pin or a cavity is named with its own part already.
         let whole = name.starts_with(&format!("{id}:"));
-        faults.push(Fault { item, mode, share, name: if whole { name } else { format!("{id} {name}") } });
+        let name = if whole { name } else { format!("{id} {name}") };
+        faults.push(Fault { item, mode, share, name, fitted: Vec::new() });
     }
 }
 

@@ -31,13 +31,39 @@ pub enum Setting {
     Level(f64),
 }
 
+/// How far a control can be moved: a range without its words.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Travel {
+    /// So many positions.
+    Positions(u16),
+    /// In the base unit of the control's dimension.
+    Level(Band<f64>),
+}
+
+impl Travel {
+    /// Where the control stands when nobody has touched it.
+    pub fn rest(self) -> Setting {
+        match self {
+            Travel::Positions(_) => Setting::Position(0),
+            Travel::Level(band) => Setting::Level(band.low),
+        }
+    }
+}
+
+impl ControlRange {
+    /// The same without words.
+    pub fn travel(&self) -> Travel {
+        match self {
+            ControlRange::Positions(names) => Travel::Positions(names.len() as u16),
+            ControlRange::Level(band) => Travel::Level(band.map(|amount| amount.value)),
+        }
+    }
+}
+
 impl Control {
     /// Where the control stands when nobody has touched it.
     pub fn rest(&self) -> Setting {
-        match &self.range {
-            ControlRange::Positions(_) => Setting::Position(0),
-            ControlRange::Level(band) => Setting::Level(band.low.value),
-        }
+        self.range.travel().rest()
     }
 
     /// A setting as a page prints it: the position's name or the level with its unit.
@@ -78,11 +104,4 @@ pub struct WorkingBand {
     /// Where the switch returns, when that is elsewhere.
     pub until: Option<Band<f64>>,
     pub span: Span,
-}
-
-impl WorkingBand {
-    /// Whether it is the switch, and not the level, that decides what it does there.
-    pub fn straddles(&self, level: f64) -> bool {
-        self.threshold.holds(level) || self.until.is_some_and(|until| until.holds(level))
-    }
 }

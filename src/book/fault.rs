@@ -1,6 +1,6 @@
 //! The fault catalogue: how each item of the vehicle fails, one fault at a time, and how often.
 
-use super::{Book, End, Item, PartId, TerminalId, WireId};
+use super::{Item, PartId, TerminalId, WireId};
 
 /// One fault of one replaceable item.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +11,8 @@ pub struct Fault {
     pub share: f64,
     /// As a book names it: `D2 shorted`, `W41 open`.
     pub name: String,
+    /// Whether each build can have it: the build has the item, and a wire where the fault is.
+    pub fitted: Vec<bool>,
 }
 
 /// What a fault does to the circuit.
@@ -49,30 +51,6 @@ pub enum Mode {
 }
 
 impl Fault {
-    /// Whether a build can have the fault: it has the item, and a wire where the fault is.
-    pub fn fits(&self, book: &Book, build: usize) -> bool {
-        match self.item {
-            Item::Part(part) => book.part(part).fitted[build],
-            Item::Wire(wire) => {
-                let neighbor = match self.mode {
-                    Mode::WireToWire(other) => book.wire(other).fitted[build],
-                    _ => true,
-                };
-                book.wire(wire).fitted[build] && neighbor
-            }
-            // A cavity that this build's wires don't reach cannot lose anything.
-            Item::Connector(connector) => book.wires.iter().filter(|wire| wire.fitted[build]).any(|wire| {
-                wire.ends.iter().any(|end| match (*end, self.mode) {
-                    (End::Cavity { connector: at, cavity, .. }, Mode::CavityOpen(open)) => {
-                        at == connector && cavity == open
-                    }
-                    (End::Cavity { connector: at, .. }, _) => at == connector,
-                    (End::Terminal { .. }, _) => false,
-                })
-            }),
-        }
-    }
-
     /// The items that it is in: its own, and of two wires that touch each other either.
     pub fn items(&self) -> Vec<Item> {
         match self.mode {

@@ -12,11 +12,12 @@ mod look_words;
 mod page;
 mod part;
 mod statement;
+mod vehicle;
 mod wire;
 
 pub use catalogue::{catalogue, mode_word};
 pub use condition::{Condition, Level, Timing};
-pub use control::{Build, Control, ControlRange, OptionGroup, Setting, WorkingBand};
+pub use control::{Build, Control, ControlRange, OptionGroup, Setting, Travel, WorkingBand};
 pub use fault::{Fault, Mode};
 pub use id::{
     BandId, BuildId, ClaimId, ConnectorId, ControlId, FaultId, FigureId, HarnessId, PageId, PartId, SheetId,
@@ -34,6 +35,7 @@ pub use statement::{
     Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, Look, Point, Setup, Shows, Strength, Subject,
     Suspect, Table,
 };
+pub use vehicle::{Conductor, Coupling, Device, Thresholds, Vehicle};
 pub use wire::{COLORS, Color, ColorName, Connector, End, Harness, Wire};
 
 use crate::quantity::{Band, Volt};

@@ -206,11 +206,16 @@ pub enum Subject {
 
 impl Subject {
     /// The part that is looked at; an instrument is none of the vehicle's.
-    pub fn item(self) -> Option<Item> {
+    pub fn part(self) -> Option<PartId> {
         match self {
-            Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(Item::Part(part)),
+            Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(part),
             Subject::Instrument(_) => None,
         }
+    }
+
+    /// The same as an item.
+    pub fn item(self) -> Option<Item> {
+        self.part().map(Item::Part)
     }
 }
 

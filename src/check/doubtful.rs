@@ -5,8 +5,9 @@
 
 use crate::book::{Book, PageId};
 use crate::proof::Proof;
+use crate::proof::script::Script;
 use crate::proof::statements::Source;
-use crate::proof::steps::{checkouts, led_to};
+use crate::proof::steps::checkouts;
 use crate::source::FileId;
 use std::collections::BTreeSet;
 
@@ -30,7 +31,7 @@ pub fn doubtful(book: &Book, proof: &Proof) -> Doubtful {
     let failed: BTreeSet<PageId> = failed.collect();
     let mut files = book.unread.clone();
     for page in checkouts(book) {
-        let ways = led_to(book, page);
+        let ways: Vec<PageId> = Script::whole(book, page).pages().collect();
         if failed.contains(&page) || ways.iter().any(unread) {
             files.extend(ways.iter().map(|page| book.page(*page).file));
             let sheet = book.page(page).sheet;

@@ -18,8 +18,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         let data = book.fault(fault);
-        let everywhere =
-            builds.len() == (0..book.builds.len()).filter(|&build| data.fits(book, build)).count();
+        let everywhere = builds.len() == (0..book.builds.len()).filter(|&build| data.fitted[build]).count();
         let name = if everywhere {
             data.name.clone()
         } else {

@@ -5,7 +5,7 @@ use super::{Failure, Outcome, folder};
 use crate::book::{Book, FaultId, SheetId};
 use crate::draft::{checkout, troubleshooting};
 use crate::finding::Code;
-use crate::proof::rigs;
+use crate::proof::Fleet;
 use crate::report::{self, Look};
 use serde_json::{Value, json};
 
@@ -13,10 +13,10 @@ use serde_json::{Value, json};
 pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
     let book = read(arguments)?;
     let sheet = sheet(&book, &arguments.sheet)?;
-    let rigs = rigs(&book);
+    let fleet = Fleet::of(&book);
     let (text, note, value) = match arguments.what {
         Drafted::Checkout => {
-            let drafted = checkout(&book, &rigs, sheet);
+            let drafted = checkout(&book, &fleet, sheet);
             let unshown: Vec<&str> = drafted.unshown.iter().map(|&fault| name(&book, fault)).collect();
             let note = match unshown.as_slice() {
                 [] => format!("{} steps show all {} faults of this sheet", drafted.steps, drafted.faults),
@@ -32,7 +32,7 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
             (drafted.text, note, value)
         }
         Drafted::Troubleshooting => {
-            let drafted = troubleshooting(&book, &rigs, sheet).ok_or_else(|| {
+            let drafted = troubleshooting(&book, &fleet, sheet).ok_or_else(|| {
                 let hint = "draft that first, save it under content/, and read it through";
                 Failure(format!("no checkout of the book is about `{}`: {hint}", arguments.sheet))
             })?;

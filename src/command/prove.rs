@@ -8,10 +8,10 @@ use super::{Failure, Outcome, watch};
 use crate::book::Book;
 use crate::draft::best_possible;
 use crate::finding::{Finding, Severity};
-use crate::proof::Proof;
+use crate::proof::Memory;
 use crate::proof::edition::{Difference, differences};
-use crate::proof::memory::Memory;
 use crate::proof::tables::{Tables, tables};
+use crate::proof::{Fleet, Proof};
 use crate::report::{self, Counts, Fewest, Look, Report};
 use std::io::IsTerminal;
 use std::path::Path;
@@ -103,8 +103,8 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) {
 /// How few tests each procedure could do with.
 fn fewest(proved: &Proved) -> Vec<Fewest> {
     let book = &proved.book;
-    let rigs = crate::proof::rigs(book);
-    let found = best_possible(book, &rigs, &proved.proof.faults);
+    let fleet = Fleet::of(book);
+    let found = best_possible(book, &fleet, &proved.proof.faults);
     let rows = found.into_iter().map(|best| Fewest {
         procedure: format!("{}#{}", book.page(best.procedure.page).path, book.section(best.procedure).anchor),
         vehicles: best.vehicles,

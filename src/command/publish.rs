@@ -4,8 +4,8 @@ use super::arguments::Publish;
 use super::prove::{Extra, Proved, print, prove};
 use super::{Failure, Outcome, output, watch};
 use crate::page::{Output, Request, pages};
+use crate::proof::Memory;
 use crate::proof::illustrate::illustrate;
-use crate::proof::memory::Memory;
 use crate::study::{lab, quiz};
 
 /// Runs the command, once or at every change.

@@ -7,7 +7,7 @@ use crate::check::describe;
 use crate::proof::corners::middle;
 use crate::proof::evidence::Evidence;
 use crate::proof::statements::{applies, set_up};
-use crate::proof::{Rig, strength_word};
+use crate::proof::{Fleet, Rig, strength_word};
 use crate::quantity::{Dimension, Unit, print};
 use crate::report::{self, Look};
 use serde_json::{Map, Value, json};
@@ -23,17 +23,16 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
         eprintln!("{}", report::findings(&findings, &folder.sources, Look::default()));
         return Ok(Outcome::Failed);
     }
-    let builds = (0..book.builds.len()).map(|build| BuildId(build as u32));
-    let Some(build) = builds.into_iter().find(|&build| applies(&book, &setup, build)) else {
+    let fleet = Fleet::of(&book);
+    let Some(rig) = fleet.iter().find(|rig| applies(rig, &setup)) else {
         return Err(Failure("no build of the vehicle has all that this state names".to_string()));
     };
-    let rig = Rig::new(&book, build);
-    let mut bench = match set_up(&rig, middle(&book), &setup) {
+    let mut bench = match set_up(rig, middle(rig), &setup) {
         Ok(bench) => bench,
         Err(upset) => return Err(Failure(describe::upset(&book, &upset))),
     };
     let evidence = Evidence::of(&bench);
-    let subjects = asked(&book, &rig, arguments.part.as_deref())?;
+    let subjects = asked(&book, rig, arguments.part.as_deref())?;
     let instruments: Vec<Subject> = bench.probes().iter().map(|probe| Subject::Instrument(probe.0)).collect();
     let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
     let whys: Vec<Option<String>> = shown
@@ -46,9 +45,9 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let words: Vec<String> =
         shown.iter().zip(&readings).map(|(subject, reading)| reading.words(book.looks(*subject))).collect();
     match arguments.common.format {
-        Format::Json => println!("{:#}", object(&book, build, &evidence, &shown, &words, &whys)),
+        Format::Json => println!("{:#}", object(&book, rig.build, &evidence, &shown, &words, &whys)),
         Format::Text => {
-            println!("{}", heading(&book, build, &evidence));
+            println!("{}", heading(&book, rig.build, &evidence));
             for ((subject, word), why) in shown.iter().zip(&words).zip(&whys) {
                 println!("  {:<14} {word}", describe::subject(&book, *subject));
                 if let (Some(why), true) = (why, arguments.part.is_some()) {

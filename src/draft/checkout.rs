@@ -84,7 +84,7 @@ fn movers(book: &Book, rigs: &[Rig], survey: &Survey, path: &[Vec<Setting>]) -> 
     let steps = steps(book, survey, path);
     let mut found = BTreeSet::new();
     for rig in rigs {
-        let Ok(mut bench) = Bench::new(rig, middle(book)) else {
+        let Ok(mut bench) = Bench::new(rig, middle(rig)) else {
             continue;
         };
         for act in steps.iter().flatten() {
@@ -134,7 +134,7 @@ impl Walk {
             .unwrap_or_else(|| vec![vec![None; survey.subjects.len()]; acts.len()]);
         let cases: Vec<(usize, &Rig)> = (0..survey.faults.len())
             .flat_map(|fault| rigs.iter().map(move |rig| (fault, rig)))
-            .filter(|&(fault, rig)| book.fault(survey.faults[fault]).fits(book, rig.build.index()))
+            .filter(|&(fault, rig)| book.fault(survey.faults[fault]).fitted[rig.build.index()])
             .collect();
         let shown: Vec<(usize, Option<First>)> = cases
             .par_iter()
@@ -142,7 +142,7 @@ impl Walk {
             .collect();
         let mut walk = Walk { steps: Vec::new(), unshown: BTreeSet::new() };
         let moving = acts.iter().map(|_| BTreeSet::new()).collect();
-        let moving = moving_on_the_way(book, rigs, survey, &acts, moving);
+        let moving = moving_on_the_way(rigs, survey, &acts, moving);
         for ((acts, looks), moving) in acts.into_iter().zip(looks).zip(moving) {
             walk.steps.push(Stage { acts, looks, shown: Vec::new(), moving });
         }
@@ -170,7 +170,7 @@ fn first_shown(
     steps: &[Vec<Act>],
     looks: &[Vec<Option<Look>>],
 ) -> Option<First> {
-    let mut bench = Bench::new(rig, middle(book)).ok()?;
+    let mut bench = Bench::new(rig, middle(rig)).ok()?;
     bench.plant(book.fault(survey.faults[fault])).ok()?;
     for (step, acts) in steps.iter().enumerate() {
         do_all(&mut bench, acts).ok()?;
@@ -185,14 +185,13 @@ fn first_shown(
 
 /// The subjects that move in any build while each step is set.
 fn moving_on_the_way(
-    book: &Book,
     rigs: &[Rig],
     survey: &Survey,
     steps: &[Vec<Act>],
     mut moving: Vec<BTreeSet<usize>>,
 ) -> Vec<BTreeSet<usize>> {
     let mut follow = |rig: &Rig| -> Result<(), Upset> {
-        let mut bench = Bench::new(rig, middle(book))?;
+        let mut bench = Bench::new(rig, middle(rig))?;
         for (step, acts) in steps.iter().enumerate() {
             for act in acts {
                 bench.act(act)?;

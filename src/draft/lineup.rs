@@ -5,6 +5,7 @@ use crate::bench::{Bench, Rig};
 use crate::book::{Book, Expect, FaultId, PageId, Place, Role, Subject};
 use crate::proof::corners::middle;
 use crate::proof::coverage::{Showing, Shown, stop};
+use crate::proof::script::Script;
 use crate::proof::steps;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -41,7 +42,7 @@ pub struct Lineup<'r> {
 /// not come to rest are left out.
 pub fn lineups<'r>(
     book: &Book,
-    rigs: &'r [Rig<'r>],
+    rigs: &'r [Rig],
     showings: &[Showing],
     wanted: &dyn Fn(&Showing, Place) -> bool,
 ) -> Vec<Lineup<'r>> {
@@ -86,7 +87,7 @@ pub fn lineups<'r>(
 /// The vehicles of the showings that are wanted, each as its failed step left it.
 fn stopped_suspects<'r>(
     book: &Book,
-    rigs: &'r [Rig<'r>],
+    rigs: &'r [Rig],
     showings: &[Showing],
     wanted: &dyn Fn(&Showing, Place) -> bool,
 ) -> Vec<((Place, bool), Suspect<'r>)> {
@@ -102,7 +103,7 @@ fn stopped_suspects<'r>(
     here.par_iter()
         .filter_map(|&(showing, place, optional)| {
             let rig = &rigs[showing.build.index()];
-            let stopped = stop(book, rig, showing.page, showing.fault, middle(book))?;
+            let stopped = stop(rig, &Script::alone(book, showing.page), showing.fault, middle(rig))?;
             let weight = book.fault(showing.fault).share;
             let fault = Some(showing.fault);
             let suspect = Suspect { fault, step: stopped.step, bench: stopped.bench, weight, like: 0 };
@@ -131,7 +132,7 @@ fn fails_in_options(book: &Book, shown: &Shown) -> bool {
 
 /// Whether some build lacks what is read.
 pub fn is_optional(book: &Book, subject: Subject) -> bool {
-    (0..book.builds.len()).any(|build| !steps::fitted(book, subject, build))
+    subject.part().is_some_and(|part| book.part(part).fitted.contains(&false))
 }
 
 /// Finds for each suspect the one that stands for it.
@@ -148,13 +149,13 @@ fn pair(book: &Book, lineup: &mut Lineup) {
 }
 
 /// The healthy vehicle after each step of a page.
-fn healthy<'r>(book: &Book, rig: &'r Rig<'r>, page: PageId) -> Vec<(Place, Bench<'r>)> {
+fn healthy<'r>(book: &Book, rig: &'r Rig, page: PageId) -> Vec<(Place, Bench<'r>)> {
     let mut found = Vec::new();
-    let Ok(mut bench) = Bench::new(rig, middle(book)) else {
+    let Ok(mut bench) = Bench::new(rig, middle(rig)) else {
         return found;
     };
-    for (place, step) in steps::steps(book.page(page), page) {
-        let done = steps::set(&mut bench, &step.acts)
+    for (place, step) in Script::alone(book, page).steps() {
+        let done = steps::set(&mut bench, step.acts)
             .and_then(|()| steps::look(&mut bench, &step.expects, &step.branches));
         if done.is_err() {
             break;

@@ -94,19 +94,19 @@ impl Survey {
         }
         let mut shown = BTreeSet::new();
         for (number, rig) in rigs.iter().enumerate() {
-            let Ok(frames) = frames(book, rig, &acts) else {
+            let Ok(frames) = frames(rig, &acts) else {
                 continue;
             };
             for (index, &fault) in self.faults.iter().enumerate() {
                 let data = book.fault(fault);
-                let first = (0..number).all(|earlier| !data.fits(book, earlier));
+                let first = (0..number).all(|earlier| !data.fitted[earlier]);
                 if !first
-                    || !data.fits(book, number)
+                    || !data.fitted[number]
                     || !frames.iter().any(|frame| frame.is_touched_by(rig, data))
                 {
                     continue;
                 }
-                let mut bench = match Bench::new(rig, middle(book)) {
+                let mut bench = match Bench::new(rig, middle(rig)) {
                     Ok(bench) => bench,
                     Err(_) => continue,
                 };
@@ -131,7 +131,7 @@ pub fn looks(
 ) -> Option<Vec<Vec<Option<Look>>>> {
     let mut readings = vec![vec![Vec::new(); subjects.len()]; steps.len()];
     for rig in rigs {
-        for corner in corners(book, rig, steps.iter().flat_map(|acts| acts.iter())) {
+        for corner in corners(rig, steps.iter().flat_map(|acts| acts.iter())) {
             walk(rig, corner, steps, subjects, &mut readings).ok()?;
         }
     }
@@ -188,8 +188,8 @@ pub fn is_machine(book: &Book, subject: Subject) -> bool {
     }
 }
 
-fn frames(book: &Book, rig: &Rig, acts: &[Act]) -> Result<Vec<crate::bench::Frame>, Upset> {
-    let mut bench = Bench::new(rig, middle(book))?;
+fn frames(rig: &Rig, acts: &[Act]) -> Result<Vec<crate::bench::Frame>, Upset> {
+    let mut bench = Bench::new(rig, middle(rig))?;
     bench.open_album();
     do_all(&mut bench, acts)?;
     bench.observe(&[], 0.0)?;
@@ -209,7 +209,7 @@ fn subjects(book: &Book, sheet: SheetId) -> Vec<Subject> {
 fn controls(rigs: &[Rig], subjects: &[Subject]) -> BTreeSet<ControlId> {
     let mut controls = BTreeSet::new();
     for rig in rigs {
-        let free = vec![None; rig.book.controls.len()];
+        let free = vec![None; rig.vehicle.controls.len()];
         let stand = rig.stand(&free);
         for subject in subjects {
             if let Subject::Face { part, element } = *subject {
@@ -225,7 +225,7 @@ fn controls(rigs: &[Rig], subjects: &[Subject]) -> BTreeSet<ControlId> {
 /// The settings of a control that tell its regions apart, in the build that tells most, rest first.
 fn choices(book: &Book, rigs: &[Rig], control: ControlId) -> Vec<Setting> {
     let rest = book.control(control).rest();
-    let lists = rigs.iter().map(|rig| regions(book, rig, control.index()));
+    let lists = rigs.iter().map(|rig| regions(rig, control.index()));
     let mut longest = lists.max_by_key(Vec::len).unwrap_or_default();
     longest.retain(|&setting| setting != rest);
     longest.insert(0, rest);
@@ -261,7 +261,7 @@ fn interesting(
     let picks = combinations(choices);
     let mut kept: BTreeSet<Vec<usize>> = BTreeSet::from([vec![0; controls.len()]]);
     for rig in rigs {
-        let Ok(rest) = Bench::new(rig, middle(rig.book)) else {
+        let Ok(rest) = Bench::new(rig, middle(rig)) else {
             continue;
         };
         let seen: BTreeMap<&Vec<usize>, Vec<Seen>> = picks

@@ -5,10 +5,11 @@ use super::sequence::{Aim, Planner};
 use super::trial::{Trial, problem, trials};
 use super::verdict;
 use super::wording::{announcement, question, title, warning};
-use crate::bench::{Bench, Rig};
+use crate::bench::Bench;
 use crate::book::{
     Act, Book, Instrument, Item, Look, PageId, PartId, Place, Role, SheetId, Strength, Subject,
 };
+use crate::proof::Fleet;
 use crate::proof::coverage::{Showing, prove_page};
 use crate::proof::hands::{What, watch};
 use crate::proof::steps;
@@ -30,7 +31,7 @@ pub struct Troubleshooting {
 /// third step of the sheet's own checkout where that leads to no page yet. Every fault that a step shows is walked through
 /// the tree as it grows, hand by hand, so that a branch is what the vehicle does then and there; at each point the
 /// sequence says which test is best for the faults that are left, as if nothing had been tested before.
-pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Troubleshooting> {
+pub fn troubleshooting(book: &Book, fleet: &Fleet, sheet: SheetId) -> Option<Troubleshooting> {
     let about = |page: PageId| book.page(page).sheet == Some(sheet);
     let leads_here = |page: PageId| {
         let branches = steps::steps(book.page(page), page).into_iter().flat_map(|(_, step)| &step.branches);
@@ -38,8 +39,8 @@ pub fn troubleshooting(book: &Book, rigs: &[Rig], sheet: SheetId) -> Option<Trou
     };
     let pages: Vec<PageId> = steps::checkouts(book).into_iter().filter(|&page| leads_here(page)).collect();
     let first = *pages.iter().find(|&&page| about(page))?;
-    let showings: Vec<Showing> = pages.iter().flat_map(|&page| prove_page(book, rigs, page)).collect();
-    let lineups = lineups(book, rigs, &showings, &|_, place| about(place.page));
+    let showings: Vec<Showing> = pages.iter().flat_map(|&page| prove_page(book, fleet, page)).collect();
+    let lineups = lineups(book, fleet, &showings, &|_, place| about(place.page));
     let mut moving = BTreeSet::new();
     let mut procedures = Vec::new();
     for lineup in &lineups {

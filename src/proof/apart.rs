@@ -2,6 +2,7 @@
 
 use super::corners::middle;
 use super::coverage::{Showing, replay};
+use super::script::Script;
 use super::trouble::{End, Traffic, names, target};
 use crate::bench::{Bench, Reading, Rig, strength_word};
 use crate::book::{self, Act, Book, Face, FaultId, Instrument, Place, Point, Subject, Target, TerminalId};
@@ -44,10 +45,11 @@ pub fn prove(book: &Book, rigs: &[Rig], showings: &[Showing], traffic: &[Traffic
             .flat_map(|traffic| traffic.passing.faults.iter().copied());
         let rival = rivals
             .filter(|&other| names(book, blames, book.fault(other)))
-            .find(|&other| book.fault(other).fits(book, showing.build.index()));
+            .find(|&other| book.fault(other).fitted[showing.build.index()]);
         let Some(other) = rival else { continue };
         let rig = &rigs[showing.build.index()];
-        let at_end = |fault| replay(book, rig, showing.page, fault, middle(book));
+        let script = Script::whole(book, showing.page);
+        let at_end = |fault| replay(rig, &script, fault, middle(rig));
         let (Some(here), Some(there)) = (at_end(showing.fault), at_end(other)) else {
             continue;
         };

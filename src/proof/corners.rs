@@ -2,23 +2,24 @@
 //! settings fall into, and of the time bands.
 
 use crate::bench::{Corner, Rig};
-use crate::book::{Act, Book, ControlRange, Setting};
+use crate::book::{Act, Setting, Travel, Vehicle};
 
 /// Above this many bands at once the corners are all low, all high, and each band alone at its high end.
 const ALL_CORNERS_OF: usize = 6;
 
 /// The middle of everything: where faults are judged and evidence is drawn.
-pub fn middle(book: &Book) -> Corner {
-    let supply = book.manual.supply.map(|volts| volts.0);
-    Corner { supply: (supply.low + supply.high) / 2.0, high: vec![false; book.bands.len()], slow: false }
+pub fn middle(rig: &Rig) -> Corner {
+    let Vehicle { supply, bands, .. } = &*rig.vehicle;
+    Corner { supply: (supply.low + supply.high) / 2.0, high: vec![false; bands.len()], slow: false }
 }
 
 /// The corners for a walk through `acts` from rest.
-pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) -> Vec<Corner> {
+pub fn corners<'a>(rig: &Rig, acts: impl Iterator<Item = &'a Act>) -> Vec<Corner> {
+    let Vehicle { supply, controls, bands, .. } = &*rig.vehicle;
     let mut levels: Vec<(usize, f64)> = Vec::new();
-    for (index, control) in book.controls.iter().enumerate() {
-        if let ControlRange::Level(band) = &control.range {
-            levels.push((index, band.low.value));
+    for (index, control) in controls.iter().enumerate() {
+        if let Travel::Level(band) = control {
+            levels.push((index, band.low));
         }
     }
     for act in acts {
@@ -26,20 +27,20 @@ pub fn corners<'a>(book: &Book, rig: &Rig, acts: impl Iterator<Item = &'a Act>) 
             levels.push((control.index(), *level));
         }
     }
-    let straddled: Vec<usize> = (0..book.bands.len())
+    let straddled: Vec<usize> = (0..bands.len())
         .filter(|&band| {
-            let band = &book.bands[band];
-            levels.iter().any(|&(control, level)| control == band.control.index() && band.straddles(level))
+            levels.iter().any(|&(control, level)| {
+                control == bands[band].control.index() && bands[band].straddles(level)
+            })
         })
         .collect();
-    let supply = book.manual.supply.map(|volts| volts.0);
     let supplies = if supply.is_point() { vec![supply.low] } else { vec![supply.low, supply.high] };
     let times: &[bool] = if rig.has_time_bands() { &[false, true] } else { &[false] };
     let mut corners = Vec::new();
     for &supply in &supplies {
         for &slow in times {
             for ends in choices(straddled.len()) {
-                let mut high = vec![false; book.bands.len()];
+                let mut high = vec![false; bands.len()];
                 for (&band, end) in straddled.iter().zip(ends) {
                     high[band] = end;
                 }
@@ -64,26 +65,23 @@ fn choices(count: usize) -> Vec<Vec<bool>> {
 
 /// The levels that tell a control's regions apart: its ends, and the middle between neighboring thresholds, so that none
 /// lies inside a working band.
-pub fn regions(book: &Book, rig: &Rig, control: usize) -> Vec<Setting> {
-    let control_data = &book.controls[control];
-    let ControlRange::Level(range) = &control_data.range else {
-        let ControlRange::Positions(names) = &control_data.range else {
-            unreachable!("a range is one or the other")
-        };
-        return (0..names.len() as u16).map(Setting::Position).collect();
+pub fn regions(rig: &Rig, control: usize) -> Vec<Setting> {
+    let range = match rig.vehicle.controls[control] {
+        Travel::Positions(count) => return (0..count).map(Setting::Position).collect(),
+        Travel::Level(range) => range,
     };
     let mut edges: Vec<(f64, f64)> = rig.thresholds(control);
     edges.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut levels = Vec::new();
-    let mut from = range.low.value;
+    let mut from = range.low;
     for (low, high) in edges {
         if low > from {
-            levels.push(if levels.is_empty() { range.low.value } else { (from + low) / 2.0 });
+            levels.push(if levels.is_empty() { range.low } else { (from + low) / 2.0 });
         }
         from = from.max(high);
     }
-    if from < range.high.value || levels.is_empty() {
-        levels.push(if levels.is_empty() { range.low.value } else { (from + range.high.value) / 2.0 });
+    if from < range.high || levels.is_empty() {
+        levels.push(if levels.is_empty() { range.low } else { (from + range.high) / 2.0 });
     }
     levels.into_iter().map(Setting::Level).collect()
 }

@@ -2,16 +2,17 @@
 //! it, and on through the procedure that the step leads to.
 
 use super::corners::middle;
-use super::field::Field;
+use super::fleet::Fleet;
 use super::hands::{self, Harmed};
-use super::memory::{Kept, Memory, Piece, fingerprint};
+use super::memory::Piece;
+use super::progress::{Silent, Tally};
+use super::script::{Script, Step};
+use super::steps;
 use super::trouble::{Counter, HealthyWalk, Traffic, Walk, leads_to, walk};
-use super::{Progress, faults_of, steps};
 use crate::bench::{Bench, Corner, Frame, Rig, Upset};
-use crate::book::{Book, BuildId, Expect, Fault, FaultId, PageId, Place, SheetId, Step};
+use crate::book::{Book, BuildId, Fault, FaultId, PageId, Place, SheetId};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A fault in a build and a checkout.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,110 +48,141 @@ pub struct Walked {
     pub healthy: Vec<HealthyWalk>,
 }
 
-/// A healthy vehicle before and after a step, and the states it passes through during it.
-struct Station<'r, 's> {
-    place: Place,
-    step: &'s Step,
-    before: Bench<'r>,
-    after: Bench<'r>,
-    frames: Vec<Frame>,
+/// Every fault of a build, one at a time, through a checkout.
+#[derive(Debug)]
+pub struct Round<'b> {
+    pub fleet: &'b Fleet,
+    pub build: BuildId,
+    pub script: Script<'b>,
+    /// The system that the checkout is about.
+    pub about: Option<SheetId>,
+    /// The systems that have a checkout.
+    pub covered: BTreeSet<SheetId>,
 }
 
-/// Walks every fault of every build through every checkout, as far as the memory of an earlier proof doesn't hold it.
-pub fn prove(
-    book: &Book,
-    rigs: &[Rig],
-    vehicle: u64,
-    memory: &mut Memory,
-    progress: &dyn Progress,
-) -> Walked {
-    let pages = steps::checkouts(book);
-    let routes = rigs.iter().flat_map(|rig| pages.iter().map(move |&page| Piece::Faults(rig.build, page)));
-    let pieces: Vec<(Piece, u64)> = routes.map(|piece| (piece, fingerprint(book, vehicle, piece))).collect();
-    let total: usize = rigs.iter().map(|rig| faults_of(book, rig.build).count() * pages.len()).sum();
-    let done = AtomicUsize::new(0);
-    let tick = || {
-        let done = 1 + done.fetch_add(1, Ordering::Relaxed);
-        if done.is_multiple_of(64) || done == total {
-            progress.at("faults", done, total);
-        }
-    };
-    let covered: BTreeSet<SheetId> = pages.iter().filter_map(|&page| book.page(page).sheet).collect();
-    let parts = memory.provide(&pieces, |piece| match piece {
-        Piece::Faults(build, page) => {
-            let (walked, counter) = walk_page(book, &rigs[build.index()], page, &covered, &tick);
-            Kept::Faults(walked, counter)
-        }
-        _ => unreachable!("only fault pieces are asked for"),
-    });
-    let mut all = Walked { walks: total, ..Walked::default() };
-    let mut counter = Counter::default();
-    for part in parts {
-        let Kept::Faults(walked, counted) = part else {
-            continue;
+impl<'b> Round<'b> {
+    /// All of a book: build by build, page by page.
+    pub fn all(book: &'b Book, fleet: &'b Fleet) -> Vec<Round<'b>> {
+        let pages = steps::checkouts(book);
+        let covered: BTreeSet<SheetId> = pages.iter().filter_map(|&page| book.page(page).sheet).collect();
+        let round = |build, page| Round {
+            fleet,
+            build,
+            script: Script::whole(book, page),
+            about: book.page(page).sheet,
+            covered: covered.clone(),
         };
-        all.faults.extend(walked.faults);
-        all.harms.extend(walked.harms);
-        all.healthy.extend(walked.healthy);
-        counter.merge(counted);
+        let builds = fleet.iter().map(|rig| rig.build);
+        builds
+            .flat_map(|build| pages.iter().map(move |&page| (build, page)))
+            .map(|(build, page)| round(build, page))
+            .collect()
     }
-    all.traffic = counter.finish();
-    all
+
+    /// All of one page, as if it were the only one.
+    pub fn of_page(book: &'b Book, fleet: &'b Fleet, page: PageId) -> Vec<Round<'b>> {
+        let about = book.page(page).sheet;
+        let round = |rig: &Rig| Round {
+            fleet,
+            build: rig.build,
+            script: Script::whole(book, page),
+            about,
+            covered: about.into_iter().collect(),
+        };
+        fleet.iter().map(round).collect()
+    }
+
+    fn rig(&self) -> &'b Rig {
+        &self.fleet[self.build.index()]
+    }
+}
+
+impl Piece for Round<'_> {
+    type Gives = (Walked, Counter);
+    const STAGE: &'static str = "faults";
+
+    fn work(&self) -> usize {
+        self.fleet.vehicle.faults_of(self.build).count()
+    }
+
+    fn prove(&self, tally: &Tally) -> (Walked, Counter) {
+        let (rig, script) = (self.rig(), &self.script);
+        let vehicle = &rig.vehicle;
+        let mut walked = Walked::default();
+        let mut counter = Counter::default();
+        let route = healthy_route(rig, script, &mut walked.harms).unwrap_or_default();
+        let first_touched = |fault: &Fault| {
+            route
+                .iter()
+                .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
+        };
+        let faults: Vec<(FaultId, &Fault)> = vehicle.faults_of(rig.build).collect();
+        walked.walks = faults.len();
+        let mut touching: Vec<(FaultId, &Fault, usize)> = Vec::new();
+        for &(id, fault) in &faults {
+            match first_touched(fault) {
+                Some(first) => touching.push((id, fault, first)),
+                None => tally.tick(1),
+            }
+        }
+        // Neighbors go together: what wakes for one of them is awake for the next.
+        touching.sort_by_key(|(_, fault, _)| vehicle.item_sheet(fault.item));
+        let mut shown: BTreeMap<FaultId, Shown> = BTreeMap::new();
+        for group in touching.chunks(TOGETHER) {
+            let field = script.field.clone().faults(group.iter().map(|(_, fault, _)| *fault));
+            let rig = field.awake(rig);
+            let route = healthy_route(&rig, script, &mut Vec::new()).unwrap_or_default();
+            for &(id, _, first) in group {
+                tally.tick(1);
+                let found = show(&route[first..], script, id, &mut walked.harms, &mut counter);
+                shown.extend(found.map(|found| (id, found)));
+            }
+        }
+        for (id, fault) in faults {
+            let shown = shown.remove(&id);
+            let sheet = vehicle.item_sheet(fault.item);
+            let own = self.about.is_none_or(|about| about == sheet);
+            if shown.is_some() || own || !self.covered.contains(&sheet) {
+                walked.faults.push(Showing { fault: id, build: rig.build, page: script.page, shown });
+            }
+        }
+        acquit(&route, script, rig.build, &mut walked, &mut counter);
+        (walked, counter)
+    }
+}
+
+impl Walked {
+    /// All rounds together.
+    pub fn sum(rounds: Vec<(Walked, Counter)>) -> Walked {
+        let mut all = Walked::default();
+        let mut counter = Counter::default();
+        for (walked, counted) in rounds {
+            all.walks += walked.walks;
+            all.faults.extend(walked.faults);
+            all.harms.extend(walked.harms);
+            all.healthy.extend(walked.healthy);
+            counter.merge(counted);
+        }
+        all.traffic = counter.finish();
+        all
+    }
 }
 
 /// Walks every fault of every build through one checkout.
-pub fn prove_page(book: &Book, rigs: &[Rig], page: PageId) -> Vec<Showing> {
-    let covered = book.page(page).sheet.into_iter().collect();
-    let walks = rigs.par_iter().map(|rig| walk_page(book, rig, page, &covered, &|| ()).0.faults);
+pub fn prove_page(book: &Book, fleet: &Fleet, page: PageId) -> Vec<Showing> {
+    let tally = Tally::new(&Silent, Round::STAGE, 0);
+    let rounds = Round::of_page(book, fleet, page);
+    let walks = rounds.par_iter().map(|round| round.prove(&tally).0.faults);
     walks.flatten_iter().collect()
 }
 
-/// `covered` are the systems that have a checkout.
-fn walk_page(
-    book: &Book,
-    rig: &Rig,
-    page: PageId,
-    covered: &BTreeSet<SheetId>,
-    tick: &(dyn Fn() + Sync),
-) -> (Walked, Counter) {
-    let about = book.page(page).sheet;
-    let mut walked = Walked::default();
-    let mut counter = Counter::default();
-    let route = healthy_route(book, rig, page, &mut walked.harms).unwrap_or_default();
-    let first_touched = |fault: &Fault| {
-        route.iter().position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
-    };
-    let faults: Vec<(FaultId, &Fault)> = faults_of(book, rig.build).collect();
-    let mut touching: Vec<(FaultId, &Fault, usize)> = Vec::new();
-    for &(id, fault) in &faults {
-        match first_touched(fault) {
-            Some(first) => touching.push((id, fault, first)),
-            None => tick(),
-        }
-    }
-    // Neighbors go together: what wakes for one of them is awake for the next.
-    touching.sort_by_key(|(_, fault, _)| book.item_sheet(fault.item));
-    let field = Field::of_page(book, page);
-    let mut shown: BTreeMap<FaultId, Shown> = BTreeMap::new();
-    for group in touching.chunks(TOGETHER) {
-        let field = field.clone().faults(group.iter().map(|(_, fault, _)| *fault));
-        let rig = field.awake(rig);
-        let route = healthy_route(book, &rig, page, &mut Vec::new()).unwrap_or_default();
-        for &(id, _, first) in group {
-            tick();
-            let found = show(&route[first..], id, book, &mut walked.harms, &mut counter);
-            shown.extend(found.map(|found| (id, found)));
-        }
-    }
-    for (id, fault) in faults {
-        let shown = shown.remove(&id);
-        let sheet = book.item_sheet(fault.item);
-        if shown.is_some() || about == Some(sheet) || about.is_none() || !covered.contains(&sheet) {
-            walked.faults.push(Showing { fault: id, build: rig.build, page, shown });
-        }
-    }
-    acquit(&route, rig.build, &mut walked, &mut counter);
-    (walked, counter)
+/// A healthy vehicle before and after a step, and the states it passes through during it.
+struct Station<'r, 's> {
+    place: Place,
+    step: &'s Step<'s>,
+    before: Bench<'r>,
+    after: Bench<'r>,
+    frames: Vec<Frame>,
 }
 
 /// So many faults are walked with what any of them wakes: more, and each walk takes longer; fewer, and more often it is to
@@ -162,11 +194,12 @@ pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<
     let shown = showings.iter().filter(|showing| showing.shown.is_some());
     let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
     let mut unshown: BTreeMap<FaultId, BTreeSet<u32>> = BTreeMap::new();
-    for build in (0..book.builds.len() as u32).map(BuildId) {
-        for (fault, _) in faults_of(book, build) {
-            if !shown.contains(&(fault, build)) {
-                unshown.entry(fault).or_default().insert(build.0);
-            }
+    for (data, fault) in book.faults.iter().zip((0..).map(FaultId)) {
+        let builds = (0..data.fitted.len()).filter(|&build| data.fitted[build]).map(|build| build as u32);
+        let builds: BTreeSet<u32> =
+            builds.filter(|&build| !shown.contains(&(fault, BuildId(build)))).collect();
+        if !builds.is_empty() {
+            unshown.insert(fault, builds);
         }
     }
     unshown
@@ -174,7 +207,7 @@ pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<
 
 /// Walks the healthy vehicle from each step through the procedures that a fault of this build leads to from there: a
 /// technician may come to those with a vehicle that has nothing, and to no others.
-fn acquit(route: &[Station], build: BuildId, walked: &mut Walked, counter: &mut Counter) {
+fn acquit(route: &[Station], script: &Script, build: BuildId, walked: &mut Walked, counter: &mut Counter) {
     let shown = walked.faults.iter().filter_map(|showing| showing.shown.as_ref());
     let led: BTreeSet<(Place, Place)> =
         shown.filter_map(|shown| Some((shown.step, shown.procedure?))).collect();
@@ -182,7 +215,7 @@ fn acquit(route: &[Station], build: BuildId, walked: &mut Walked, counter: &mut 
         let Some(station) = route.iter().find(|station| station.place == from) else {
             continue;
         };
-        let walk = walk(&mut station.after.clone(), procedure, None, &mut walked.harms);
+        let walk = walk(&mut station.after.clone(), script, procedure, None, &mut walked.harms);
         counter.count(&walk, None);
         walked.healthy.push(HealthyWalk { build, from, procedure, walk });
     }
@@ -190,18 +223,17 @@ fn acquit(route: &[Station], build: BuildId, walked: &mut Walked, counter: &mut 
 
 /// The healthy vehicle's way through a checkout.
 fn healthy_route<'r, 's>(
-    book: &'s Book,
-    rig: &'r Rig<'r>,
-    page: PageId,
+    rig: &'r Rig,
+    script: &'s Script<'s>,
     harms: &mut Vec<Harmed>,
 ) -> Result<Vec<Station<'r, 's>>, Upset> {
-    let mut bench = Bench::new(rig, middle(book))?;
+    let mut bench = Bench::new(rig, middle(rig))?;
     let mut route = Vec::new();
-    for (place, step) in steps::steps(book.page(page), page) {
+    for (place, step) in script.steps() {
         let before = bench.clone();
         bench.open_album();
         let announced = step.expects.iter().map(|expect| expect.subject).collect();
-        hands::watch(&mut bench, &step.acts, place, None, announced, harms)?;
+        hands::watch(&mut bench, step.acts, place, None, announced, harms)?;
         steps::look(&mut bench, &step.expects, &step.branches)?;
         let frames = bench.close_album();
         route.push(Station { place, step, before, after: bench.clone(), frames });
@@ -219,17 +251,11 @@ pub struct Stopped<'r> {
 
 /// A vehicle with a fault as the first step that shows the fault leaves it; none when no step does, or when the vehicle
 /// does not come to rest on the way.
-pub fn stop<'r>(
-    book: &Book,
-    rig: &'r Rig<'r>,
-    page: PageId,
-    fault: FaultId,
-    corner: Corner,
-) -> Option<Stopped<'r>> {
+pub fn stop<'r>(rig: &'r Rig, script: &Script, fault: FaultId, corner: Corner) -> Option<Stopped<'r>> {
     let mut bench = Bench::new(rig, corner).ok()?;
-    bench.plant(book.fault(fault)).ok()?;
-    for (place, step) in steps::steps(book.page(page), page) {
-        steps::set(&mut bench, &step.acts).ok()?;
+    bench.plant(rig.vehicle.fault(fault)).ok()?;
+    for (place, step) in script.steps() {
+        steps::set(&mut bench, step.acts).ok()?;
         let outcome = steps::look(&mut bench, &step.expects, &step.branches).ok()?;
         if !outcome.passes() {
             let procedure = leads_to(step, &outcome);
@@ -240,28 +266,22 @@ pub fn stop<'r>(
 }
 
 /// A vehicle with a fault at the end of the procedure that its first failed step leads to.
-pub fn replay<'r>(
-    book: &Book,
-    rig: &'r Rig<'r>,
-    page: PageId,
-    fault: FaultId,
-    corner: Corner,
-) -> Option<Bench<'r>> {
-    let Stopped { mut bench, procedure, .. } = stop(book, rig, page, fault, corner)?;
-    walk(&mut bench, procedure?, Some(fault), &mut Vec::new());
+pub fn replay<'r>(rig: &'r Rig, script: &Script, fault: FaultId, corner: Corner) -> Option<Bench<'r>> {
+    let Stopped { mut bench, procedure, .. } = stop(rig, script, fault, corner)?;
+    walk(&mut bench, script, procedure?, Some(fault), &mut Vec::new());
     Some(bench)
 }
 
 /// The first step from here on that shows a fault, and the walk from there.
 fn show(
     route: &[Station],
+    script: &Script,
     id: FaultId,
-    book: &Book,
     harms: &mut Vec<Harmed>,
     counter: &mut Counter,
 ) -> Option<Shown> {
     let mut bench = route[0].before.clone();
-    let fault = book.fault(id);
+    let fault = bench.rig().vehicle.fault(id);
     let upset = |step: &Step, place| Shown {
         step: place,
         fails: (0..step.expects.len()).collect(),
@@ -272,7 +292,7 @@ fn show(
         return Some(upset(route[0].step, route[0].place));
     }
     for Station { place, step, .. } in route {
-        let outcome = steps::set(&mut bench, &step.acts)
+        let outcome = steps::set(&mut bench, step.acts)
             .and_then(|()| steps::look(&mut bench, &step.expects, &step.branches));
         let Ok(outcome) = outcome else {
             return Some(upset(step, *place));
@@ -281,15 +301,15 @@ fn show(
             continue;
         }
         let procedure = leads_to(step, &outcome);
-        let walk = procedure.map(|procedure| walk(&mut bench, procedure, Some(id), harms));
+        let walk = procedure.map(|procedure| walk(&mut bench, script, procedure, Some(id), harms));
         if let Some(walk) = &walk {
             counter.count(walk, Some(id));
         }
-        return Some(Shown { step: *place, fails: failed(&step.expects, &outcome), procedure, walk });
+        return Some(Shown { step: *place, fails: failed(step, &outcome), procedure, walk });
     }
     None
 }
 
-fn failed(expects: &[Expect], outcome: &steps::Outcome) -> Vec<usize> {
-    (0..expects.len()).filter(|&index| outcome.holds[index] == Some(false)).collect()
+fn failed(step: &Step, outcome: &steps::Outcome) -> Vec<usize> {
+    (0..step.expects.len()).filter(|&index| outcome.holds[index] == Some(false)).collect()
 }

@@ -33,16 +33,16 @@ pub const ALL: usize = 2_048;
 const SAMPLE: usize = 128;
 
 /// Finds the states of a build's loads; what the loads have in common is found once.
-pub struct Explorer<'a, 'b> {
-    rig: &'a Rig<'b>,
+pub struct Explorer<'a> {
+    rig: &'a Rig,
     choices: Vec<Vec<Setting>>,
     stands: BTreeMap<Vec<(ControlId, u64)>, Stand>,
 }
 
-impl<'a, 'b> Explorer<'a, 'b> {
+impl<'a> Explorer<'a> {
     /// An explorer of one build.
-    pub fn new(rig: &'a Rig<'b>) -> Explorer<'a, 'b> {
-        let choices = (0..rig.book.controls.len()).map(|control| regions(rig.book, rig, control)).collect();
+    pub fn new(rig: &'a Rig) -> Explorer<'a> {
+        let choices = (0..rig.vehicle.controls.len()).map(|control| regions(rig, control)).collect();
         Explorer { rig, choices, stands: BTreeMap::new() }
     }
 

@@ -1,24 +1,20 @@
 //! Turns pages, drawings and faults into what of a vehicle they can bring to life, so that nothing else has to be solved.
 
 use super::scope::Scope;
-use super::steps;
 use crate::bench::Rig;
-use crate::book::{Act, Book, ControlId, Fault, Item, PageId, Role};
+use crate::book::{Act, ControlId, Fault, Item, Role};
 use std::collections::BTreeSet;
 
 /// The controls that are worked and the items that are touched, looked at or at fault; the rest of the vehicle may sleep.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Field {
     pub worked: BTreeSet<ControlId>,
     pub touched: BTreeSet<Item>,
 }
 
 impl Field {
-    /// What a checkout and the procedures that it leads to name.
-    pub fn of_page(book: &Book, page: PageId) -> Field {
-        let pages = steps::led_to(book, page).into_iter();
-        let sections = pages.flat_map(|page| &book.page(page).sections);
-        let roles: Vec<&Role> = sections.map(|section| &section.role).collect();
+    /// What steps and tests name.
+    pub fn of_roles(roles: &[&Role]) -> Field {
         let worked = roles.iter().flat_map(|role| role.acts()).filter_map(|act| match act {
             Act::Set { control, .. } => Some(*control),
             _ => None,
@@ -54,7 +50,7 @@ impl Field {
     }
 
     /// A build without what sleeps meanwhile.
-    pub fn awake<'b>(&self, rig: &Rig<'b>) -> Rig<'b> {
+    pub fn awake(&self, rig: &Rig) -> Rig {
         rig.awake(&self.worked, &self.touched)
     }
 }

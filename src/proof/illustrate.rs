@@ -5,11 +5,13 @@
 use super::corners::middle;
 use super::evidence::Evidence;
 use super::field::Field;
+use super::fleet::Fleet;
 use super::live::{self, Live};
 use super::scope::Scope;
-use super::{rigs, statements, steps};
+use super::script::{Script, Stated, stated};
+use super::{statements, steps};
 use crate::bench::{Bench, Reading, Rig, Upset, Why};
-use crate::book::{Action, Book, Claim, Expect, PageId, PartId, Place, SheetId, Shows, Subject, TerminalId};
+use crate::book::{Action, Book, Claim, PartId, Place, SheetId, Shows, Subject, TerminalId, Vehicle};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -47,16 +49,18 @@ pub struct Illustrations {
 
 /// Takes the states of everything that a book shows.
 pub fn illustrate(book: &Book) -> Illustrations {
-    let rigs = rigs(book);
+    let fleet = Fleet::of(book);
     let scopes: Vec<Scope> =
         (0..book.sheets.len()).into_par_iter().map(|sheet| Scope::of(book, SheetId(sheet as u32))).collect();
     let steps: Vec<(Place, Exhibit)> = steps::checkouts(book)
         .into_par_iter()
         .flat_map_iter(|page| {
             let scope = book.page(page).sheet.map(|sheet| &scopes[sheet.index()]);
-            let field = Field::of_page(book, page).and(scope.map(Field::of_scope).unwrap_or_default());
-            rigs.iter()
-                .flat_map(|rig| route(&field.awake(rig), page, scope).unwrap_or_default())
+            let own = Script::alone(book, page);
+            let field = Script::whole(book, page).field.and(scope.map(Field::of_scope).unwrap_or_default());
+            fleet
+                .iter()
+                .flat_map(|rig| route(&field.awake(rig), &own, scope).unwrap_or_default())
                 .collect::<Vec<_>>()
         })
         .collect();
@@ -69,7 +73,7 @@ pub fn illustrate(book: &Book) -> Illustrations {
         .par_iter()
         .map(|claim| {
             let scope = claim_sheet(book, claim).map(|sheet| &scopes[sheet.index()]);
-            let exhibits = rigs.iter().filter_map(|rig| claim_exhibit(rig, claim, scope));
+            let exhibits = fleet.iter().filter_map(|rig| claim_exhibit(rig, claim, scope));
             exhibits.collect()
         })
         .collect();
@@ -77,62 +81,57 @@ pub fn illustrate(book: &Book) -> Illustrations {
         .figures
         .par_iter()
         .map(|figure| match &figure.shows {
-            Shows::Drawing { sheet, setup } if !setup.is_empty() => rigs
+            Shows::Drawing { sheet, setup } if !setup.is_empty() => fleet
                 .iter()
-                .filter(|rig| statements::applies(book, setup, rig.build))
+                .filter(|rig| statements::applies(rig, setup))
                 .filter_map(|rig| {
-                    let bench = statements::set_up(rig, middle(book), setup).ok()?;
+                    let bench = statements::set_up(rig, middle(rig), setup).ok()?;
                     Some(scopes[sheet.index()].cut(Evidence::of(&bench)))
                 })
                 .collect(),
             _ => Vec::new(),
         })
         .collect();
-    Illustrations { steps: by_place, claims, figures, live: live::tables(book, &rigs, &scopes) }
+    Illustrations { steps: by_place, claims, figures, live: live::tables(book, &fleet, &scopes) }
 }
 
 /// The sheet on which a claim's state is shown: its page's, or else that of the first part it speaks of.
 pub fn claim_sheet(book: &Book, claim: &Claim) -> Option<SheetId> {
-    let named = |subject: Subject| match subject {
-        Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(part),
-        Subject::Instrument(_) => None,
-    };
     let page = book.page(claim.page).sheet;
     page.or_else(|| {
-        let part = claim.expects.iter().find_map(|expect| named(expect.subject))?;
+        let part = claim.expects.iter().find_map(|expect| expect.subject.part())?;
         Some(book.part(part).sheet)
     })
 }
 
 fn claim_exhibit(rig: &Rig, claim: &Claim, scope: Option<&Scope>) -> Option<Exhibit> {
-    if !statements::applies(rig.book, &claim.setup, rig.build)
-        || !claim.expects.iter().all(|expect| steps::fitted(rig.book, expect.subject, rig.build.index()))
+    if !statements::applies(rig, &claim.setup)
+        || !claim.expects.iter().all(|expect| steps::fitted(rig, expect.subject))
     {
         return None;
     }
-    let mut bench = statements::set_up(rig, middle(rig.book), &claim.setup).ok()?;
-    exhibit(&mut bench, &claim.expects, scope).ok()
+    let mut bench = statements::set_up(rig, middle(rig), &claim.setup).ok()?;
+    exhibit(&mut bench, &stated(&claim.expects), scope).ok()
 }
 
 /// The healthy vehicle after each step of a checkout.
-fn route(rig: &Rig, page: PageId, scope: Option<&Scope>) -> Result<Vec<(Place, Exhibit)>, Upset> {
-    let book = rig.book;
-    let mut bench = Bench::new(rig, middle(book))?;
+fn route(rig: &Rig, script: &Script, scope: Option<&Scope>) -> Result<Vec<(Place, Exhibit)>, Upset> {
+    let mut bench = Bench::new(rig, middle(rig))?;
     let mut found = Vec::new();
-    for (place, step) in steps::steps(book.page(page), page) {
-        steps::set(&mut bench, &step.acts)?;
+    for (place, step) in script.steps() {
+        steps::set(&mut bench, step.acts)?;
         found.push((place, exhibit(&mut bench, &step.expects, scope)?));
     }
     Ok(found)
 }
 
 /// The state that a bench rests in, and what is read in it.
-fn exhibit(bench: &mut Bench, expects: &[Expect], scope: Option<&Scope>) -> Result<Exhibit, Upset> {
+fn exhibit(bench: &mut Bench, expects: &[Stated], scope: Option<&Scope>) -> Result<Exhibit, Upset> {
     let evidence = Evidence::of(bench);
     let measures: Vec<(Option<f64>, Option<f64>, Option<Why>)> = expects
         .iter()
         .map(|expect| {
-            let (volts, amps) = measured(bench.rig().book, &evidence, expect.subject);
+            let (volts, amps) = measured(&bench.rig().vehicle, &evidence, expect.subject);
             (volts, amps, statements::why(bench, expect.subject))
         })
         .collect();
@@ -148,11 +147,11 @@ fn exhibit(bench: &mut Bench, expects: &[Expect], scope: Option<&Scope>) -> Resu
 }
 
 /// The volts across and the amperes through what is looked at.
-fn measured(book: &Book, evidence: &Evidence, subject: Subject) -> (Option<f64>, Option<f64>) {
+fn measured(vehicle: &Vehicle, evidence: &Evidence, subject: Subject) -> (Option<f64>, Option<f64>) {
     let (part, element) = match subject {
         Subject::Face { part, element } => (part, element),
         Subject::Relay { part, state } => {
-            let winding = book.part(part).elements.iter().position(
+            let winding = vehicle.part(part).elements.iter().position(
                 |element| matches!(element.action, Action::Coil { state: moves, .. } if moves == state),
             );
             match winding {
@@ -162,7 +161,7 @@ fn measured(book: &Book, evidence: &Evidence, subject: Subject) -> (Option<f64>,
         }
         Subject::Instrument(_) => return (None, None),
     };
-    let ends = &book.part(part).elements[element];
+    let ends = &vehicle.part(part).elements[element];
     let at = |terminal: TerminalId| volts_at(evidence, part, terminal);
     let volts = at(ends.a).zip(at(ends.b)).map(|(a, b)| a - b);
     (volts, evidence.elements.get(&(part, element)).map(|flow| flow.amps))

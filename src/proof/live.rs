@@ -58,7 +58,7 @@ fn table(book: &Book, rigs: &[Rig], sheet: SheetId, scope: &Scope, limit: usize)
     let candidates = candidates(book, rigs, sheet, scope);
     let field = Field::of_scope(scope).worked(candidates.all.iter().map(|(control, _)| *control));
     let rigs: Vec<Rig> = rigs.iter().map(|rig| field.awake(rig)).collect();
-    let rests: Vec<Result<Bench, Upset>> = rigs.iter().map(|rig| Bench::new(rig, middle(book))).collect();
+    let rests: Vec<Result<Bench, Upset>> = rigs.iter().map(|rig| Bench::new(rig, middle(rig))).collect();
     let (controls, choices): (Vec<ControlId>, Vec<Vec<Setting>>) =
         candidates.showing(&rests, scope).into_iter().unzip();
     let (picks, complete) = picks(&choices, limit);
@@ -206,7 +206,7 @@ fn look(evidence: &Evidence) -> Vec<u8> {
 fn choices(book: &Book, rigs: &[Rig], control: ControlId) -> Vec<Setting> {
     let mut found: Vec<Setting> = Vec::new();
     for rig in rigs {
-        for setting in regions(book, rig, control.index()) {
+        for setting in regions(rig, control.index()) {
             let setting = printable(&book.control(control).range, setting);
             if !found.contains(&setting) {
                 found.push(setting);

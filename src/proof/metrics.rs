@@ -1,9 +1,8 @@
 //! Turns the fault walks into the figures of a testability assessment.
 
 use super::coverage::{Showing, Shown, unshown};
-use super::faults_of;
 use super::trouble::{End, target};
-use crate::book::{Book, BuildId, FaultId, Item, Suspect, Target};
+use crate::book::{Book, FaultId, Item, Suspect, Target};
 use indexmap::IndexSet;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -44,8 +43,9 @@ pub struct Grouped {
 pub fn measure(book: &Book, showings: &[Showing]) -> Metrics {
     let mut faults: BTreeSet<FaultId> = BTreeSet::new();
     if !super::steps::checkouts(book).is_empty() {
-        let builds = (0..book.builds.len() as u32).map(BuildId);
-        faults.extend(builds.flat_map(|build| faults_of(book, build).map(|(fault, _)| fault)));
+        let fitted =
+            book.faults.iter().zip((0..).map(FaultId)).filter(|(fault, _)| fault.fitted.contains(&true));
+        faults.extend(fitted.map(|(_, number)| number));
     }
     let unshown = unshown(book, showings);
     let mut verdicts = IndexSet::new();

@@ -11,14 +11,19 @@ pub mod edition;
 pub mod evidence;
 pub mod explore;
 pub mod field;
+pub mod fleet;
 pub mod hands;
 pub mod illustrate;
 pub mod intent;
 pub mod live;
+pub mod loads;
 pub mod memory;
 pub mod metrics;
+pub mod plan;
+pub mod progress;
 pub mod reasons;
 pub mod scope;
+pub mod script;
 pub mod statements;
 pub mod steps;
 pub mod tables;
@@ -27,11 +32,16 @@ pub mod trouble;
 pub use crate::bench::{
     Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why, strength_word,
 };
+pub use fleet::Fleet;
 pub use illustrate::{Illustrations, illustrate};
+pub use progress::{Progress, Silent};
 
-use crate::book::{Book, BuildId, Fault};
-use memory::{Kept, Memory, Piece};
-use rayon::prelude::*;
+use crate::book::Book;
+use coverage::{Round, Walked};
+use loads::{Borne, Loads};
+use memory::Store;
+use statements::{Checkout, Claimed};
+use trouble::Counter;
 
 /// Everything that was found out about a book. The same book gives the same proof.
 #[derive(Debug, Clone)]
@@ -41,7 +51,7 @@ pub struct Proof {
     /// Loads that do what they should not, or not what they should.
     pub intents: Vec<intent::Breach>,
     /// How many states each intended load was judged in, and whether that was all of them.
-    pub judged: Vec<intent::Judged>,
+    pub judged: Vec<plan::Judged>,
     /// What each part is for: what changes without it, and when it is bridged.
     pub reasons: Vec<reasons::Reason>,
     /// See [`coverage::Walked::faults`].
@@ -59,22 +69,13 @@ pub struct Proof {
     pub metrics: metrics::Metrics,
 }
 
-/// Takes note of how far a long proof has come; called from several threads.
-pub trait Progress: Sync {
-    /// `done` of `total` pieces of work of a stage are finished.
-    fn at(&self, stage: &'static str, done: usize, total: usize);
-}
-
-/// No progress is reported.
-pub struct Silent;
-
-impl Progress for Silent {
-    fn at(&self, _: &'static str, _: usize, _: usize) {}
-}
-
-/// The vehicle in each of its builds.
-pub fn rigs(book: &Book) -> Vec<Rig<'_>> {
-    (0..book.builds.len()).into_par_iter().map(|build| Rig::new(book, BuildId(build as u32))).collect()
+/// What the pieces of the last proof gave, so that the next one proves only what has changed.
+#[derive(Debug, Default)]
+pub struct Memory {
+    pub checkouts: Store<Vec<statements::Statement>>,
+    pub claims: Store<Vec<statements::Statement>>,
+    pub loads: Store<Borne>,
+    pub rounds: Store<(Walked, Counter)>,
 }
 
 /// Proves everything that a book states.
@@ -84,25 +85,17 @@ pub fn prove(book: &Book, progress: &dyn Progress) -> Proof {
 
 /// Proves everything that a book states, as far as an earlier proof of it doesn't hold any more.
 pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) -> Proof {
-    let rigs = rigs(book);
-    let vehicle = memory::vehicle(book);
-    memory.computed.clear();
-    let statements = statements::prove(book, &rigs, vehicle, memory, progress);
-    let loads = [(Piece::Loads, memory::fingerprint(book, vehicle, Piece::Loads))];
-    let found = memory.provide(&loads, |_| {
-        let plans: Vec<intent::Plan> = rigs.par_iter().map(|rig| intent::plan(book, rig)).collect();
-        let (intents, judged) = intent::prove(book, &rigs, &plans, progress);
-        Kept::Loads(intents, judged, reasons::prove(book, &rigs, &plans, progress))
-    });
-    let Some(Kept::Loads(intents, judged, reasons)) = found.into_iter().next() else {
-        unreachable!("what is provided is of the piece that was asked for")
-    };
-    let walked = coverage::prove(book, &rigs, vehicle, memory, progress);
-    let apart = apart::prove(book, &rigs, &walked.faults, &walked.traffic);
+    let fleet = Fleet::of(book);
+    let results = memory.checkouts.provide(&Checkout::all(book, &fleet), progress);
+    let claims = memory.claims.provide(&Claimed::all(book, &fleet), progress);
+    let loads = memory.loads.provide(&[Loads::of(book, &fleet)], progress);
+    let Borne { breaches, judged, reasons } = loads.into_iter().next().expect("one piece gives one thing");
+    let walked = Walked::sum(memory.rounds.provide(&Round::all(book, &fleet), progress));
+    let apart = apart::prove(book, &fleet, &walked.faults, &walked.traffic);
     let metrics = metrics::measure(book, &walked.faults);
     Proof {
-        statements,
-        intents,
+        statements: results.into_iter().chain(claims).flatten().collect(),
+        intents: breaches,
         judged,
         reasons,
         faults: walked.faults,
@@ -113,13 +106,4 @@ pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) ->
         apart,
         metrics,
     }
-}
-
-/// The faults that a build can have, by their number.
-fn faults_of(book: &Book, build: BuildId) -> impl Iterator<Item = (crate::book::FaultId, &Fault)> {
-    book.faults
-        .iter()
-        .enumerate()
-        .filter(move |(_, fault)| fault.fits(book, build.index()))
-        .map(|(index, fault)| (crate::book::FaultId(index as u32), fault))
 }

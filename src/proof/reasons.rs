@@ -1,11 +1,12 @@
 //! Obligation 3, the other way round: for each part, what changes when it is taken out or bridged: why it is there.
 
-use super::Progress;
 use super::corners::middle;
 use super::explore::State;
-use super::intent::Plan;
+use super::fleet::Fleet;
+use super::plan::Plan;
+use super::progress::Tally;
 use crate::bench::{Bench, Frame, Rig, Seen, Upset};
-use crate::book::{Book, BuildId, ControlId, Kind, PartId, Setting, Subject};
+use crate::book::{BuildId, ControlId, Device, Kind, PartId, Setting, Subject};
 use rayon::prelude::*;
 
 /// What is done to the part.
@@ -52,44 +53,51 @@ struct Shot {
 }
 
 /// Finds the reasons for every part, in the first build that has it.
-pub fn prove(book: &Book, rigs: &[Rig], plans: &[Plan], progress: &dyn Progress) -> Vec<Reason> {
-    let mut taken = vec![false; book.parts.len()];
-    let shares: Vec<(&Rig, Vec<PartId>)> = rigs
-        .iter()
-        .map(|rig| {
-            let fitted = (0..book.parts.len()).map(|index| PartId(index as u32));
-            let parts: Vec<PartId> = fitted
-                .filter(|part| book.part(*part).fitted[rig.build.index()] && is_asked(book, *part))
-                .filter(|part| !std::mem::replace(&mut taken[part.index()], true))
-                .collect();
-            (rig, parts)
-        })
-        .collect();
-    let total: usize = shares.iter().map(|(_, parts)| parts.len()).sum();
-    let done = std::cell::Cell::new(0);
-    let tick = |parts: usize| {
-        done.set(done.get() + parts);
-        progress.at("reasons", done.get(), total);
-    };
-    let reasons = shares.iter().zip(plans).map(|((rig, parts), plan)| study(book, rig, plan, parts, &tick));
+pub fn prove(fleet: &Fleet, plans: &[Plan], tally: &Tally) -> Vec<Reason> {
+    let shares = shares(fleet);
+    let reasons = fleet.iter().zip(&shares).zip(plans).map(|((rig, parts), plan)| {
+        let reasons = study(rig, plan, parts);
+        tally.tick(parts.len());
+        reasons
+    });
     let mut reasons: Vec<Reason> = reasons.flatten().collect();
     reasons.sort_by_key(|reason| (reason.part, reason.way));
     reasons
 }
 
-/// A ground point or a splice is wiring: its reason is what it joins.
-fn is_asked(book: &Book, part: PartId) -> bool {
-    !matches!(book.part(part).kind, Kind::Ground | Kind::Splice | Kind::Battery)
+/// How many steps of work that is.
+pub fn work(fleet: &Fleet) -> usize {
+    shares(fleet).iter().map(Vec::len).sum()
 }
 
-fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(usize)) -> Vec<Reason> {
+/// For each build the parts that no build before it has.
+fn shares(fleet: &Fleet) -> Vec<Vec<PartId>> {
+    let parts = &fleet.vehicle.parts;
+    let mut taken = vec![false; parts.len()];
+    let share = |rig: &Rig| {
+        let fitted =
+            parts.iter().zip(0..).filter(|(part, _)| part.fitted[rig.build.index()] && is_asked(part));
+        fitted
+            .map(|(_, number)| PartId(number))
+            .filter(|part| !std::mem::replace(&mut taken[part.index()], true))
+            .collect()
+    };
+    fleet.iter().map(share).collect()
+}
+
+/// A ground point or a splice is wiring: its reason is what it joins.
+fn is_asked(part: &Device) -> bool {
+    !matches!(part.kind, Kind::Ground | Kind::Splice | Kind::Battery)
+}
+
+fn study(rig: &Rig, plan: &Plan, parts: &[PartId]) -> Vec<Reason> {
     if parts.is_empty() {
         return Vec::new();
     }
     let sights = rig.sights.iter();
     let subjects: Vec<Subject> =
         sights.map(|sight| Subject::Face { part: sight.part, element: sight.element }).collect();
-    let Ok(rest) = Bench::new(rig, middle(book)) else {
+    let Ok(rest) = Bench::new(rig, middle(rig)) else {
         return Vec::new();
     };
     let mut states: Vec<State> = plan.states.iter().map(|(state, _)| state.clone()).collect();
@@ -98,7 +106,7 @@ fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(us
     let mut asked: Vec<(PartId, Way)> = Vec::new();
     for &part in parts {
         asked.push((part, Way::TakenOut));
-        if book.part(part).terminals.len() == 2 {
+        if rig.vehicle.part(part).terminals == 2 {
             asked.push((part, Way::Bridged));
         }
     }
@@ -125,7 +133,6 @@ fn study(book: &Book, rig: &Rig, plan: &Plan, parts: &[PartId], tick: &dyn Fn(us
     let without =
         asked.into_iter().map(|(part, way)| Reason { part, way, build: rig.build, difference: None });
     reasons.extend(without);
-    tick(parts.len());
     reasons
 }
 

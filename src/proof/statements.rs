@@ -1,11 +1,13 @@
 //! Obligations 1 and 2: every expected result and every claim, in every build, at every corner.
 
 use super::corners::corners;
-use super::memory::{Kept, Memory, Piece, fingerprint};
+use super::fleet::Fleet;
+use super::memory::Piece;
+use super::progress::Tally;
+use super::script::{Script, Stated, stated};
 use super::steps;
-use super::{Progress, evidence::Evidence};
 use crate::bench::{Bench, Corner, Driver, Reading, Rig, Upset, Why};
-use crate::book::{Book, BuildId, ClaimId, Expect, Place, Setup, Subject};
+use crate::book::{self, Book, BuildId, ClaimId, Place, Setup, Subject};
 
 /// A statement: an expected result of a step, or of a claim.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,97 +39,120 @@ pub struct Failure {
     pub drivers: Vec<Driver>,
 }
 
-/// Judges every statement of the book, as far as the memory of an earlier proof doesn't hold it.
-pub fn prove(
-    book: &Book,
-    rigs: &[Rig],
-    vehicle: u64,
-    memory: &mut Memory,
-    progress: &dyn Progress,
-) -> Vec<Statement> {
-    let pages = steps::checkouts(book).into_iter().map(Piece::Checkout);
-    let claims = (0..book.claims.len()).map(|claim| Piece::Claim(ClaimId(claim as u32)));
-    let pieces: Vec<(Piece, u64)> =
-        pages.chain(claims).map(|piece| (piece, fingerprint(book, vehicle, piece))).collect();
-    let done = std::sync::atomic::AtomicUsize::new(0);
-    let facts = memory.provide(&pieces, |piece| {
-        let facts = match piece {
-            Piece::Claim(claim) => prove_claim(book, rigs, claim),
-            Piece::Checkout(page) | Piece::Faults(_, page) => prove_page(book, rigs, page),
-            Piece::Loads => Vec::new(),
-        };
-        let done = 1 + done.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
-        progress.at("statements", done, pieces.len());
-        Kept::Statements(facts)
-    });
-    facts
-        .into_iter()
-        .flat_map(|kept| match kept {
-            Kept::Statements(facts) => facts,
-            _ => Vec::new(),
-        })
-        .collect()
+/// A checkout's expected results, in all builds.
+#[derive(Debug)]
+pub struct Checkout<'b> {
+    pub fleet: &'b Fleet,
+    pub script: Script<'b>,
 }
 
-fn prove_page(book: &Book, rigs: &[Rig], page: crate::book::PageId) -> Vec<Statement> {
-    let steps = steps::steps(book.page(page), page);
-    let mut facts: Vec<Statement> = steps
-        .iter()
-        .flat_map(|(place, step)| {
-            (0..step.expects.len()).map(|expect| Statement::open(Source::Step { place: *place, expect }))
-        })
-        .collect();
-    for rig in rigs {
-        for corner in corners(book, rig, steps::acts(book.page(page))) {
-            let mut at = 0;
-            let mut bench = Bench::new(rig, corner.clone());
-            for (_, step) in &steps {
-                let outcome = match &mut bench {
-                    Err(upset) => Err(upset.clone()),
-                    Ok(bench) => steps::set(bench, &step.acts)
-                        .and_then(|()| steps::look(bench, &step.expects, &step.branches)),
-                };
-                note(&mut facts[at..], &step.expects, &outcome, rig, &corner, bench.as_ref().ok());
-                if let Err(upset) = outcome {
-                    bench = Err(upset);
+/// A claim, in all builds that it speaks of.
+#[derive(Debug)]
+pub struct Claimed<'b> {
+    pub fleet: &'b Fleet,
+    pub claim: ClaimId,
+    pub setup: &'b [Setup],
+    pub expects: Vec<Stated<'b>>,
+    /// See [`book::Claim::refuted`].
+    pub refuted: bool,
+}
+
+impl<'b> Checkout<'b> {
+    /// All of a book.
+    pub fn all(book: &'b Book, fleet: &'b Fleet) -> Vec<Checkout<'b>> {
+        let pages = steps::checkouts(book).into_iter();
+        pages.map(|page| Checkout { fleet, script: Script::alone(book, page) }).collect()
+    }
+}
+
+impl<'b> Claimed<'b> {
+    /// All of a book.
+    pub fn all(book: &'b Book, fleet: &'b Fleet) -> Vec<Claimed<'b>> {
+        let claims = book.claims.iter().zip(0..);
+        let pieces = claims.map(|(claim, number)| Claimed {
+            fleet,
+            claim: ClaimId(number),
+            setup: &claim.setup,
+            expects: stated(&claim.expects),
+            refuted: claim.refuted,
+        });
+        pieces.collect()
+    }
+}
+
+impl Piece for Checkout<'_> {
+    type Gives = Vec<Statement>;
+    const STAGE: &'static str = "results";
+
+    fn work(&self) -> usize {
+        1
+    }
+
+    fn prove(&self, tally: &Tally) -> Vec<Statement> {
+        let steps = self.script.steps();
+        let mut facts: Vec<Statement> = steps
+            .iter()
+            .flat_map(|(place, step)| {
+                (0..step.expects.len()).map(|expect| Statement::open(Source::Step { place: *place, expect }))
+            })
+            .collect();
+        for rig in &**self.fleet {
+            for corner in corners(rig, steps.iter().flat_map(|(_, step)| step.acts)) {
+                let mut at = 0;
+                let mut bench = Bench::new(rig, corner.clone());
+                for (_, step) in &steps {
+                    let outcome = match &mut bench {
+                        Err(upset) => Err(upset.clone()),
+                        Ok(bench) => steps::set(bench, step.acts)
+                            .and_then(|()| steps::look(bench, &step.expects, &step.branches)),
+                    };
+                    note(&mut facts[at..], &step.expects, &outcome, rig, &corner, bench.as_ref().ok());
+                    if let Err(upset) = outcome {
+                        bench = Err(upset);
+                    }
+                    at += step.expects.len();
                 }
-                at += step.expects.len();
             }
         }
+        tally.tick(1);
+        facts
     }
-    facts
 }
 
-fn prove_claim(book: &Book, rigs: &[Rig], id: ClaimId) -> Vec<Statement> {
-    let claim = &book.claims[id.0 as usize];
-    let count = if claim.refuted { 1 } else { claim.expects.len() };
-    let mut facts: Vec<Statement> =
-        (0..count).map(|expect| Statement::open(Source::Claim { claim: id, expect })).collect();
-    let acts: Vec<_> = claim
-        .setup
-        .iter()
-        .filter_map(|setup| match setup {
-            Setup::Act(act) => Some(act),
-            _ => None,
-        })
-        .collect();
-    for rig in rigs {
-        if !applies(book, &claim.setup, rig.build) {
-            continue;
-        }
-        for corner in corners(book, rig, acts.iter().copied()) {
-            let bench = set_up(rig, corner.clone(), &claim.setup);
-            let (outcome, bench) = match bench {
-                Err(upset) => (Err(upset), None),
-                Ok(mut bench) => (steps::look(&mut bench, &claim.expects, &[]), Some(bench)),
-            };
-            match claim.refuted {
-                true => refute(&mut facts[0], &outcome, rig, &corner),
-                false => note(&mut facts, &claim.expects, &outcome, rig, &corner, bench.as_ref()),
+impl Piece for Claimed<'_> {
+    type Gives = Vec<Statement>;
+    const STAGE: &'static str = "claims";
+
+    fn work(&self) -> usize {
+        1
+    }
+
+    fn prove(&self, tally: &Tally) -> Vec<Statement> {
+        let count = if self.refuted { 1 } else { self.expects.len() };
+        let mut facts: Vec<Statement> =
+            (0..count).map(|expect| Statement::open(Source::Claim { claim: self.claim, expect })).collect();
+        let acts = || {
+            self.setup.iter().filter_map(|setup| match setup {
+                Setup::Act(act) => Some(act),
+                _ => None,
+            })
+        };
+        for rig in self.fleet.iter().filter(|rig| applies(rig, self.setup)) {
+            for corner in corners(rig, acts()) {
+                let bench = set_up(rig, corner.clone(), self.setup);
+                let (outcome, bench) = match bench {
+                    Err(upset) => (Err(upset), None),
+                    Ok(mut bench) => (steps::look(&mut bench, &self.expects, &[]), Some(bench)),
+                };
+                match self.refuted {
+                    true => refute(&mut facts[0], &outcome, rig, &corner),
+                    false => note(&mut facts, &self.expects, &outcome, rig, &corner, bench.as_ref()),
+                }
             }
         }
+        tally.tick(1);
+        facts
     }
-    facts
 }
 
 impl Statement {
@@ -164,7 +189,7 @@ fn refute(fact: &mut Statement, outcome: &Result<steps::Outcome, Upset>, rig: &R
 /// Enters one state's outcome into the facts of the same statements.
 fn note(
     facts: &mut [Statement],
-    expects: &[Expect],
+    expects: &[Stated],
     outcome: &Result<steps::Outcome, Upset>,
     rig: &Rig,
     corner: &Corner,
@@ -198,10 +223,9 @@ pub fn why(bench: &Bench, subject: Subject) -> Option<Why> {
     match subject {
         Subject::Face { part, element } => bench.why(part, element),
         Subject::Relay { part, .. } => {
-            let elements = &bench.rig().book.part(part).elements;
-            let coil = elements
-                .iter()
-                .position(|element| matches!(element.action, crate::book::Action::Coil { .. }))?;
+            let elements = &bench.rig().vehicle.part(part).elements;
+            let coil =
+                elements.iter().position(|element| matches!(element.action, book::Action::Coil { .. }))?;
             bench.why(part, coil)
         }
         Subject::Instrument(_) => None,
@@ -209,18 +233,18 @@ pub fn why(bench: &Bench, subject: Subject) -> Option<Why> {
 }
 
 /// Whether a build is one that a setup speaks of: its options fit and every part it names is there.
-pub fn applies(book: &Book, setup: &[Setup], build: BuildId) -> bool {
-    let choices = &book.builds[build.index()].choices;
+pub fn applies(rig: &Rig, setup: &[Setup]) -> bool {
+    let (vehicle, build) = (&rig.vehicle, rig.build.index());
     setup.iter().all(|setup| match setup {
-        Setup::Build { group, any } => any.contains(&choices[*group]),
-        Setup::Without(part) | Setup::Bridged(part) => book.part(*part).fitted[build.index()],
-        Setup::Fault(fault) => book.fault(*fault).fits(book, build.index()),
+        Setup::Build { group, any } => any.contains(&vehicle.builds[build].choices[*group]),
+        Setup::Without(part) | Setup::Bridged(part) => vehicle.part(*part).fitted[build],
+        Setup::Fault(fault) => vehicle.fault(*fault).fitted[build],
         Setup::Act(_) => true,
     })
 }
 
 /// A vehicle set up as a claim or a figure says: what is missing or broken first, then the hands.
-pub fn set_up<'r>(rig: &'r Rig<'r>, corner: Corner, setup: &[Setup]) -> Result<Bench<'r>, Upset> {
+pub fn set_up<'r>(rig: &'r Rig, corner: Corner, setup: &[Setup]) -> Result<Bench<'r>, Upset> {
     prepare(Bench::new(rig, corner)?, setup)
 }
 
@@ -231,7 +255,7 @@ pub fn prepare<'r>(mut bench: Bench<'r>, setup: &[Setup]) -> Result<Bench<'r>, U
         match setup {
             Setup::Without(part) => bench.take_out(*part)?,
             Setup::Bridged(part) => bench.bridge(*part)?,
-            Setup::Fault(fault) => bench.plant(rig.book.fault(*fault))?,
+            Setup::Fault(fault) => bench.plant(rig.vehicle.fault(*fault))?,
             _ => {}
         }
     }
@@ -242,11 +266,4 @@ pub fn prepare<'r>(mut bench: Bench<'r>, setup: &[Setup]) -> Result<Bench<'r>, U
         }
     }
     Ok(bench)
-}
-
-/// The vehicle's state after a claim's or a figure's setup, in the first build that it applies to, for a drawing.
-pub fn evidence(book: &Book, rigs: &[Rig], setup: &[Setup]) -> Option<Evidence> {
-    let rig = rigs.iter().find(|rig| applies(book, setup, rig.build))?;
-    let bench = set_up(rig, super::corners::middle(book), setup).ok()?;
-    Some(Evidence::of(&bench))
 }

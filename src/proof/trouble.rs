@@ -1,6 +1,7 @@
 //! Obligation 5: a vehicle walked through a troubleshooting procedure, test by test, to its verdict.
 
 use super::hands::{self, Harmed};
+use super::script::{Script, Step};
 use super::steps;
 use crate::bench::{Bench, Reading};
 use crate::book::{Book, Fault, FaultId, HarnessWay, Item, Mode, Place, Role, Suspect, Target};
@@ -68,19 +69,24 @@ pub struct HealthyWalk {
 }
 
 /// Walks a vehicle through the procedure at `start`, from the state in which the failed step left it.
-pub fn walk(bench: &mut Bench, start: Place, fault: Option<FaultId>, harms: &mut Vec<Harmed>) -> Walk {
-    let book = bench.rig().book;
+pub fn walk(
+    bench: &mut Bench,
+    script: &Script,
+    start: Place,
+    fault: Option<FaultId>,
+    harms: &mut Vec<Harmed>,
+) -> Walk {
     let mut trail: Vec<Taken> = Vec::new();
     let mut place = start;
     loop {
-        let Some((at, test)) = test_at(book, place) else {
+        let Some((at, test)) = script.test_at(place) else {
             return Walk { trail, end: End::NoTest(place) };
         };
         if trail.len() >= ENDLESS {
             return Walk { trail, end: End::Endless(at) };
         }
-        let announced = test.expects.iter().map(|expect| expect.subject).chain(test.reads);
-        if hands::watch(bench, &test.acts, at, fault, announced.collect(), harms).is_err() {
+        let announced = test.announced.iter().copied().chain(test.reads);
+        if hands::watch(bench, test.acts, at, fault, announced.collect(), harms).is_err() {
             return Walk { trail, end: End::Upset(at) };
         }
         let reading = match test.reads {
@@ -100,27 +106,11 @@ pub fn walk(bench: &mut Bench, start: Place, fault: Option<FaultId>, harms: &mut
         let Some(outcome) = outcome else {
             return Walk { trail, end: End::NoBranch(at) };
         };
-        match &test.outcomes[outcome].to {
-            Target::Go(next) => place = *next,
-            _ => {
-                return Walk { trail, end: End::At { place: at, outcome } };
-            }
+        match test.outcomes[outcome].to {
+            Some(next) => place = next,
+            None => return Walk { trail, end: End::At { place: at, outcome } },
         }
     }
-}
-
-/// The test at a place: the section itself, or the first test below a procedure's heading.
-pub fn test_at(book: &Book, place: Place) -> Option<(Place, &crate::book::Test)> {
-    let page = book.page(place.page);
-    for section in place.section..page.sections.len() as u32 {
-        match &page.sections[section as usize].role {
-            Role::Test(test) => return Some((Place { section, ..place }, test)),
-            Role::Step(_) => return None,
-            Role::Procedure if section != place.section => return None,
-            _ => {}
-        }
-    }
-    None
 }
 
 /// What an outcome of a test leads to.
@@ -199,6 +189,6 @@ impl Counter {
 }
 
 /// The procedure that a failed step leads to by one of its branches.
-pub fn leads_to(step: &crate::book::Step, outcome: &steps::Outcome) -> Option<Place> {
+pub fn leads_to(step: &Step, outcome: &steps::Outcome) -> Option<Place> {
     outcome.branch.map(|branch| step.branches[branch].to)
 }

@@ -57,7 +57,7 @@ impl<'r, 'h> Broken<'r, 'h> {
             let changed = healthy.changed(node, plan.rig, fault);
             vehicle.changed.extend(changed.into_iter().map(|edge| (node, Edge { to: None, ..edge.clone() })));
         }
-        let mut bench = Bench::new(plan.rig, middle(book)).ok()?;
+        let mut bench = Bench::new(plan.rig, middle(plan.rig)).ok()?;
         bench.plant(fault).ok()?;
         vehicle.start = vehicle.add(Stand::new(bench, plan)?);
         let mut at = vehicle.start;

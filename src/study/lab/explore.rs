@@ -11,14 +11,15 @@ use crate::proof::coverage::Showing;
 use crate::proof::field::Field;
 use crate::proof::live::Live;
 use crate::proof::scope::Scope;
+use crate::proof::script::Script;
 use crate::proof::trouble::{End, names, target};
-use crate::proof::{Proof, rigs, steps};
+use crate::proof::{Fleet, Proof, steps};
 use indexmap::IndexMap;
 use rayon::prelude::*;
 
 /// The lab of each sheet's checkout, in the build with the most faults to find.
 pub fn labs(book: &Book, proof: &Proof, live: &[Live]) -> Vec<Lab> {
-    let rigs = rigs(book);
+    let fleet = Fleet::of(book);
     let pages = steps::checkouts(book);
     pages
         .par_iter()
@@ -32,7 +33,7 @@ pub fn labs(book: &Book, proof: &Proof, live: &[Live]) -> Vec<Lab> {
                     .count()
             };
             // The first of those with the most: a maximum takes the last.
-            let rig = rigs.iter().rev().max_by_key(findable)?;
+            let rig = fleet.iter().rev().max_by_key(findable)?;
             lab(book, proof, rig, page, live)
         })
         .collect()
@@ -72,13 +73,14 @@ fn lab(book: &Book, proof: &Proof, rig: &Rig, page: PageId, live: &Live) -> Opti
     }
     let work = Work::of(book, page, live, &found);
     let scope = Scope::of(book, live.sheet);
-    let field = Field::of_page(book, page)
+    let field = Script::whole(book, page)
+        .field
         .and(Field::of_scope(&scope))
         .worked(work.controls.iter().map(|(control, _)| *control))
         .faults(found.iter().map(|(fault, ..)| book.fault(*fault)));
     let awake = field.awake(rig);
     let plan = Plan::new(book, rig, &awake, page, &scope, &found, work);
-    let healthy = Healthy::walk(book, &plan)?;
+    let healthy = Healthy::walk(&plan)?;
     let broken: Vec<Option<Broken>> = found
         .par_iter()
         .map(|(fault, step, _, route)| Broken::walk(book, &plan, &healthy, book.fault(*fault), *step, route))

@@ -5,7 +5,7 @@ use super::plan::{Plan, of_one_control};
 use super::stand::{Key, Stand};
 use super::table::{View, lights, volts};
 use crate::bench::{Bench, Frame};
-use crate::book::{Book, Fault};
+use crate::book::Fault;
 use crate::proof::corners::middle;
 use indexmap::IndexSet;
 
@@ -23,7 +23,7 @@ pub struct Healthy<'r> {
 
 impl<'r> Healthy<'r> {
     /// Walks the checkout; none when the vehicle does not come to rest on the way.
-    pub fn walk(book: &Book, plan: &Plan<'r>) -> Option<Healthy<'r>> {
+    pub fn walk(plan: &Plan<'r>) -> Option<Healthy<'r>> {
         let mut healthy = Healthy {
             stands: Vec::new(),
             edges: Vec::new(),
@@ -32,7 +32,7 @@ impl<'r> Healthy<'r> {
             frames: Vec::new(),
             keys: IndexSet::new(),
         };
-        let rest = Stand::new(Bench::new(plan.rig, middle(book)).ok()?, plan)?;
+        let rest = Stand::new(Bench::new(plan.rig, middle(plan.rig)).ok()?, plan)?;
         let mut at = healthy.add(rest)?;
         for act in plan.work.acts.iter().flatten() {
             if let Some(by) = plan.moves.iter().position(|other| other == act) {

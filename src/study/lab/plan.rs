@@ -66,7 +66,7 @@ pub struct Plan<'r> {
     /// Placements of instruments in tests and steps.
     pub probes: Vec<Act>,
     pub work: Work,
-    pub rig: &'r Rig<'r>,
+    pub rig: &'r Rig,
     /// What can join two of the points to one conductor.
     pub joints: Vec<usize>,
 }
@@ -76,7 +76,7 @@ impl<'r> Plan<'r> {
     pub fn new(
         book: &Book,
         rig: &Rig,
-        awake: &'r Rig<'r>,
+        awake: &'r Rig,
         page: PageId,
         scope: &Scope,
         found: &[Found],

@@ -154,7 +154,7 @@ const ENDS: [Point; 2] = [Point::Ground, Point::BatteryPlus];
 
 /// A vehicle that differs from the healthy one in the same state by a fault alone.
 pub struct Case<'a> {
-    pub rig: &'a Rig<'a>,
+    pub rig: &'a Rig,
     pub fault: &'a Fault,
     pub volts: &'a [Levels],
 }

@@ -9,6 +9,7 @@ use crate::bench::{Bench, Reading};
 use crate::book::{Act, Instrument, Point, Subject};
 use crate::proof::corners::middle;
 use crate::proof::coverage::{Showing, Stopped, stop};
+use crate::proof::script::Script;
 
 /// So many tests are tried on a pair: each is two vehicles on the bench.
 const TRIED: usize = 40;
@@ -25,7 +26,8 @@ pub fn apart(desk: &Desk, lot: &mut Lot) -> Option<Made> {
         Some((*one, *all[at + 1..].iter().find(alike)?))
     })?;
     let rig = desk.rests[one.build.index()].rig();
-    let stopped = |showing: &Showing| stop(desk.book, rig, showing.page, showing.fault, middle(desk.book));
+    let stopped =
+        |showing: &Showing| stop(rig, &Script::alone(desk.book, showing.page), showing.fault, middle(rig));
     let vehicles = [stopped(one)?, stopped(other)?];
     let mut points = points(desk.book, desk.sheet, one.build);
     lot.shuffle(&mut points);

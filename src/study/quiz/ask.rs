@@ -11,7 +11,8 @@ use crate::proof::coverage::Showing;
 use crate::proof::field::Field;
 use crate::proof::live::Live;
 use crate::proof::scope::Scope;
-use crate::proof::{Proof, rigs};
+use crate::proof::script::Script;
+use crate::proof::{Fleet, Proof};
 use rayon::prelude::*;
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,7 +28,7 @@ pub const EACH: usize = 48;
 
 /// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
-    let rigs = rigs(book);
+    let fleet = Fleet::of(book);
     let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();
     for route in proof.faults.chunk_by(|one, next| (one.page, one.build) == (next.page, next.build)) {
         if let Some(sheet) = book.page(route[0].page).sheet {
@@ -38,8 +39,8 @@ pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -
         .flat_map_iter(|live| {
             let routes = routes.get(&live.sheet).cloned().unwrap_or_default();
             let field = field(book, proof, live, &routes);
-            let rigs: Vec<Rig> = rigs.iter().map(|rig| field.awake(rig)).collect();
-            let rests = rigs.iter().map(|rig| Bench::new(rig, middle(book)));
+            let rigs: Vec<Rig> = fleet.iter().map(|rig| field.awake(rig)).collect();
+            let rests = rigs.iter().map(|rig| Bench::new(rig, middle(rig)));
             let Ok(rests) = rests.collect::<Result<Vec<Bench>, _>>() else {
                 return Vec::new();
             };
@@ -67,7 +68,7 @@ fn field(book: &Book, proof: &Proof, live: &Live, routes: &[&[Showing]]) -> Fiel
     let moved = differences.clone().flat_map(|difference| &difference.settings);
     let changed = differences.flat_map(|difference| &difference.changes);
     let drawing = Field::of_scope(&Scope::of(book, live.sheet)).worked(live.controls.iter().copied());
-    let pages = pages.into_iter().map(|page| Field::of_page(book, page));
+    let pages = pages.into_iter().map(|page| Script::whole(book, page).field);
     let mut all = pages
         .fold(drawing, Field::and)
         .worked(moved.map(|(control, _)| *control))
