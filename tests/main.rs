@@ -6,6 +6,7 @@
 mod book;
 mod large;
 mod reference;
+mod shelf;
 mod vehicle;
 
 mod again;
@@ -33,3 +34,4 @@ mod solve_worked;
 mod study;
 mod suite;
 mod tidy;
+mod together;

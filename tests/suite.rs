@@ -7,7 +7,7 @@
 use goodground::finding::Severity;
 use goodground::read;
 use goodground::source::Sources;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// A case without a manual of its own gets this one.
@@ -20,15 +20,16 @@ type Note = String;
 /// Findings by file and line, in the order of their places.
 type Notes = BTreeMap<(String, usize), Vec<Note>>;
 
-/// The only place that calls the program: the findings of a book whose files are given.
-fn findings(files: &BTreeMap<String, String>) -> Notes {
+/// The only place that calls the program: the findings of a book whose files are given, some of which could not be read.
+fn findings(files: &BTreeMap<String, String>, unread: &BTreeSet<&str>) -> Notes {
     let mut sources = Sources::default();
     let mut images = Vec::new();
     for (path, text) in files {
         match path.strip_prefix("content/") {
-            Some(image) if ![".md", ".toml"].iter().any(|end| path.ends_with(end)) => {
+            Some(image) if ![".md", ".toml", ".MD"].iter().any(|end| path.ends_with(end)) => {
                 images.push(image.to_string())
             }
+            _ if unread.contains(path.as_str()) => sources.add_unread(path.as_str(), text.trim_end()),
             _ => drop(sources.add(path.as_str(), text.as_str())),
         }
     }
@@ -66,6 +67,8 @@ fn shortened(text: &str) -> String {
 /// A fenced block that is a file.
 struct Block {
     path: String,
+    /// The block is marked `unread`: it holds the reason.
+    unread: bool,
     /// The index of its first line in the suite file.
     first: usize,
     lines: Vec<String>,
@@ -94,10 +97,12 @@ fn cases(text: &str) -> Vec<Case> {
             None if line.starts_with("```") || line.starts_with("~~~") => {
                 let letter = line.chars().next().expect("the line is not empty");
                 let mark: String = line.chars().take_while(|&c| c == letter).collect();
-                let path = line[mark.len()..].split_whitespace().nth(1).map(str::to_string);
+                let mut words = line[mark.len()..].split_whitespace();
+                let unread = words.next() == Some("unread");
+                let path = words.next().map(str::to_string);
                 fence = Some((mark, path.is_some()));
                 if let Some(path) = path {
-                    blocks.push(Block { path, first: number + 1, lines: Vec::new() });
+                    blocks.push(Block { path, unread, first: number + 1, lines: Vec::new() });
                 }
             }
             None if line.starts_with('#') => {
@@ -156,7 +161,8 @@ fn run(case: &Case, shared: &[Block]) -> (Vec<String>, Vec<(usize, String)>) {
         }
         files.insert(block.path.clone(), text);
     }
-    let found = findings(&files);
+    let unread = case.blocks.iter().filter(|block| block.unread).map(|block| block.path.as_str()).collect();
+    let found = findings(&files, &unread);
     let mut wrong = Vec::new();
     for (place, notes) in &found {
         if expected.get(place) != Some(notes) {

@@ -64,7 +64,8 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
     let mut findings = findings.sorted();
     findings.retain(|finding| {
         let awaited = matches!(finding.code, Code::UnknownPage | Code::UnknownAnchor | Code::Unused);
-        !awaited && !folder.sources.text(finding.span.file).content.is_empty()
+        let file = folder.sources.text(finding.span.file);
+        !awaited && (file.unread.is_some() || !file.content.is_empty())
     });
     if !findings.is_empty() {
         eprint!("{}", report::findings(&findings, &folder.sources, Look::default()));

@@ -1,10 +1,19 @@
-//! Turns a book's folder into texts in memory, in the same order on every system.
+//! Turns a book's folder into texts in memory, in the same order on every system, and says what in it was not read.
 
 use super::Failure;
 use crate::source::Sources;
 use std::collections::BTreeMap;
 use std::path::Path;
-use walkdir::WalkDir;
+use walkdir::{DirEntry, WalkDir};
+
+/// What a file's name ends in, by what it holds.
+const TEXTS: &[(&str, &[&str])] = &[
+    ("circuits", &["toml", "csv"]),
+    ("content", &["toml", "md"]),
+    // The author's own templates and strings.
+    ("templates", &["html", "toml", "css", "js"]),
+];
+const IMAGES: &[&str] = &["png", "jpg", "jpeg", "gif", "svg", "webp"];
 
 /// Everything that a book's folder holds for this tool.
 #[derive(Debug, Clone, Default)]
@@ -14,63 +23,92 @@ pub struct Folder {
     pub images: BTreeMap<String, Vec<u8>>,
 }
 
-/// Reads a book's folder. Hidden files are passed over; a file that is not UTF-8 text where text is needed is a failure.
+/// A file that this tool would read, or the reason why it does not.
+type Found = (String, Result<(), String>);
+
+/// Reads a book's folder. Hidden files are passed over, and so are files of which the tool knows no use; whatever else cannot be read is
+/// among the sources with the reason.
 pub fn read(book: &Path) -> Result<Folder, Failure> {
+    let place = book.display();
     if !book.join("circuits").is_dir() && !book.join("content").is_dir() {
-        let place = book.display();
         return Err(Failure(format!("{place} is no book: it has neither circuits/ nor content/")));
     }
     let mut folder = Folder::default();
-    for (path, text) in texts(book, "circuits", &["toml", "csv"])? {
-        folder.sources.add(path, text);
-    }
-    for (path, text) in texts(book, "content", &["toml", "md"])? {
-        folder.sources.add(path, text);
-    }
-    // The author's own templates and strings.
-    for (path, text) in texts(book, "templates", &["html", "toml", "css", "js"])? {
-        folder.sources.add(path, text);
-    }
-    for path in files(book, "content") {
-        if has_extension(&path, &["png", "jpg", "jpeg", "gif", "svg", "webp"]) {
-            let bytes = std::fs::read(book.join(&path)).map_err(|error| cannot_read(&path, &error))?;
-            folder.images.insert(path["content/".len()..].to_string(), bytes);
+    let mut unread = Vec::new();
+    for (under, endings) in TEXTS {
+        let wanted =
+            |ending: &str| endings.contains(&ending) || *under == "content" && IMAGES.contains(&ending);
+        for (path, readable) in files(book, under, wanted) {
+            let bytes = readable.and_then(|()| {
+                std::fs::read(book.join(&path)).map_err(|error| format!("the system says: {error}"))
+            });
+            let is_image = path.rsplit_once('.').is_some_and(|(_, ending)| IMAGES.contains(&ending));
+            match bytes {
+                Err(why) => unread.push((path, why)),
+                Ok(bytes) if is_image => {
+                    drop(folder.images.insert(path["content/".len()..].to_string(), bytes))
+                }
+                Ok(bytes) => match String::from_utf8(bytes) {
+                    // A byte order mark and Windows line ends would shift every column that a finding names.
+                    Ok(text) => {
+                        let text = text.strip_prefix('\u{feff}').unwrap_or(&text).replace("\r\n", "\n");
+                        folder.sources.add(path, text);
+                    }
+                    Err(_) => unread.push((path, "it is not UTF-8 text".to_string())),
+                },
+            }
         }
+    }
+    for (path, why) in unread {
+        folder.sources.add_unread(path, why);
+    }
+    if folder.sources.iter().chain(folder.sources.unread()).next().is_none() {
+        return Err(Failure(format!("{place} is no book: there is no circuit and no page in it")));
     }
     Ok(folder)
 }
 
-fn texts(book: &Path, under: &str, extensions: &[&str]) -> Result<Vec<(String, String)>, Failure> {
-    let paths = files(book, under).into_iter().filter(|path| has_extension(path, extensions));
-    paths
-        .map(|path| {
-            let bytes = std::fs::read(book.join(&path)).map_err(|error| cannot_read(&path, &error))?;
-            let text = String::from_utf8(bytes).map_err(|_| Failure(format!("{path} is not UTF-8 text")))?;
-            // A byte order mark and Windows line ends would shift every column that a finding names.
-            let text = text.strip_prefix('\u{feff}').unwrap_or(&text).replace("\r\n", "\n");
-            Ok((path, text))
-        })
-        .collect()
-}
-
-/// The files below a folder of the book, relative to the book with `/`, sorted by name.
-fn files(book: &Path, under: &str) -> Vec<String> {
-    let walk = WalkDir::new(book.join(under)).sort_by_file_name().into_iter();
+/// The files below a folder of the book with a wanted ending, relative to the book with `/`, sorted by name.
+fn files(book: &Path, under: &str, wanted: impl Fn(&str) -> bool) -> Vec<Found> {
+    let root = book.join(under);
+    if !root.exists() {
+        return Vec::new();
+    }
+    let name = |path: &Path| {
+        let names = path.strip_prefix(book).unwrap_or(path).components();
+        names.map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
+    };
+    let walk = WalkDir::new(root).sort_by_file_name().into_iter();
     walk.filter_entry(|entry| entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.'))
-        .filter_map(Result::ok)
-        .filter(|entry| entry.file_type().is_file())
-        .filter_map(|entry| {
-            let path = entry.path().strip_prefix(book).ok()?;
-            let names: Option<Vec<&str>> = path.components().map(|part| part.as_os_str().to_str()).collect();
-            Some(names?.join("/"))
+        .filter_map(|entry| match entry {
+            Ok(entry) => Some((name(entry.path()), judge(&entry, &wanted)?)),
+            Err(error) => {
+                let why = error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
+                Some((name(error.path().unwrap_or(book)), Err(format!("the system says: {why}"))))
+            }
         })
         .collect()
 }
 
-fn has_extension(path: &str, extensions: &[&str]) -> bool {
-    path.rsplit_once('.').is_some_and(|(_, extension)| extensions.contains(&extension))
-}
-
-fn cannot_read(path: &str, error: &std::io::Error) -> Failure {
-    Failure(format!("cannot read {path}: {error}"))
+/// Whether a file can be read; none for what this tool has no use for.
+fn judge(entry: &DirEntry, wanted: impl Fn(&str) -> bool) -> Option<Result<(), String>> {
+    let kind = entry.file_type();
+    let ending = entry.path().extension().unwrap_or_default().to_string_lossy().to_string();
+    let is_wanted = wanted(&ending.to_lowercase());
+    let why = if entry.depth() == 0 || kind.is_dir() {
+        return None;
+    } else if kind.is_symlink() && (is_wanted || entry.path().is_dir()) {
+        "it is a link; put the file itself there"
+    } else if !is_wanted {
+        return None;
+    } else if !kind.is_file() {
+        "it is no plain file"
+    } else if entry.path().to_str().is_none() {
+        "its name is not UTF-8"
+    } else if !wanted(&ending) {
+        "its name ends in capital letters; write the ending in small ones"
+    } else {
+        return Some(Ok(()));
+    };
+    Some(Err(why.to_string()))
 }

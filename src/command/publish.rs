@@ -1,8 +1,9 @@
 //! `goodground publish`: proves a book and writes it as HTML.
 
 use super::arguments::Publish;
+use super::output::{self, Place};
 use super::prove::{Extra, Proved, print, prove};
-use super::{Failure, Outcome, output, watch};
+use super::{Failure, Outcome, watch};
 use crate::page::{Output, Request, pages};
 use crate::proof::Memory;
 use crate::proof::illustrate::illustrate;
@@ -16,6 +17,9 @@ pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
 
 fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure> {
     let book = &arguments.common.book;
+    let out = arguments.out.clone().unwrap_or_else(|| book.join("book-out"));
+    // Said before the proof, which takes its time.
+    let place = Place::of(&out, book)?;
     let mut proved = prove(book, memory)?;
     let outputs = make(&mut proved, arguments.draft);
     print(&proved, arguments.common.format, Extra::default());
@@ -26,8 +30,7 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
         );
         return Ok(Outcome::Findings);
     }
-    let out = arguments.out.clone().unwrap_or_else(|| book.join("book-out"));
-    output::write(&out, &outputs)?;
+    output::write(&place, &outputs)?;
     eprintln!("  {} files in {}", outputs.len(), out.display());
     Ok(if failed { Outcome::Findings } else { Outcome::Clean })
 }

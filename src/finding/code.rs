@@ -42,6 +42,9 @@ macro_rules! codes {
 
 codes! {
     // Reading: the files themselves.
+    UnreadSource = "unread-source", Error;
+    SamePath = "same-path", Error;
+    BadFileName = "bad-file-name", Error;
     BadToml = "bad-toml", Error;
     BadTable = "bad-table", Error;
     BadPage = "bad-page", Error;

@@ -4,6 +4,7 @@
 //! book. What is wrong is left out of the book and has its finding, so that one run shows all problems.
 
 mod circuit;
+mod clash;
 mod condition;
 mod connector;
 mod control;
@@ -37,7 +38,12 @@ use std::collections::BTreeSet;
 /// `content/`. The book is complete as far as the files are right.
 pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     let log = Log::new(sources);
+    for (file, text) in sources.unread() {
+        let why = text.unread.as_deref().unwrap_or_default();
+        log.error(Code::UnreadSource, Span::new(file, 0..0), format!("`{}` was not read: {why}", text.path));
+    }
     let (mut book, _) = resolve(&log, images);
+    clash::check(&book, &log);
     let findings = log.into_findings();
     let lacking = findings.iter().filter(|finding| leaves_out(finding.code));
     book.unread = lacking.map(|finding| finding.span.file).collect();
@@ -90,7 +96,10 @@ fn believable(findings: Findings, sources: &Sources) -> Findings {
 
 /// Whether something is left out of the book because of a finding of this code.
 fn leaves_out(code: Code) -> bool {
-    let in_the_book = matches!(code, Code::UnknownImage | Code::UnlinkedStep | Code::NotFitted);
+    let in_the_book = matches!(
+        code,
+        Code::UnknownImage | Code::UnlinkedStep | Code::NotFitted | Code::SamePath | Code::BadFileName
+    );
     code.severity() == Severity::Error && !in_the_book
 }
 

@@ -14,14 +14,16 @@ pub struct Position {
 pub struct Text {
     pub path: String,
     pub content: String,
+    /// Why the file was not read, for one that was not; it holds nothing then.
+    pub unread: Option<String>,
     lines: Vec<u32>,
 }
 
 impl Text {
-    fn new(path: String, content: String) -> Text {
+    fn new(path: String, content: String, unread: Option<String>) -> Text {
         let starts = content.match_indices('\n').map(|(at, _)| at as u32 + 1);
         let lines = std::iter::once(0).chain(starts).collect();
-        Text { path, content, lines }
+        Text { path, content, unread, lines }
     }
 
     /// The line and column of a byte offset; an offset past the end counts as the end.
@@ -42,8 +44,13 @@ pub struct Sources {
 impl Sources {
     /// Takes one file in and gives it its number.
     pub fn add(&mut self, path: impl Into<String>, content: impl Into<String>) -> FileId {
-        self.texts.push(Text::new(path.into(), content.into()));
+        self.texts.push(Text::new(path.into(), content.into(), None));
         FileId(self.texts.len() as u32 - 1)
+    }
+
+    /// Takes note of a file or folder that could not be read, so that a finding can point at it.
+    pub fn add_unread(&mut self, path: impl Into<String>, why: impl Into<String>) {
+        self.texts.push(Text::new(path.into(), String::new(), Some(why.into())));
     }
 
     /// The file with this number; the number must come from this collection.
@@ -51,14 +58,23 @@ impl Sources {
         &self.texts[file.0 as usize]
     }
 
-    /// Every file with its number, in order.
+    /// Every file that was read with its number, in order.
     pub fn iter(&self) -> impl Iterator<Item = (FileId, &Text)> {
+        self.all().filter(|(_, text)| text.unread.is_none())
+    }
+
+    /// Every file that was not read with its number, in order.
+    pub fn unread(&self) -> impl Iterator<Item = (FileId, &Text)> {
+        self.all().filter(|(_, text)| text.unread.is_some())
+    }
+
+    fn all(&self) -> impl Iterator<Item = (FileId, &Text)> {
         self.texts.iter().enumerate().map(|(index, text)| (FileId(index as u32), text))
     }
 
-    /// The file with this path, if it was handed in.
+    /// The file with this path, if it was read.
     pub fn find(&self, path: &str) -> Option<FileId> {
-        self.texts.iter().position(|text| text.path == path).map(|index| FileId(index as u32))
+        self.iter().find(|(_, text)| text.path == path).map(|(file, _)| file)
     }
 
     /// What stands at a span.
