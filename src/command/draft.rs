@@ -1,6 +1,7 @@
 //! `goodground draft`: writes a checkout or a troubleshooting page for a circuit to the output, as source to edit.
 
 use super::arguments::{Draft, Drafted, Format};
+use super::say::{say, tell};
 use super::{Failure, Outcome, folder};
 use crate::book::{Book, FaultId, SheetId};
 use crate::draft::{checkout, troubleshooting};
@@ -43,13 +44,13 @@ pub fn run(arguments: &Draft) -> Result<Outcome, Failure> {
     };
     match arguments.common.format {
         Format::Text => {
-            print!("{text}");
-            eprintln!("{note}");
+            say(text)?;
+            tell(note);
         }
         Format::Json => {
             let mut value = value;
             value["text"] = Value::from(text);
-            println!("{}", serde_json::to_string_pretty(&value).expect("plain data has a JSON form"));
+            say(format_args!("{value:#}\n"))?;
         }
     }
     Ok(Outcome::Clean)
@@ -68,7 +69,8 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
         !awaited && (file.unread.is_some() || !file.content.is_empty())
     });
     if !findings.is_empty() {
-        eprint!("{}", report::findings(&findings, &folder.sources, Look::default()));
+        tell(report::findings(&findings, &folder.sources, Look::default()).trim_end_matches('\n'));
+        tell("");
     }
     Ok(book)
 }

@@ -1,6 +1,7 @@
 //! `goodground explain`: prints the manual page of a finding's code, or the list of codes.
 
 use super::arguments::Explain;
+use super::say::say;
 use super::{Failure, Outcome};
 use crate::finding::{Code, Severity};
 
@@ -9,14 +10,14 @@ pub fn run(arguments: &Explain) -> Result<Outcome, Failure> {
     let Some(name) = &arguments.code else {
         for code in Code::ALL {
             let weight = if code.severity() == Severity::Error { "error" } else { "warning" };
-            println!("{:<22} {:<8} {}", code.name(), weight, code.meaning());
+            say(format_args!("{:<22} {:<8} {}\n", code.name(), weight, code.meaning()))?;
         }
         return Ok(Outcome::Clean);
     };
     let Some(code) = Code::ALL.iter().find(|code| code.name() == name) else {
         return Err(Failure(format!("there is no code `{name}`; `goodground explain` lists them")));
     };
-    print!("{}: {}", code.name(), shown(code.page()));
+    say(format_args!("{}: {}", code.name(), shown(code.page())))?;
     Ok(Outcome::Clean)
 }
 

@@ -12,6 +12,7 @@ mod output;
 mod progress;
 mod prove;
 mod publish;
+mod say;
 mod stamp;
 mod watch;
 mod why;
@@ -63,7 +64,7 @@ pub fn run() -> ExitCode {
     match outcome {
         Ok(outcome) => ExitCode::from(outcome as u8),
         Err(Failure(reason)) => {
-            eprintln!("goodground: {reason}");
+            say::tell(format_args!("goodground: {reason}"));
             ExitCode::from(Outcome::Failed as u8)
         }
     }

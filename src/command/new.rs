@@ -1,6 +1,7 @@
 //! `goodground new`: writes a small, complete book into an empty folder, to start from.
 
 use super::arguments::New;
+use super::say::say;
 use super::{Failure, Outcome};
 use std::path::Path;
 
@@ -28,8 +29,9 @@ pub fn run(arguments: &New) -> Result<Outcome, Failure> {
         std::fs::create_dir_all(parent).map_err(|error| cannot_write(parent, &error))?;
         std::fs::write(&path, text).map_err(|error| cannot_write(&path, &error))?;
     }
-    println!("{} holds a small book. To see what can be proved of it:", folder.display());
-    println!("  goodground prove --book {}", folder.display());
+    let folder = folder.display();
+    say(format_args!("{folder} holds a small book. To see what can be proved of it:\n"))?;
+    say(format_args!("  goodground prove --book {folder}\n"))?;
     Ok(Outcome::Clean)
 }
 

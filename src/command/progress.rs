@@ -1,10 +1,11 @@
 //! Turns the proof's progress into a bar with an estimate of the time left, on a terminal only.
 
+use super::say::is_dumb;
 use crate::proof::Progress;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::sync::Mutex;
 
-/// A bar on the error stream. It draws nothing where that is no terminal.
+/// A bar on the error stream. It draws nothing where that is no terminal, or one that cannot draw over a line.
 pub struct Bar {
     bar: ProgressBar,
     stage: Mutex<&'static str>,
@@ -13,7 +14,9 @@ pub struct Bar {
 impl Bar {
     /// A bar that has not begun.
     pub fn new() -> Bar {
-        let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::stderr_with_hz(8));
+        let target =
+            if is_dumb() { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr_with_hz(8) };
+        let bar = ProgressBar::with_draw_target(Some(0), target);
         let style = ProgressStyle::with_template("  {msg:<11} {wide_bar} {pos}/{len}  {eta} left")
             .expect("the template is well formed")
             .progress_chars("=> ");

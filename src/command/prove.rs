@@ -3,6 +3,7 @@
 use super::arguments::{Format, Prove};
 use super::folder::{self, Folder};
 use super::progress::Bar;
+use super::say::{is_colored, say};
 use super::stamp::stamp;
 use super::{Failure, Outcome, watch};
 use crate::book::Book;
@@ -13,7 +14,6 @@ use crate::proof::edition::{Difference, differences};
 use crate::proof::tables::{Tables, tables};
 use crate::proof::{Fleet, Proof};
 use crate::report::{self, Counts, Fewest, Look, Report};
-use std::io::IsTerminal;
 use std::path::Path;
 
 /// A proved book with everything that a page or a report is made of.
@@ -41,7 +41,7 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
         let since = since.map(|before| compare(&proved, before)).transpose()?;
         let fewest = arguments.fewest.then(|| fewest(&proved));
         let extra = Extra { since: since.as_deref(), fewest: fewest.as_deref() };
-        print(&proved, arguments.common.format, extra);
+        print(&proved, arguments.common.format, extra)?;
         Ok(if proved.has_error() { Outcome::Findings } else { Outcome::Clean })
     };
     watch::run(arguments.watch, &arguments.common.book, once)
@@ -71,18 +71,17 @@ pub struct Extra<'a> {
 }
 
 /// Prints the findings, what was proved, and what else was asked for.
-pub fn print(proved: &Proved, format: Format, extra: Extra) {
+pub fn print(proved: &Proved, format: Format, extra: Extra) -> Result<(), Failure> {
     let counts = Counts::of(&proved.findings);
     let sources = &proved.folder.sources;
     match format {
         Format::Text => {
-            let color = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
-            let look = Look { color, ..Look::default() };
-            print!("{}", report::findings(&proved.findings, sources, look));
-            println!("{}", report::proved(&proved.proof));
-            println!("{}; proof stamp {}", report::summary(counts), proved.stamp);
-            print!("{}", extra.fewest.map(report::fewest).unwrap_or_default());
-            print!("{}", extra.since.map(report::differences).unwrap_or_default());
+            let look = Look { color: is_colored(), ..Look::default() };
+            say(report::findings(&proved.findings, sources, look))?;
+            say(format_args!("{}\n", report::proved(&proved.proof)))?;
+            say(format_args!("{}; proof stamp {}\n", report::summary(counts), proved.stamp))?;
+            say(extra.fewest.map(report::fewest).unwrap_or_default())?;
+            say(extra.since.map(report::differences).unwrap_or_default())
         }
         Format::Json => {
             let tables = tables(&proved.book, &proved.proof);
@@ -95,7 +94,8 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) {
                 since: extra.since,
                 fewest: extra.fewest,
             };
-            println!("{}", serde_json::to_string_pretty(&report).expect("plain data has a JSON form"));
+            let text = serde_json::to_string_pretty(&report).expect("plain data has a JSON form");
+            say(format_args!("{text}\n"))
         }
     }
 }

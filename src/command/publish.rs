@@ -3,6 +3,7 @@
 use super::arguments::Publish;
 use super::output::{self, Place};
 use super::prove::{Extra, Proved, print, prove};
+use super::say::tell;
 use super::{Failure, Outcome, watch};
 use crate::page::{Output, Request, pages};
 use crate::proof::Memory;
@@ -22,16 +23,16 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
     let place = Place::of(&out, book)?;
     let mut proved = prove(book, memory)?;
     let outputs = make(&mut proved, arguments.draft);
-    print(&proved, arguments.common.format, Extra::default());
+    print(&proved, arguments.common.format, Extra::default())?;
     let failed = proved.has_error();
     if failed && !arguments.draft {
-        eprintln!(
-            "goodground: nothing is written while there are errors; --draft writes a book marked as unproven"
+        tell(
+            "goodground: nothing is written while there are errors; --draft writes a book marked as unproven",
         );
         return Ok(Outcome::Findings);
     }
     output::write(&place, &outputs)?;
-    eprintln!("  {} files in {}", outputs.len(), out.display());
+    tell(format_args!("  {} files in {}", outputs.len(), out.display()));
     Ok(if failed { Outcome::Findings } else { Outcome::Clean })
 }
 

@@ -1,6 +1,7 @@
 //! `goodground why`: explains one state of the vehicle, with faults and instruments.
 
 use super::arguments::{Format, Why};
+use super::say::{say, tell};
 use super::{Failure, Outcome, folder};
 use crate::book::{Book, BuildId, Face, PartId, Subject};
 use crate::check::describe;
@@ -20,7 +21,7 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let (book, setup, findings) = crate::read::state(&folder.sources, &images, state);
     let findings = findings.sorted();
     if !findings.is_empty() {
-        eprintln!("{}", report::findings(&findings, &folder.sources, Look::default()));
+        tell(report::findings(&findings, &folder.sources, Look::default()));
         return Ok(Outcome::Failed);
     }
     let fleet = Fleet::of(&book);
@@ -45,13 +46,13 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let words: Vec<String> =
         shown.iter().zip(&readings).map(|(subject, reading)| reading.words(book.looks(*subject))).collect();
     match arguments.common.format {
-        Format::Json => println!("{:#}", object(&book, rig.build, &evidence, &shown, &words, &whys)),
+        Format::Json => say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &shown, &words, &whys)))?,
         Format::Text => {
-            println!("{}", heading(&book, rig.build, &evidence));
+            say(format_args!("{}\n", heading(&book, rig.build, &evidence)))?;
             for ((subject, word), why) in shown.iter().zip(&words).zip(&whys) {
-                println!("  {:<14} {word}", describe::subject(&book, *subject));
+                say(format_args!("  {:<14} {word}\n", describe::subject(&book, *subject)))?;
                 if let (Some(why), true) = (why, arguments.part.is_some()) {
-                    println!("    {why}");
+                    say(format_args!("    {why}\n"))?;
                 }
             }
         }

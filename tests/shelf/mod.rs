@@ -104,7 +104,8 @@ pub fn own(out: &Path) -> Vec<String> {
     names
 }
 
-fn program() -> Command {
+/// The program, silent.
+pub fn program() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_goodground"));
     command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
     command
