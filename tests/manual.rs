@@ -1,7 +1,8 @@
 //! Turns the manual page of each code into a proof of its example: planted in a clean book, it raises that finding there.
 //!
 //! A page shows an excerpt of the book `planted/blade` with the slip, and after `Repair:` the same excerpt as it stands there.
-//! A line marked `here` is one that a finding points at. A file that the book doesn't have is shown whole.
+//! A line marked `here` is one that a finding points at. A file that the book doesn't have is shown whole, and what is wrong with
+//! it may be its name.
 
 use crate::book::{Files, Judged, folder, judge};
 use goodground::finding::Code;
@@ -47,8 +48,11 @@ impl Page {
         let (example, repair) = code.page().split_once("\nRepair:").expect("a page says what to do");
         assert!(example.contains("\nExample:\n"), "{}: no example", code.name());
         let page = Page { slips: blocks(example), repaired: blocks(repair) };
-        let paths = |blocks: &[Block]| blocks.iter().map(|block| block.path.clone()).collect::<Vec<_>>();
-        assert_eq!(paths(&page.slips), paths(&page.repaired), "{}: each excerpt is repaired", code.name());
+        assert_eq!(page.slips.len(), page.repaired.len(), "{}: each excerpt is repaired", code.name());
+        for (slip, repaired) in page.slips.iter().zip(&page.repaired) {
+            let named = matches!(code, Code::UnreadSource | Code::SamePath | Code::BadFileName);
+            assert_eq!(slip.path != repaired.path, named, "{}: the same file, repaired", code.name());
+        }
         assert!(!page.slips.is_empty(), "{}: no example", code.name());
         page
     }

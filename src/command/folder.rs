@@ -59,11 +59,17 @@ pub fn read(book: &Path) -> Result<Folder, Failure> {
             }
         }
     }
+    for (under, ending, what) in [("circuits/", ".toml", "circuit"), ("content/", ".md", "page")] {
+        let is_wanted = |path: &str| path.starts_with(under) && path.ends_with(ending);
+        if !folder.sources.iter().any(|(_, text)| is_wanted(&text.path)) {
+            unread.push((
+                under.to_string(),
+                format!("there is no {what} in it, no file that ends in {ending}"),
+            ));
+        }
+    }
     for (path, why) in unread {
         folder.sources.add_unread(path, why);
-    }
-    if folder.sources.iter().chain(folder.sources.unread()).next().is_none() {
-        return Err(Failure(format!("{place} is no book: there is no circuit and no page in it")));
     }
     Ok(folder)
 }
