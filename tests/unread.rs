@@ -50,7 +50,7 @@ fn a_link_a_strange_name_and_a_closed_folder_are_said() {
     let strange = std::ffi::OsStr::from_bytes(b"circuits/\xff.toml");
     std::fs::write(book.join(strange), "").expect("the folder can be written");
     let open = std::fs::Permissions::from_mode(0o755);
-    std::fs::set_permissions(&closed, std::fs::Permissions::from_mode(0)).expect("it is ours");
+    std::fs::set_permissions(&closed, std::fs::Permissions::from_mode(0o000)).expect("it is ours");
     std::fs::set_permissions(shelf.path(""), open.clone()).expect("it is ours");
     // Root may read everything: the program runs as nobody then, from where nobody can reach it.
     let copy = shelf.path("goodground");
