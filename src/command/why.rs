@@ -46,7 +46,9 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let words: Vec<String> =
         shown.iter().zip(&readings).map(|(subject, reading)| reading.words(book.looks(*subject))).collect();
     match arguments.common.format {
-        Format::Json => say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &shown, &words, &whys)))?,
+        Format::Json => {
+            say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &shown, &words, &whys)))?
+        }
         Format::Text => {
             say(format_args!("{}\n", heading(&book, rig.build, &evidence)))?;
             for ((subject, word), why) in shown.iter().zip(&words).zip(&whys) {
