@@ -274,7 +274,7 @@ fn digits(house: &mut House, chance: &mut Chance, copy: usize) -> String {
 
 fn library(house: &mut House, chance: &mut Chance, copy: usize) -> String {
     let (path, _) = chance.file(house, &["command", "page", "lib"]);
-    let name = chance.one(&["walkdir", "notify", "clap", "tera", "indicatif", "csv"]);
+    let name = chance.one(&["walkdir", "notify", "clap", "tera", "indicatif", "serde_json"]);
     match copy % 4 {
         0 => chance.item(house, &path, &format!("use {name}::Thing;")),
         1 => chance.item(house, &path, &format!("fn taken(_: &{name}::Thing) {{}}")),
