@@ -1,11 +1,63 @@
 //! Turns the things of a book into the addresses of their pages: paths from the book's root, always with `/`.
 
-use super::escape::slug;
+use super::escape::{escape, slug};
 use crate::book::{Book, ClaimId, ConnectorId, Item, PageId, PartId, Place, SheetId, WireId};
 
-/// What leads from a page back to the book's root: `../` once for each folder.
-pub fn root(path: &str) -> String {
-    "../".repeat(path.matches('/').count())
+/// How a text leads to the pages of the book: from so many folders below its root, on a screen or on paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Root {
+    depth: usize,
+    medium: Medium,
+}
+
+/// What a text is read on: on paper nothing is linked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Medium {
+    Screen,
+    Paper,
+}
+
+impl Root {
+    /// From the page at a path.
+    pub fn of(path: &str) -> Root {
+        Root { depth: path.matches('/').count(), medium: Medium::Screen }
+    }
+
+    /// From the same page, for what is printed of it.
+    pub fn on_paper(self) -> Root {
+        Root { medium: Medium::Paper, ..self }
+    }
+
+    /// Whether links are of use.
+    pub fn links(self) -> bool {
+        self.medium == Medium::Screen
+    }
+
+    /// The address of what stands at `path` from the book's root.
+    pub fn to(self, path: &str) -> String {
+        format!("{self}{path}")
+    }
+
+    /// A link in these words, or the words alone where nothing is linked.
+    pub fn anchor(self, path: &str, words: &str) -> String {
+        match self.medium {
+            Medium::Screen => format!(r#"<a href="{}">{}</a>"#, escape(&self.to(path)), escape(words)),
+            Medium::Paper => escape(words),
+        }
+    }
+}
+
+/// What leads back to the book's root: `../` once for each folder.
+impl std::fmt::Display for Root {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        f.write_str(&"../".repeat(self.depth))
+    }
+}
+
+impl serde::Serialize for Root {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
 }
 
 /// An author's page.
@@ -98,8 +150,15 @@ mod tests {
 
     #[test]
     fn the_way_back_has_one_step_for_each_folder() {
-        assert_eq!(root("index.html"), "");
-        assert_eq!(root("pages/lift.html"), "../");
-        assert_eq!(root("pages/a/b.html"), "../../");
+        assert_eq!(Root::of("index.html").to("a.html"), "a.html");
+        assert_eq!(Root::of("pages/lift.html").to("a.html"), "../a.html");
+        assert_eq!(Root::of("pages/a/b.html").to("a.html"), "../../a.html");
+    }
+
+    #[test]
+    fn on_paper_nothing_is_linked_and_images_are_found() {
+        let paper = Root::of("sheets/lift.html").on_paper();
+        assert_eq!(paper.anchor("data/lift.html#p-k4", "K4"), "K4");
+        assert_eq!(paper.to("images/k4.png"), "../images/k4.png");
     }
 }

@@ -1,7 +1,7 @@
 //! Turns an author's page into HTML, with what is made from its circuit after it.
 
 use super::Output;
-use super::address;
+use super::address::{self, Root};
 use super::caution;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
@@ -64,7 +64,7 @@ pub fn page(kit: &Kit, id: PageId) -> Output {
     let page = kit.book.page(id);
     let path = address::page(kit.book, id);
     let chrome = kit.chrome(&path, &page.title, page.sheet);
-    let root = chrome.root.clone();
+    let root = chrome.root;
     let works = |section: &crate::book::Section| !matches!(section.role, Role::Text);
     let has_work = page.sections.iter().any(works);
     let cautions = match has_work {
@@ -76,14 +76,14 @@ pub fn page(kit: &Kit, id: PageId) -> Output {
         time: page.time.clone(),
         tools: if has_work { super::sheet::tools(kit, page, page.sections.iter()) } else { Vec::new() },
         ladder: ladder(page),
-        sheets: super::sheet::links(kit, id, &root),
+        sheets: super::sheet::links(kit, id, root),
         cautions,
         sections: (0..page.sections.len() as u32)
-            .map(|section| self::section(kit, id, section, &root))
+            .map(|section| self::section(kit, id, section, root))
             .collect(),
         made: match (page.kind, page.sheet) {
             (PageKind::Theory, Some(sheet)) if kit.system_page(sheet) == path => {
-                made(kit, page, id, sheet, &root)
+                made(kit, page, id, sheet, root)
             }
             _ => Vec::new(),
         },
@@ -113,7 +113,7 @@ fn ladder(page: &Page) -> Vec<Link> {
     }
 }
 
-fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
+fn section(kit: &Kit, page: PageId, number: u32, root: Root) -> Section {
     let place = Place { page, section: number };
     let content = kit.book.section(place);
     let (role, step, test) = match &content.role {
@@ -133,12 +133,12 @@ fn section(kit: &Kit, page: PageId, number: u32, root: &str) -> Section {
         test,
         from: if role == "text" { Vec::new() } else { steps::led_from(kit, place, root) },
         sheet: matches!(content.role, Role::Procedure)
-            .then(|| format!("{root}{}", address::sheet(kit.book, page, Some(number)))),
+            .then(|| root.to(&address::sheet(kit.book, page, Some(number)))),
     }
 }
 
 /// What a system's page shows of its circuit when its author has not placed it.
-fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: &str) -> Vec<Made> {
+fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: Root) -> Vec<Made> {
     let placed = |wanted: &dyn Fn(&Shows) -> bool| {
         kit.book.figures.iter().any(|figure| figure.page == id && wanted(&figure.shows))
     };

@@ -1,7 +1,7 @@
 //! Turns a sheet into the page of its live drawing, its operating states, and the evidence of every statement about it.
 
 use super::Output;
-use super::address;
+use super::address::{self, Root};
 use super::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
@@ -82,7 +82,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::circuit(kit.book, sheet);
     let title = kit.words.fill("circuit.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
-    let root = chrome.root.clone();
+    let root = chrome.root;
     let live = &kit.illustrations.live[sheet.index()];
     let (mut statements, mut shown) = (Vec::new(), Vec::new());
     for place in step_places(kit, sheet) {
@@ -99,9 +99,9 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
         statements.push(Statement {
             anchor,
             words: kit.book.section(place).title.clone(),
-            from: kit.places(&[place], &root).remove(0),
+            from: kit.places(&[place], root).remove(0),
             state,
-            readings: readings(kit, exhibits, &step.expects, &root),
+            readings: readings(kit, exhibits, &step.expects, root),
         });
     }
     for (index, claim) in kit.book.claims.iter().enumerate() {
@@ -116,11 +116,11 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
             words: claim.words.clone(),
             from: Link {
                 text: kit.book.page(claim.page).title.clone(),
-                href: format!("{root}{}", address::page(kit.book, claim.page)),
+                href: root.to(&address::page(kit.book, claim.page)),
                 here: false,
             },
             state: kit.say().setup(&claim.setup),
-            readings: readings(kit, exhibits, &claim.expects, &root),
+            readings: readings(kit, exhibits, &claim.expects, root),
         });
     }
     let controls = live.controls.iter().zip(&live.choices).map(|(id, choices): (&ControlId, _)| {
@@ -143,7 +143,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
         builds: if kit.book.options.is_empty() { Vec::new() } else { builds.collect() },
         complete: live.complete,
         states: live.builds.iter().map(BTreeMap::len).sum(),
-        operation: operation::table(kit, sheet, &root).html(kit),
+        operation: operation::table(kit, sheet, root).html(kit),
         statements,
         data: escape::script(&packed::pack(kit, sheet, &shown)),
         chrome,
@@ -181,7 +181,7 @@ fn shown<'e>(anchor: &str, exhibits: &'e [Exhibit], expects: &[Expect]) -> Shown
 }
 
 /// What is read in each build, builds with the same readings together.
-fn readings(kit: &Kit, exhibits: &[Exhibit], expects: &[Expect], root: &str) -> Vec<Readings> {
+fn readings(kit: &Kit, exhibits: &[Exhibit], expects: &[Expect], root: Root) -> Vec<Readings> {
     let mut groups: Vec<(Vec<crate::book::BuildId>, Vec<ReadingRow>)> = Vec::new();
     for exhibit in exhibits {
         let rows: Vec<ReadingRow> = expects
@@ -204,7 +204,7 @@ fn readings(kit: &Kit, exhibits: &[Exhibit], expects: &[Expect], root: &str) -> 
     groups.into_iter().map(group).collect()
 }
 
-fn reading_row(kit: &Kit, expect: &Expect, witness: &Witness, root: &str) -> ReadingRow {
+fn reading_row(kit: &Kit, expect: &Expect, witness: &Witness, root: Root) -> ReadingRow {
     let say = kit.say();
     ReadingRow {
         subject: kit.linked(&say.subject(expect.subject), root),

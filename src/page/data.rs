@@ -1,7 +1,7 @@
 //! Turns a sheet's parts, connectors and wires into cards: what each is, where it is, why it is there, and who names it.
 
 use super::Output;
-use super::address;
+use super::address::{self, Root};
 use super::escape::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::table::{self, Row, natural};
@@ -87,7 +87,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::data(kit.book, sheet);
     let title = kit.words.fill("data.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
-    let root = chrome.root.clone();
+    let root = chrome.root;
     let mut parts: Vec<PartId> = (0..kit.book.parts.len() as u32)
         .map(PartId)
         .filter(|&part| kit.book.part(part).sheet == sheet)
@@ -102,9 +102,9 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     wires.sort_by_key(|wire| natural(&kit.book.wire(*wire).id));
     let columns = ["wire", "from", "to", "color", "size", "length", "harness", "named"];
     let view = Data {
-        parts: parts.into_iter().map(|part| part_card(kit, part, &root)).collect(),
-        connectors: connectors.into_iter().map(|connector| connector_card(kit, connector, &root)).collect(),
-        wires: wires.into_iter().map(|wire| wire_row(kit, wire, &root)).collect(),
+        parts: parts.into_iter().map(|part| part_card(kit, part, root)).collect(),
+        connectors: connectors.into_iter().map(|connector| connector_card(kit, connector, root)).collect(),
+        wires: wires.into_iter().map(|wire| wire_row(kit, wire, root)).collect(),
         columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
         chrome,
     };
@@ -112,11 +112,11 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
 }
 
 /// The sections that name a thing.
-fn named(kit: &Kit, thing: Item, root: &str) -> Vec<Link> {
+fn named(kit: &Kit, thing: Item, root: Root) -> Vec<Link> {
     kit.mentions.get(&thing).map_or_else(Vec::new, |places| kit.places(places, root))
 }
 
-fn part_card(kit: &Kit, part: PartId, root: &str) -> PartCard {
+fn part_card(kit: &Kit, part: PartId, root: Root) -> PartCard {
     let held = kit.book.part(part);
     let terminal = |at: u16| {
         let terminal = TerminalId(at);
@@ -146,7 +146,7 @@ fn part_card(kit: &Kit, part: PartId, root: &str) -> PartCard {
 }
 
 /// A wire as it leaves one of its ends: id, color, size, and the other end.
-fn wire_from(kit: &Kit, wire: WireId, from: End, root: &str) -> String {
+fn wire_from(kit: &Kit, wire: WireId, from: End, root: Root) -> String {
     let held = kit.book.wire(wire);
     let other = if held.ends[0] == from { held.ends[1] } else { held.ends[0] };
     let mut html = format!(
@@ -163,7 +163,7 @@ fn wire_from(kit: &Kit, wire: WireId, from: End, root: &str) -> String {
 }
 
 /// A part's faults, each once, with the first step that shows it in its own system's checkout.
-fn faults(kit: &Kit, part: PartId, root: &str) -> Vec<FaultLine> {
+fn faults(kit: &Kit, part: PartId, root: Root) -> Vec<FaultLine> {
     let mut lines: Vec<FaultLine> = Vec::new();
     for (index, fault) in kit.book.faults.iter().enumerate() {
         if fault.item != Item::Part(part) {
@@ -172,11 +172,9 @@ fn faults(kit: &Kit, part: PartId, root: &str) -> Vec<FaultLine> {
         let id = crate::book::FaultId(index as u32);
         let accepted = kit.book.accepted.iter().find(|accepted| accepted.fault == id);
         let shown = match (kit.shown_at_home.get(&id), accepted) {
-            (Some(shown), _) => format!(
-                r#"<a href="{}">{}</a>"#,
-                escape(&table::place_href(kit, shown.step, root)),
-                escape(&kit.place_title(shown.step))
-            ),
+            (Some(shown), _) => {
+                root.anchor(&address::place(kit.book, shown.step), &kit.place_title(shown.step))
+            }
             (None, Some(accepted)) => {
                 escape(&kit.words.fill("fault.accepted", &[("reason", &accepted.reason)]))
             }
@@ -187,7 +185,7 @@ fn faults(kit: &Kit, part: PartId, root: &str) -> Vec<FaultLine> {
     lines
 }
 
-fn connector_card(kit: &Kit, connector: ConnectorId, root: &str) -> ConnectorCard {
+fn connector_card(kit: &Kit, connector: ConnectorId, root: Root) -> ConnectorCard {
     let held = kit.book.connector(connector);
     let cavity = |at: usize| {
         let side = |side: u8| {
@@ -210,7 +208,7 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: &str) -> ConnectorCar
     }
 }
 
-fn wire_row(kit: &Kit, wire: WireId, root: &str) -> WireRow {
+fn wire_row(kit: &Kit, wire: WireId, root: Root) -> WireRow {
     let mut row = table::wire_row(kit, wire, root);
     row.anchor = Some(address::wire_anchor(kit.book, wire));
     // The row is where links to the wire lead, so its own id is no link.

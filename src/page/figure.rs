@@ -1,6 +1,6 @@
 //! Turns an author's figure into HTML: a sheet's drawing, at rest or in a state, or one of the generated tables.
 
-use super::address;
+use super::address::{self, Root};
 use super::drawing;
 use super::escape::escape;
 use super::kit::Kit;
@@ -9,7 +9,7 @@ use crate::book::{FigureId, Setup, Shows};
 use crate::draw::Use;
 
 /// A figure of a page at `root`.
-pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
+pub fn html(kit: &Kit, id: FigureId, root: Root) -> String {
     let figure = &kit.book.figures[id.index()];
     match &figure.shows {
         Shows::Table { sheet, table } => {
@@ -25,10 +25,9 @@ pub fn html(kit: &Kit, id: FigureId, root: &str) -> String {
             let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref(), Use::Still);
             let told = told(kit, setup);
             format!(
-                r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} <a href="{root}{}">{}</a></figcaption></figure>"#,
+                r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} {}</figcaption></figure>"#,
                 escape(&figure.caption),
-                escape(&address::circuit(kit.book, *sheet)),
-                escape(&kit.words.text("figure.live")),
+                root.anchor(&address::circuit(kit.book, *sheet), &kit.words.text("figure.live")),
             )
         }
     }

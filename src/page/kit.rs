@@ -1,6 +1,6 @@
 //! What every page is made from: the book, what was proved of it, its words, its templates and its drawings.
 
-use super::address;
+use super::address::{self, Root};
 use super::drawing::Drawings;
 use super::escape::escape;
 use super::names::Names;
@@ -87,8 +87,8 @@ pub struct Chrome {
     pub paper: String,
     /// How many findings an unproven book has; none for a proved one.
     pub draft: Option<usize>,
-    /// Leads from this page to the book's root: `../`, or nothing at the root.
-    pub root: String,
+    /// Leads from this page to the book's root.
+    pub root: Root,
     /// The systems with their pages, for the strip's menu.
     pub systems: Vec<Link>,
     /// The system that the page belongs to, and that system's pages.
@@ -120,8 +120,8 @@ impl<'a> Kit<'a> {
     /// What every page at `path` is given; `sheet` is the system that it belongs to.
     pub fn chrome(&self, path: &str, title: &str, sheet: Option<SheetId>) -> Chrome {
         let manual = &self.book.manual;
-        let root = address::root(path);
-        let link = |text: String, to: &str| Link { text, href: format!("{root}{to}"), here: to == path };
+        let root = Root::of(path);
+        let link = |text: String, to: &str| Link { text, href: root.to(to), here: to == path };
         let systems = self.sheets().into_iter().map(|other| Link {
             here: Some(other) == sheet,
             ..link(self.book.sheets[other.index()].title.clone(), &self.system_page(other))
@@ -234,10 +234,10 @@ impl<'a> Kit<'a> {
     }
 
     /// Links to sections, from a page at `root`.
-    pub fn places(&self, places: &[Place], root: &str) -> Vec<Link> {
+    pub fn places(&self, places: &[Place], root: Root) -> Vec<Link> {
         let link = |place: &Place| Link {
             text: self.place_title(*place),
-            href: format!("{root}{}", address::place(self.book, *place)),
+            href: root.to(&address::place(self.book, *place)),
             here: false,
         };
         let shown = |place: &&Place| self.book.page(place.page).kind != PageKind::Study;
@@ -290,7 +290,7 @@ impl<'a> Kit<'a> {
     }
 
     /// Text as HTML with every id linked.
-    pub fn linked(&self, text: &str, root: &str) -> String {
+    pub fn linked(&self, text: &str, root: Root) -> String {
         self.names.link(text, root)
     }
 }

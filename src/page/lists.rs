@@ -32,7 +32,7 @@ pub fn list(kit: &Kit, name: &str) -> Output {
             "connectors" => vec![draw::harness_overview(kit.book)],
             _ => Vec::new(),
         },
-        tables: vec![table::list(kit, name, &chrome.root)],
+        tables: vec![table::list(kit, name, chrome.root)],
         chrome,
     };
     kit.templates.page("tables.html", &path, &view)
@@ -48,7 +48,7 @@ pub fn map(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::map(kit.book, sheet);
     let title = kit.words.fill("map.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
-    let tables = [Sort::Steps, Sort::Faults].map(|sort| table::of(kit, sort, sheet, &chrome.root));
+    let tables = [Sort::Steps, Sort::Faults].map(|sort| table::of(kit, sort, sheet, chrome.root));
     let view = Tables {
         lead: kit.words.text("lead.map"),
         charts: Vec::new(),

@@ -1,13 +1,10 @@
 //! Turns a text that names parts, wires and connectors into one that links to them, and keeps every place that names each.
 
-use super::address;
+use super::address::{self, Root};
 use super::escape::escape;
 use crate::book::{Book, ConnectorId, Item, PageId, PartId, Place, WireId};
 use pulldown_cmark::Event;
 use std::collections::BTreeMap;
-
-/// In the place of the way to the book's root: a sheet of paper, on which nothing is linked.
-pub const PAPER: &str = "paper";
 
 /// Every id of the book that a text may name.
 pub struct Names<'b> {
@@ -36,9 +33,9 @@ impl<'b> Names<'b> {
         self.things.get(id).copied()
     }
 
-    /// A text as HTML in which every id is a link; `root` leads from the page to the book's root.
-    pub fn link(&self, text: &str, root: &str) -> String {
-        if root == PAPER {
+    /// A text as HTML in which every id is a link.
+    pub fn link(&self, text: &str, root: Root) -> String {
+        if !root.links() {
             return escape(text);
         }
         let mut html = String::new();
@@ -52,12 +49,8 @@ impl<'b> Names<'b> {
     }
 
     /// A link to a thing in these words.
-    pub fn anchor(&self, thing: Item, words: &str, root: &str) -> String {
-        if root == PAPER {
-            return escape(words);
-        }
-        let href = format!("{root}{}", address::thing(self.book, thing));
-        format!(r#"<a href="{}">{}</a>"#, escape(&href), escape(words))
+    pub fn anchor(&self, thing: Item, words: &str, root: Root) -> String {
+        root.anchor(&address::thing(self.book, thing), words)
     }
 
     /// The things that a text names, in order.

@@ -1,6 +1,6 @@
 //! Turns a sheet's live states into its operating states: for each load, how the controls stand when it works.
 
-use super::address;
+use super::address::{self, Root};
 use super::escape::escape;
 use super::kit::Kit;
 use super::table::{self, Row, Table};
@@ -10,7 +10,7 @@ use crate::proof::{Reading, Seen};
 use std::collections::BTreeMap;
 
 /// One row for each load of the sheet that works in some state: what it does, and the state with fewest controls moved.
-pub fn table(kit: &Kit, sheet: SheetId, root: &str) -> Table {
+pub fn table(kit: &Kit, sheet: SheetId, root: Root) -> Table {
     let live = &kit.illustrations.live[sheet.index()];
     let columns = ["load", "does", "controls", "drawing"];
     let mut table = Table {
@@ -29,7 +29,7 @@ pub fn table(kit: &Kit, sheet: SheetId, root: &str) -> Table {
 }
 
 /// The rows of a load: builds that need the same controls share one.
-fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: &str) -> Vec<Row> {
+fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: Root) -> Vec<Row> {
     let works = |state: u32| live.states[state as usize].readings.get(&face).is_some_and(works);
     let mut needs: BTreeMap<u64, (Vec<BuildId>, u32)> = BTreeMap::new();
     for (build, states) in live.builds.iter().enumerate() {
@@ -48,7 +48,7 @@ fn row(
     kit: &Kit,
     live: &Live,
     face: (PartId, usize),
-    root: &str,
+    root: Root,
     builds: &[BuildId],
     code: u64,
     state: u32,
@@ -61,8 +61,8 @@ fn row(
         true => kit.words.text("operation.always"),
         false => settings.join(", "),
     };
-    let href =
-        format!("{root}{}#build={}&state={code}", address::circuit(kit.book, live.sheet), builds[0].index());
+    let state_at =
+        format!("{}#build={}&state={code}", address::circuit(kit.book, live.sheet), builds[0].index());
     let only = kit.build_names(builds).map(|only| table::mark(kit, &only));
     Row {
         anchor: None,
@@ -71,7 +71,7 @@ fn row(
             kit.linked(&say.subject(subject), root) + &only.unwrap_or_default(),
             escape(&say.reading(subject, &state.readings[&face])),
             escape(&settings),
-            format!(r#"<a href="{}">{}</a>"#, escape(&href), escape(&kit.words.text("operation.show"))),
+            root.anchor(&state_at, &kit.words.text("operation.show")),
         ],
     }
 }

@@ -1,16 +1,15 @@
 //! Turns an author's prose into HTML: links and figures get their addresses, ids become links, alerts become cautions.
 
-use super::address;
+use super::address::{self, Root};
 use super::caution::{self, Signal};
 use super::escape::escape;
 use super::figure;
 use super::kit::Kit;
-use super::names::PAPER;
 use crate::book::{ClaimId, FigureId, Prose};
 use pulldown_cmark::{BlockQuoteKind, CowStr, Event, Tag, TagEnd, html};
 
 /// Prose as HTML for a page at `root`.
-pub fn html(kit: &Kit, prose: &[Event<'static>], root: &str) -> String {
+pub fn html(kit: &Kit, prose: &[Event<'static>], root: Root) -> String {
     let mut writer = Writer {
         kit,
         root,
@@ -84,7 +83,7 @@ fn signal(prose: &[Event<'static>], at: usize) -> Option<(Signal, usize)> {
 
 struct Writer<'k, 'a> {
     kit: &'k Kit<'a>,
-    root: &'k str,
+    root: Root,
     out: Vec<Event<'static>>,
     /// Whether each open block quote is an alert.
     quotes: Vec<bool>,
@@ -129,7 +128,7 @@ impl Writer<'_, '_> {
             Event::Start(Tag::Link { dest_url, .. }) => {
                 self.linked += 1;
                 self.links.push(dest_url.clone());
-                if self.root != PAPER {
+                if self.root.links() {
                     let opening = self.link(dest_url);
                     self.inline(opening);
                 }
@@ -137,7 +136,7 @@ impl Writer<'_, '_> {
             Event::End(TagEnd::Link) => {
                 self.linked -= 1;
                 self.links.pop();
-                if self.root != PAPER {
+                if self.root.links() {
                     self.inline("</a>".to_string());
                 }
             }
@@ -203,7 +202,7 @@ impl Writer<'_, '_> {
         let book = self.kit.book;
         let to = |class: &str, href: &str| {
             let class = if class.is_empty() { String::new() } else { format!(r#" class="{class}""#) };
-            format!(r#"<a{class} href="{}{}">"#, self.root, escape(href))
+            format!(r#"<a{class} href="{}">"#, escape(&self.root.to(href)))
         };
         let Some((scheme, rest)) = address.split_once(':') else {
             return to("", address);
@@ -254,9 +253,8 @@ impl Writer<'_, '_> {
                 figure::html(self.kit, id, self.root)
             }
             Some(("image", path)) => format!(
-                r#"<figure><img src="{}{}" alt="{}" loading="lazy"></figure>"#,
-                self.root,
-                escape(path),
+                r#"<figure><img src="{}" alt="{}" loading="lazy"></figure>"#,
+                escape(&self.root.to(path)),
                 escape(words)
             ),
             _ => return,

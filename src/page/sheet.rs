@@ -1,12 +1,11 @@
 //! Turns checkouts and procedures into sheets to print: one procedure a sheet, complete on paper, without a link to follow.
 
 use super::Output;
-use super::address;
+use super::address::{self, Root};
 use super::caution;
 use super::escape::{css_string, escape};
 use super::excerpt;
 use super::kit::{Chrome, Kit, Link};
-use super::names::PAPER;
 use super::prose;
 use super::steps::{self, Branch, StepView, TestView};
 use super::table;
@@ -84,11 +83,11 @@ fn sheets_of(page: &Page) -> Vec<Option<u32>> {
 }
 
 /// Links to a page's sheets.
-pub fn links(kit: &Kit, id: PageId, root: &str) -> Vec<Link> {
+pub fn links(kit: &Kit, id: PageId, root: Root) -> Vec<Link> {
     let page = kit.book.page(id);
     let link = |section: Option<u32>| Link {
         text: title(page, section),
-        href: format!("{root}{}", address::sheet(kit.book, id, section)),
+        href: root.to(&address::sheet(kit.book, id, section)),
         here: false,
     };
     sheets_of(page).into_iter().map(link).collect()
@@ -125,7 +124,7 @@ fn index(kit: &Kit) -> Output {
     let path = "sheets/index.html";
     let chrome = kit.chrome(path, &kit.words.text("nav.sheets"), None);
     let pages =
-        kit.book_pages().map(|page| (kit.book.page(page).title.clone(), links(kit, page, &chrome.root)));
+        kit.book_pages().map(|page| (kit.book.page(page).title.clone(), links(kit, page, chrome.root)));
     let view = Index { pages: pages.filter(|(_, links)| !links.is_empty()).collect(), chrome };
     kit.templates.page("sheets.html", path, &view)
 }
@@ -147,7 +146,7 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
     let page = kit.book.page(id);
     let path = address::sheet(kit.book, id, procedure);
     let chrome = kit.chrome(&path, &title(page, procedure), page.sheet);
-    let root = chrome.root.clone();
+    let (root, paper) = (chrome.root, chrome.root.on_paper());
     let extent = extent(page, procedure);
     let sections: Vec<(u32, &Section)> =
         extent.clone().map(|section| (section, &page.sections[section as usize])).collect();
@@ -160,21 +159,17 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
     let opening = page.sections.first().filter(|section| section.level == 0 && procedure.is_some());
     for section in opening.into_iter().chain(sections[..first_work].iter().map(|(_, section)| *section)) {
         let (first, rest) = prose::alerts_first(&section.prose);
-        alerts.push_str(&prose::html(kit, &first, PAPER));
-        intro.push_str(&prose::html(kit, &rest, PAPER));
+        alerts.push_str(&prose::html(kit, &first, paper));
+        intro.push_str(&prose::html(kit, &rest, paper));
     }
     let numbers = numbers(&sections);
     let items =
         sections[first_work..].iter().filter(|(_, section)| works(section) || !section.prose.is_empty());
-    let items =
-        items.map(|&(number, section)| entry(kit, Place { page: id, section: number }, section, &numbers));
+    let items = items
+        .map(|&(number, section)| entry(kit, Place { page: id, section: number }, section, &numbers, paper));
     let points = points(&sections);
     let view = Sheet {
-        page: Link {
-            text: page.title.clone(),
-            href: format!("{root}{}", address::page(kit.book, id)),
-            here: false,
-        },
+        page: Link { text: page.title.clone(), href: root.to(&address::page(kit.book, id)), here: false },
         paper: paper_css(kit, &chrome.title),
         alerts,
         cautions: caution::standing(kit, page, sections.iter().map(|(_, section)| &section.role)),
@@ -183,7 +178,7 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
         start: start(kit, id, procedure),
         intro,
         items: items.collect(),
-        points: points.iter().filter_map(|(mark, point)| point_row(kit, mark, *point)).collect(),
+        points: points.iter().filter_map(|(mark, point)| point_row(kit, mark, *point, paper)).collect(),
         drawing: excerpt::svg(kit, page.sheet, &touched(&sections, points)),
         follows: kit.words.text(if procedure.is_some() { "sheet.then-checkout" } else { "sheet.then-done" }),
         chrome,
@@ -204,14 +199,14 @@ fn numbers(sections: &[(u32, &Section)]) -> Vec<(u32, String)> {
     works.enumerate().map(number).collect()
 }
 
-fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)]) -> Entry {
+fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], paper: Root) -> Entry {
     let number = numbers.iter().find(|(at, _)| *at == place.section);
     let number = number.map_or_else(String::new, |(_, number)| number.clone());
     let title = untold(&section.title, &number);
     let (mut step, mut test) = (None, None);
     match &section.role {
         Role::Step(held) => {
-            let mut view = steps::step(kit, place, held, PAPER);
+            let mut view = steps::step(kit, place, held, paper);
             number_branches(
                 kit,
                 place,
@@ -222,7 +217,7 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)]) 
             step = Some(view);
         }
         Role::Test(held) => {
-            let mut view = steps::test(kit, place, held, PAPER);
+            let mut view = steps::test(kit, place, held, paper);
             let targets = held.outcomes.iter().map(|outcome| match outcome.to {
                 Target::Go(to) => Some(to),
                 _ => None,
@@ -235,8 +230,8 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)]) 
     Entry {
         title: title.to_string(),
         number,
-        prose: prose::html(kit, &section.prose, PAPER),
-        after: prose::html(kit, &section.after, PAPER),
+        prose: prose::html(kit, &section.prose, paper),
+        after: prose::html(kit, &section.after, paper),
         step,
         test,
     }
@@ -389,7 +384,7 @@ fn points(sections: &[(u32, &Section)]) -> Vec<(String, Point)> {
     numbered.map(|(at, point)| ((at + 1).to_string(), point)).collect()
 }
 
-fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
+fn point_row(kit: &Kit, mark: &str, point: Point, paper: Root) -> Option<PointRow> {
     let (end, place) = match point {
         Point::Terminal { part, terminal, .. } => {
             let held = kit.book.part(part);
@@ -412,7 +407,7 @@ fn point_row(kit: &Kit, mark: &str, point: Point) -> Option<PointRow> {
         mark: mark.to_string(),
         point: kit.say().point(point),
         place: place.into_iter().flatten().collect::<Vec<_>>().join(", "),
-        wires: table::wire_links(kit, &wires, PAPER),
+        wires: table::wire_links(kit, &wires, paper),
     })
 }
 

@@ -1,9 +1,8 @@
 //! Turns checkout steps and troubleshooting tests into what a page or a printed sheet shows of them.
 
-use super::address;
+use super::address::{self, Root};
 use super::escape::escape;
 use super::kit::{Kit, Link};
-use super::table::place_href;
 use crate::book::{Act, Expect, HarnessWay, Place, Role, Step, Subject, Suspect, Target, Test};
 use serde::Serialize;
 
@@ -66,7 +65,7 @@ pub struct TestView {
 }
 
 /// A step for a page at `root`.
-pub fn step(kit: &Kit, place: Place, step: &Step, root: &str) -> StepView {
+pub fn step(kit: &Kit, place: Place, step: &Step, root: Root) -> StepView {
     let sheet = kit.book.page(place.page).sheet;
     let branches = step.branches.iter().map(|branch| {
         let when = match &branch.when {
@@ -84,13 +83,14 @@ pub fn step(kit: &Kit, place: Place, step: &Step, root: &str) -> StepView {
         expects: expects(kit, &step.expects, root),
         branches: branches.collect(),
         evidence: sheet.filter(|_| kit.illustrations.steps.contains_key(&place)).map(|sheet| {
-            format!("{root}{}#{}", address::circuit(kit.book, sheet), address::step_anchor(kit.book, place))
+            let anchor = address::step_anchor(kit.book, place);
+            root.to(&format!("{}#{anchor}", address::circuit(kit.book, sheet)))
         }),
     }
 }
 
 /// A test for a page at `root`.
-pub fn test(kit: &Kit, place: Place, test: &Test, root: &str) -> TestView {
+pub fn test(kit: &Kit, place: Place, test: &Test, root: Root) -> TestView {
     let branches = test.outcomes.iter().map(|outcome| {
         let looks: Vec<String> = outcome.looks.iter().map(|look| kit.say().look(test.reads, look)).collect();
         let when = match (test.reads, looks.is_empty()) {
@@ -130,7 +130,7 @@ pub fn test(kit: &Kit, place: Place, test: &Test, root: &str) -> TestView {
     }
 }
 
-fn go(kit: &Kit, when: String, to: Place, from: Place, root: &str) -> Branch {
+fn go(kit: &Kit, when: String, to: Place, from: Place, root: Root) -> Branch {
     let section = kit.book.section(to);
     let title = if to.page == from.page || section.title.is_empty() {
         section.title.clone()
@@ -141,14 +141,14 @@ fn go(kit: &Kit, when: String, to: Place, from: Place, root: &str) -> Branch {
         when,
         kind: "go".to_string(),
         then: escape(&title),
-        href: Some(place_href(kit, to, root)),
+        href: Some(root.to(&address::place(kit.book, to))),
         number: None,
         blames: String::new(),
     }
 }
 
 /// What is done, line by line.
-pub fn lines(kit: &Kit, acts: &[Act], root: &str) -> Vec<Line> {
+pub fn lines(kit: &Kit, acts: &[Act], root: Root) -> Vec<Line> {
     let line = |act: &Act| Line {
         sets: matches!(act, Act::Set { .. }),
         html: kit.linked(&kit.say().act(act), root),
@@ -156,7 +156,7 @@ pub fn lines(kit: &Kit, acts: &[Act], root: &str) -> Vec<Line> {
     acts.iter().map(line).collect()
 }
 
-fn expects(kit: &Kit, expects: &[Expect], root: &str) -> Vec<ExpectView> {
+fn expects(kit: &Kit, expects: &[Expect], root: Root) -> Vec<ExpectView> {
     let view = |expect: &Expect| {
         let fitted = match expect.subject {
             Subject::Face { part, .. } | Subject::Relay { part, .. } => Some(&kit.book.part(part).fitted),
@@ -242,6 +242,6 @@ fn find(book: &crate::book::Book, address: &str) -> Option<Place> {
 }
 
 /// Links to what leads to a section, for a page at `root`.
-pub fn led_from(kit: &Kit, place: Place, root: &str) -> Vec<Link> {
+pub fn led_from(kit: &Kit, place: Place, root: Root) -> Vec<Link> {
     kit.leads.get(&place).map_or_else(Vec::new, |places| kit.places(places, root))
 }

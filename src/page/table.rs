@@ -1,6 +1,6 @@
 //! Turns the book's lists into tables: one view for every table, filled in here and laid out by one template.
 
-use super::address;
+use super::address::Root;
 use super::escape::escape;
 use super::kit::Kit;
 use crate::book::{Action, Item, Table as Sort};
@@ -53,7 +53,7 @@ impl Table {
 }
 
 /// One of the tables that an author may place, for one sheet.
-pub fn of(kit: &Kit, sort: Sort, sheet: SheetId, root: &str) -> Table {
+pub fn of(kit: &Kit, sort: Sort, sheet: SheetId, root: Root) -> Table {
     let some = Some(sheet);
     match sort {
         Sort::Steps => steps(kit, some, root),
@@ -100,7 +100,7 @@ fn place(place: &Option<String>) -> String {
 }
 
 /// A thing's id as a link, with the mark of the builds that have it.
-fn head(kit: &Kit, thing: Item, root: &str) -> String {
+fn head(kit: &Kit, thing: Item, root: Root) -> String {
     let (id, fitted): (&str, Option<&[bool]>) = match thing {
         Item::Part(part) => (&kit.book.part(part).id, Some(&kit.book.part(part).fitted)),
         Item::Wire(wire) => (&kit.book.wire(wire).id, Some(&kit.book.wire(wire).fitted)),
@@ -118,7 +118,7 @@ pub fn mark(kit: &Kit, only: &str) -> String {
     format!(r#" <span class="only">{}</span>"#, escape(&kit.words.fill("build.only", &[("builds", only)])))
 }
 
-fn parts(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn parts(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let mut table =
         Table::new(kit, "parts", caption(kit, "parts", sheet), &["part", "name", "kind", "place", "data"]);
     for part in sorted(kit, parts_of(kit, sheet)) {
@@ -163,7 +163,7 @@ pub fn facts(kit: &Kit, part: PartId) -> String {
     words.collect::<Vec<_>>().join(", ")
 }
 
-fn wires(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn wires(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["wire", "from", "to", "color", "size", "length", "harness"];
     let mut table = Table::new(kit, "wires", caption(kit, "wires", sheet), &columns);
     let mut wires = wires_of(kit, sheet);
@@ -176,7 +176,7 @@ fn wires(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 }
 
 /// A wire as a row of a wire list.
-pub fn wire_row(kit: &Kit, wire: WireId, root: &str) -> Row {
+pub fn wire_row(kit: &Kit, wire: WireId, root: Root) -> Row {
     let held = kit.book.wire(wire);
     let end = |at: usize| kit.linked(&kit.book.end_name(held.ends[at]), root);
     let length = crate::quantity::print(
@@ -198,7 +198,7 @@ pub fn wire_row(kit: &Kit, wire: WireId, root: &str) -> Row {
     }
 }
 
-fn connectors(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn connectors(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["connector", "name", "place", "joins", "cavities"];
     let mut table = Table::new(kit, "connectors", caption(kit, "connectors", sheet), &columns);
     let mut connectors = connectors_of(kit, sheet);
@@ -221,7 +221,7 @@ fn connectors(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     table
 }
 
-fn grounds(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn grounds(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["ground", "name", "place", "wires", "serves"];
     let mut table = Table::new(kit, "grounds", caption(kit, "grounds", sheet), &columns);
     for part in sorted(kit, parts_of(kit, sheet)) {
@@ -294,7 +294,7 @@ pub fn wires_at(kit: &Kit, part: PartId, terminal: TerminalId) -> Vec<WireId> {
 }
 
 /// Wires as links with their colors.
-pub fn wire_links(kit: &Kit, wires: &[WireId], root: &str) -> String {
+pub fn wire_links(kit: &Kit, wires: &[WireId], root: Root) -> String {
     let link = |wire: &WireId| {
         let id = kit.names.anchor(Item::Wire(*wire), &kit.book.wire(*wire).id, root);
         format!("{id} {}", kit.color(*wire))
@@ -302,7 +302,7 @@ pub fn wire_links(kit: &Kit, wires: &[WireId], root: &str) -> String {
     wires.iter().map(link).collect::<Vec<_>>().join(", ")
 }
 
-fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn fuses(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["fuse", "name", "rating", "place", "feeds"];
     let mut table = Table::new(kit, "fuses", caption(kit, "fuses", sheet), &columns);
     for part in sorted(kit, parts_of(kit, sheet)) {
@@ -338,7 +338,7 @@ fn fuses(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 }
 
 /// The colors that wires of the book have, with the wires of each.
-pub fn colors(kit: &Kit, root: &str) -> Table {
+pub fn colors(kit: &Kit, root: Root) -> Table {
     let mut table = Table::new(kit, "colors", caption(kit, "colors", None), &["color", "name", "wires"]);
     let mut wires = wires_of(kit, None);
     wires.sort_by_key(|wire| {
@@ -356,7 +356,7 @@ pub fn colors(kit: &Kit, root: &str) -> Table {
 }
 
 /// The lists of the whole book by their names.
-pub fn list(kit: &Kit, name: &str, root: &str) -> Table {
+pub fn list(kit: &Kit, name: &str, root: Root) -> Table {
     match name {
         "parts" => parts(kit, None, root),
         "wires" => wires(kit, None, root),
@@ -368,18 +368,13 @@ pub fn list(kit: &Kit, name: &str, root: &str) -> Table {
 }
 
 /// The step that a row of the proof's tables names, as a link.
-fn spot(spot: &Spot, root: &str) -> String {
+fn spot(spot: &Spot, root: Root) -> String {
     let stem = spot.page.strip_suffix(".md").unwrap_or(&spot.page);
-    format!(
-        r#"<a href="{root}pages/{}.html#{}">{}</a>"#,
-        escape(stem),
-        escape(&spot.anchor),
-        escape(&spot.title)
-    )
+    root.anchor(&format!("pages/{stem}.html#{}", spot.anchor), &spot.title)
 }
 
 /// The same by the first words of its title: `Procedure 6`.
-fn short_spot(spot: &Spot, root: &str) -> String {
+fn short_spot(spot: &Spot, root: Root) -> String {
     let title = spot.title.split(':').next().unwrap_or_default().to_string();
     self::spot(&Spot { title, ..spot.clone() }, root)
 }
@@ -390,7 +385,7 @@ fn about(kit: &Kit, path: &str, sheet: Option<SheetId>) -> bool {
     sheet.is_none() || page.is_some_and(|page| page.sheet == sheet)
 }
 
-fn steps(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn steps(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["step", "symptom", "procedure", "tests", "verdicts"];
     let mut table = Table::new(kit, "steps", caption(kit, "steps", sheet), &columns);
     for row in kit.tables.steps.iter().filter(|row| about(kit, &row.step.page, sheet)) {
@@ -419,7 +414,7 @@ fn steps(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     table
 }
 
-fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn faults(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let columns = ["fault", "first-step", "procedure", "verdict", "tests"];
     let mut table = Table::new(kit, "faults", caption(kit, "faults", sheet), &columns);
     let all = &kit.tables.faults;
@@ -476,7 +471,7 @@ fn faults(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
     table
 }
 
-fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
+fn reasons(kit: &Kit, sheet: Option<SheetId>, root: Root) -> Table {
     let mut table = Table::new(kit, "reasons", caption(kit, "reasons", sheet), &["part", "name", "reason"]);
     for part in sorted(kit, parts_of(kit, sheet)) {
         let said = part_reasons(kit, part, root);
@@ -493,7 +488,7 @@ fn reasons(kit: &Kit, sheet: Option<SheetId>, root: &str) -> Table {
 }
 
 /// Why a part is there, as sentences of HTML: what changes without it, and what when it is bridged.
-pub fn part_reasons(kit: &Kit, part: PartId, root: &str) -> Vec<String> {
+pub fn part_reasons(kit: &Kit, part: PartId, root: Root) -> Vec<String> {
     let reasons = kit.proof.reasons.iter().filter(|reason| reason.part == part);
     reasons.filter_map(|reason| Some(kit.linked(&reason_words(kit, reason)?, root))).collect()
 }
@@ -550,9 +545,4 @@ fn caption(kit: &Kit, list: &str, sheet: Option<SheetId>) -> String {
         Some(sheet) => format!("{words}: {}", kit.book.sheets[sheet.index()].title),
         None => words,
     }
-}
-
-/// A section of the book as a link target from a page at `root`.
-pub fn place_href(kit: &Kit, place: crate::book::Place, root: &str) -> String {
-    format!("{root}{}", address::place(kit.book, place))
 }
