@@ -2,7 +2,7 @@
 
 use goodground::book::{
     Act, Action, Book, Condition, ControlRange, Effect, End, Face, HarnessWay, Instrument, Item, Kind, Level,
-    Look, Mode, Part, Resistance, Role, Setting, Setup, Shows, Strength, Subject, Supply, Suspect, Table,
+    List, Look, Mode, Part, Resistance, Role, Setting, Setup, Shows, Strength, Subject, Supply, Suspect,
     Target, Timing, mode_word,
 };
 use goodground::finding::{Finding, Findings, Severity};
@@ -473,7 +473,7 @@ fn prose_has_its_links_resolved() {
     assert!(matches!(claim.setup[..], [Setup::Act(_), Setup::Fault(_), Setup::Build { group: 1, .. }]));
     assert_eq!(claim.expects[0].text, "H1 lit");
     assert!(matches!(&book.figures[0].shows, Shows::Drawing { setup, .. } if setup.len() == 1));
-    assert!(matches!(book.figures[1].shows, Shows::Table { table: Table::Steps, .. }));
+    assert!(matches!(book.figures[1].shows, Shows::List { list: List::Steps, .. }));
 }
 
 /// Failure-mode distributions after MIL-HDBK-338B, table 7.8-1 (from memory).

@@ -14,6 +14,7 @@ mod part;
 mod statement;
 mod vehicle;
 mod wire;
+mod wire_column;
 
 pub use catalogue::{catalogue, mode_word};
 pub use condition::{Condition, Level, Timing};
@@ -32,11 +33,12 @@ pub use part::{
     Action, BulbOut, Effect, Element, Face, Part, Protection, RelayState, Resistance, Supply, Terminal,
 };
 pub use statement::{
-    Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, Look, Point, Setup, Shows, Strength, Subject,
-    Suspect, Table,
+    Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, List, Look, Point, Setup, Shows, Strength, Subject,
+    Suspect,
 };
 pub use vehicle::{Conductor, Coupling, Device, Thresholds, Vehicle};
 pub use wire::{COLORS, Color, ColorName, Connector, End, Harness, Wire};
+pub use wire_column::{Presence, WireColumn, WireHeader};
 
 use crate::quantity::{Band, Volt};
 use crate::source::{FileId, Span};
@@ -204,6 +206,15 @@ impl Book {
             Item::Part(part) => self.part(part).sheet,
             Item::Wire(wire) => self.wire(wire).sheet,
             Item::Connector(connector) => self.connector(connector).sheet,
+        }
+    }
+
+    /// Which builds have an item; a connector is in all.
+    pub fn item_fitted(&self, item: Item) -> Option<&[bool]> {
+        match item {
+            Item::Part(part) => Some(&self.part(part).fitted),
+            Item::Wire(wire) => Some(&self.wire(wire).fitted),
+            Item::Connector(_) => None,
         }
     }
 

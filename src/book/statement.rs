@@ -170,6 +170,24 @@ pub enum Item {
     Connector(ConnectorId),
 }
 
+impl From<PartId> for Item {
+    fn from(part: PartId) -> Item {
+        Item::Part(part)
+    }
+}
+
+impl From<WireId> for Item {
+    fn from(wire: WireId) -> Item {
+        Item::Wire(wire)
+    }
+}
+
+impl From<ConnectorId> for Item {
+    fn from(connector: ConnectorId) -> Item {
+        Item::Connector(connector)
+    }
+}
+
 /// What a verdict names.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Suspect {
@@ -302,15 +320,15 @@ pub enum Shows {
         sheet: SheetId,
         setup: Vec<Setup>,
     },
-    Table {
+    List {
         sheet: SheetId,
-        table: Table,
+        list: List,
     },
 }
 
-/// The generated tables.
+/// The generated lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Table {
+pub enum List {
     Steps,
     Faults,
     Wires,
@@ -319,18 +337,38 @@ pub enum Table {
     Grounds,
     Fuses,
     Reasons,
+    Colors,
 }
 
-impl Table {
-    /// Every table with the word that an author writes.
-    pub const ALL: &[(Table, &str)] = &[
-        (Table::Steps, "steps"),
-        (Table::Faults, "faults"),
-        (Table::Wires, "wires"),
-        (Table::Parts, "parts"),
-        (Table::Connectors, "connectors"),
-        (Table::Grounds, "grounds"),
-        (Table::Fuses, "fuses"),
-        (Table::Reasons, "reasons"),
+impl List {
+    /// Those that an author may place on a page, each for one sheet.
+    pub const PLACED: &[List] = &[
+        List::Steps,
+        List::Faults,
+        List::Wires,
+        List::Parts,
+        List::Connectors,
+        List::Grounds,
+        List::Fuses,
+        List::Reasons,
     ];
+
+    /// Those of the whole book, each on a page of its own.
+    pub const OF_BOOK: &[List] =
+        &[List::Parts, List::Wires, List::Connectors, List::Grounds, List::Fuses, List::Colors];
+
+    /// The word that an author writes; the lists' pages and texts are named by it as well.
+    pub fn word(self) -> &'static str {
+        match self {
+            List::Steps => "steps",
+            List::Faults => "faults",
+            List::Wires => "wires",
+            List::Parts => "parts",
+            List::Connectors => "connectors",
+            List::Grounds => "grounds",
+            List::Fuses => "fuses",
+            List::Reasons => "reasons",
+            List::Colors => "colors",
+        }
+    }
 }

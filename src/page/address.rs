@@ -1,7 +1,7 @@
 //! Turns the things of a book into the addresses of their pages: paths from the book's root, always with `/`.
 
 use super::escape::{escape, slug};
-use crate::book::{Book, ClaimId, ConnectorId, Item, PageId, PartId, Place, SheetId, WireId};
+use crate::book::{Book, ClaimId, ConnectorId, Item, List, PageId, PartId, Place, SheetId, WireId};
 
 /// How a text leads to the pages of the book: from so many folders below its root, on a screen or on paper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,6 +85,11 @@ pub fn data(book: &Book, sheet: SheetId) -> String {
 /// The page of a sheet's steps table and fault map.
 pub fn map(book: &Book, sheet: SheetId) -> String {
     format!("map/{}.html", slug(&book.sheets[sheet.index()].id))
+}
+
+/// A list of the whole book.
+pub fn list(list: List) -> String {
+    format!("lists/{}.html", list.word())
 }
 
 /// Where a part, wire or connector is described.

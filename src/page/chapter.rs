@@ -8,7 +8,7 @@ use super::operation;
 use super::prose;
 use super::steps::{self, StepView, TestView};
 use super::table;
-use crate::book::{Page, PageId, PageKind, Place, Role, SheetId, Shows, Table};
+use crate::book::{List, Page, PageId, PageKind, Place, Role, SheetId, Shows};
 use crate::draw::Use;
 use serde::Serialize;
 
@@ -159,21 +159,15 @@ fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: Root) -> Vec<M
         add("drawing", format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#));
     }
     add("operation", operation::table(kit, sheet, root).html(kit));
-    for (sort, key) in [
-        (Table::Parts, "parts"),
-        (Table::Reasons, "reasons"),
-        (Table::Connectors, "connectors"),
-        (Table::Grounds, "grounds"),
-        (Table::Wires, "wires"),
-    ] {
+    for list in [List::Parts, List::Reasons, List::Connectors, List::Grounds, List::Wires] {
         if placed(
-            &|shows| matches!(shows, Shows::Table { sheet: of, table } if *of == sheet && *table == sort),
+            &|shows| matches!(shows, Shows::List { sheet: of, list: placed } if *of == sheet && *placed == list),
         ) {
             continue;
         }
-        let table = table::of(kit, sort, sheet, root);
+        let table = table::of(kit, list, Some(sheet), root);
         if !table.rows.is_empty() {
-            add(key, table.html(kit));
+            add(list.word(), table.html(kit));
         }
     }
     made

@@ -5,7 +5,7 @@ use super::address::{self, Root};
 use super::escape::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::table::{self, Row, natural};
-use crate::book::{ConnectorId, End, Item, PartId, SheetId, TerminalId, WireId};
+use crate::book::{ConnectorId, End, Item, PartId, SheetId, TerminalId, WireColumn, WireId};
 use serde::Serialize;
 
 /// The view of `data.html`.
@@ -100,12 +100,12 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     connectors.sort_by_key(|connector| natural(&kit.book.connector(*connector).id));
     let mut wires = table::wires_of(kit, Some(sheet));
     wires.sort_by_key(|wire| natural(&kit.book.wire(*wire).id));
-    let columns = ["wire", "from", "to", "color", "size", "length", "harness", "named"];
+    let columns = WireColumn::printed().map(WireColumn::name).chain(["named"]);
     let view = Data {
         parts: parts.into_iter().map(|part| part_card(kit, part, root)).collect(),
         connectors: connectors.into_iter().map(|connector| connector_card(kit, connector, root)).collect(),
         wires: wires.into_iter().map(|wire| wire_row(kit, wire, root)).collect(),
-        columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
+        columns: columns.map(|key| kit.words.text(&format!("column.{key}"))).collect(),
         chrome,
     };
     kit.templates.page("data.html", &path, &view)
@@ -139,7 +139,7 @@ fn part_card(kit: &Kit, part: PartId, root: Root) -> PartCard {
         builds: kit.build_list(&held.fitted),
         only: kit.say().only(&held.fitted),
         terminals: (0..held.terminals.len() as u16).map(terminal).collect(),
-        reasons: table::part_reasons(kit, part, root),
+        reasons: table::part_reasons(kit, part).iter().map(|reason| kit.linked(reason, root)).collect(),
         faults: faults(kit, part, root),
         named: named(kit, Item::Part(part), root),
     }
@@ -209,12 +209,6 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: Root) -> ConnectorCar
 }
 
 fn wire_row(kit: &Kit, wire: WireId, root: Root) -> WireRow {
-    let mut row = table::wire_row(kit, wire, root);
-    row.anchor = Some(address::wire_anchor(kit.book, wire));
-    // The row is where links to the wire lead, so its own id is no link.
-    row.cells[0] = match kit.say().only(&kit.book.wire(wire).fitted) {
-        Some(only) => format!("{}{}", escape(&kit.book.wire(wire).id), table::mark(kit, &only)),
-        None => escape(&kit.book.wire(wire).id),
-    };
+    let row = Row { anchor: Some(address::wire_anchor(kit.book, wire)), ..table::wire_row(kit, wire, root) };
     WireRow { row, named: named(kit, Item::Wire(wire), root) }
 }

@@ -12,8 +12,8 @@ use crate::draw::Use;
 pub fn html(kit: &Kit, id: FigureId, root: Root) -> String {
     let figure = &kit.book.figures[id.index()];
     match &figure.shows {
-        Shows::Table { sheet, table } => {
-            let mut view = table::of(kit, *table, *sheet, root);
+        Shows::List { sheet, list } => {
+            let mut view = table::of(kit, *list, Some(*sheet), root);
             if !figure.caption.is_empty() {
                 view.caption = figure.caption.clone();
             }

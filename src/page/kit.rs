@@ -7,7 +7,7 @@ use super::names::Names;
 use super::say::Say;
 use super::templates::Templates;
 use super::words::Words;
-use crate::book::{Book, BuildId, FaultId, Item, PageId, PageKind, Place, SheetId, WireId};
+use crate::book::{Book, BuildId, FaultId, Item, List, PageId, PageKind, Place, SheetId, WireId};
 use crate::proof::coverage::Shown;
 use crate::proof::tables::Tables;
 use crate::proof::{Illustrations, Proof};
@@ -108,9 +108,6 @@ pub struct Group {
     pub choices: Vec<String>,
 }
 
-/// The lists of the book: file under `lists/` and the text's key.
-pub const LISTS: &[&str] = &["parts", "wires", "connectors", "grounds", "fuses", "colors"];
-
 impl<'a> Kit<'a> {
     /// Says things in the book's language.
     pub fn say(&self) -> Say<'_> {
@@ -128,7 +125,7 @@ impl<'a> Kit<'a> {
         });
         let tabs = sheet.map(|sheet| self.tabs(sheet)).unwrap_or_default();
         let lists =
-            LISTS.iter().map(|list| (self.words.text(&format!("list.{list}")), format!("lists/{list}.html")));
+            List::OF_BOOK.iter().map(|list| (self.list_title(*list), address::list(*list)));
         let more = [
             ("nav.glossary", "glossary.html"),
             ("nav.sheets", "sheets/index.html"),
@@ -163,6 +160,11 @@ impl<'a> Kit<'a> {
                 .join(" "),
             root,
         }
+    }
+
+    /// A list's title.
+    pub fn list_title(&self, list: List) -> String {
+        self.words.text(&format!("list.{}", list.word()))
     }
 
     /// The pages of a system: what its author wrote about it, and what is made from its circuit.

@@ -2,9 +2,9 @@
 
 use super::Output;
 use super::address;
-use super::kit::{Chrome, Kit, LISTS};
+use super::kit::{Chrome, Kit};
 use super::table::{self, Table};
-use crate::book::{SheetId, Table as Sort};
+use crate::book::{List, SheetId};
 use crate::draw;
 use rayon::prelude::*;
 use serde::Serialize;
@@ -21,18 +21,19 @@ pub struct Tables {
 }
 
 /// A list of the whole book.
-pub fn list(kit: &Kit, name: &str) -> Output {
-    let path = format!("lists/{name}.html");
-    let title = kit.words.text(&format!("list.{name}"));
+pub fn list(kit: &Kit, list: List) -> Output {
+    let name = list.word();
+    let path = address::list(list);
+    let title = kit.list_title(list);
     let chrome = kit.chrome(&path, &title, None);
     let view = Tables {
         lead: kit.words.text(&format!("lead.{name}")),
-        charts: match name {
-            "grounds" => vec![draw::ground_chart(kit.book), draw::splice_chart(kit.book)],
-            "connectors" => vec![draw::harness_overview(kit.book)],
+        charts: match list {
+            List::Grounds => vec![draw::ground_chart(kit.book), draw::splice_chart(kit.book)],
+            List::Connectors => vec![draw::harness_overview(kit.book)],
             _ => Vec::new(),
         },
-        tables: vec![table::list(kit, name, chrome.root)],
+        tables: vec![table::of(kit, list, None, chrome.root)],
         chrome,
     };
     kit.templates.page("tables.html", &path, &view)
@@ -40,7 +41,7 @@ pub fn list(kit: &Kit, name: &str) -> Output {
 
 /// All lists of the book.
 pub fn all(kit: &Kit) -> Vec<Output> {
-    LISTS.par_iter().map(|name| list(kit, name)).collect()
+    List::OF_BOOK.par_iter().map(|&list| self::list(kit, list)).collect()
 }
 
 /// A sheet's steps table and fault map.
@@ -48,7 +49,7 @@ pub fn map(kit: &Kit, sheet: SheetId) -> Output {
     let path = address::map(kit.book, sheet);
     let title = kit.words.fill("map.title", &[("sheet", &kit.book.sheets[sheet.index()].title)]);
     let chrome = kit.chrome(&path, &title, Some(sheet));
-    let tables = [Sort::Steps, Sort::Faults].map(|sort| table::of(kit, sort, sheet, chrome.root));
+    let tables = [List::Steps, List::Faults].map(|list| table::of(kit, list, Some(sheet), chrome.root));
     let view = Tables {
         lead: kit.words.text("lead.map"),
         charts: Vec::new(),

@@ -1,9 +1,8 @@
 //! Turns a sheet's live states into its operating states: for each load, how the controls stand when it works.
 
 use super::address::{self, Root};
-use super::escape::escape;
 use super::kit::Kit;
-use super::table::{self, Row, Table};
+use super::table::{Cell, Filled, Line, Table};
 use crate::book::{BuildId, PartId, SheetId, Strength, Subject};
 use crate::proof::live::Live;
 use crate::proof::{Reading, Seen};
@@ -12,24 +11,19 @@ use std::collections::BTreeMap;
 /// One row for each load of the sheet that works in some state: what it does, and the state with fewest controls moved.
 pub fn table(kit: &Kit, sheet: SheetId, root: Root) -> Table {
     let live = &kit.illustrations.live[sheet.index()];
-    let columns = ["load", "does", "controls", "drawing"];
-    let mut table = Table {
-        name: "operation".to_string(),
-        caption: kit.words.text("operation.caption"),
-        columns: columns.iter().map(|key| kit.words.text(&format!("column.{key}"))).collect(),
-        rows: Vec::new(),
+    let parts = kit.book.parts.iter().enumerate().filter(|(_, part)| part.sheet == sheet);
+    let faces = parts.flat_map(|(at, part)| {
+        part.faces().map(move |(element, _)| (PartId(at as u32), element))
+    });
+    let filled = Filled {
+        columns: vec!["load", "does", "controls", "drawing"],
+        rows: faces.flat_map(|face| rows(kit, live, face)).collect(),
     };
-    for (index, part) in kit.book.parts.iter().enumerate().filter(|(_, part)| part.sheet == sheet) {
-        for (element, _) in part.faces() {
-            let face = (PartId(index as u32), element);
-            table.rows.extend(rows(kit, live, face, root));
-        }
-    }
-    table
+    filled.spell(kit, "operation", kit.words.text("operation.caption"), root)
 }
 
 /// The rows of a load: builds that need the same controls share one.
-fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: Root) -> Vec<Row> {
+fn rows(kit: &Kit, live: &Live, face: (PartId, usize)) -> Vec<Line> {
     let works = |state: u32| live.states[state as usize].readings.get(&face).is_some_and(works);
     let mut needs: BTreeMap<u64, (Vec<BuildId>, u32)> = BTreeMap::new();
     for (build, states) in live.builds.iter().enumerate() {
@@ -41,18 +35,17 @@ fn rows(kit: &Kit, live: &Live, face: (PartId, usize), root: Root) -> Vec<Row> {
         }
     }
     let rows = needs.into_iter();
-    rows.map(|(code, (builds, state))| row(kit, live, face, root, &builds, code, state)).collect()
+    rows.map(|(code, (builds, state))| row(kit, live, face, &builds, code, state)).collect()
 }
 
 fn row(
     kit: &Kit,
     live: &Live,
     face: (PartId, usize),
-    root: Root,
     builds: &[BuildId],
     code: u64,
     state: u32,
-) -> Row {
+) -> Line {
     let state = &live.states[state as usize];
     let subject = Subject::Face { part: face.0, element: face.1 };
     let say = kit.say();
@@ -63,15 +56,14 @@ fn row(
     };
     let state_at =
         format!("{}#build={}&state={code}", address::circuit(kit.book, live.sheet), builds[0].index());
-    let only = kit.build_names(builds).map(|only| table::mark(kit, &only));
-    Row {
-        anchor: None,
+    let subject_words = Cell::Naming(say.subject(subject));
+    Line {
         builds: kit.build_list(&kit.among(builds)),
         cells: vec![
-            kit.linked(&say.subject(subject), root) + &only.unwrap_or_default(),
-            escape(&say.reading(subject, &state.readings[&face])),
-            escape(&settings),
-            root.anchor(&state_at, &kit.words.text("operation.show")),
+            Cell::Marked(Box::new(subject_words), kit.build_names(builds)),
+            Cell::Text(say.reading(subject, &state.readings[&face])),
+            Cell::Text(settings),
+            Cell::Link { to: state_at, words: kit.words.text("operation.show") },
         ],
     }
 }

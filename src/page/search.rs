@@ -3,8 +3,8 @@
 use super::Output;
 use super::address;
 use super::escape;
-use super::kit::{Kit, LISTS};
-use crate::book::{ConnectorId, Item, PartId, Role, SheetId, WireId};
+use super::kit::Kit;
+use crate::book::{ConnectorId, Item, List, PartId, Role, SheetId, WireId};
 use serde::Serialize;
 
 /// One thing to find: its title, what it is, where it is, and further words that lead to it.
@@ -78,12 +78,12 @@ fn entries(kit: &Kit) -> Vec<Entry> {
             entries.push(Entry(title.clone(), kit.words.text(&format!("tab.{key}")), path, String::new()));
         }
     }
-    for list in LISTS {
-        let title = kit.words.text(&format!("list.{list}"));
+    for &list in List::OF_BOOK {
+        let title = kit.list_title(list);
         entries.push(Entry(
             title,
             kit.words.text("search.list"),
-            format!("lists/{list}.html"),
+            address::list(list),
             String::new(),
         ));
     }

@@ -2,9 +2,9 @@
 
 use super::index::Index;
 use super::log::{Log, list, suggestion};
-use super::row::Row;
+use super::row::WireRow;
 use super::table::part_of;
-use crate::book::{Book, ConnectorId, End, HarnessId, Kind, PartId, TerminalId};
+use crate::book::{Book, ConnectorId, End, HarnessId, Kind, PartId, TerminalId, WireColumn};
 use crate::finding::{Code, Finding};
 use crate::source::{Placed, Span};
 
@@ -16,8 +16,8 @@ pub enum RawEnd {
 
 /// The end in a column of a row, with its place. A cavity's side follows from the harness of the wire.
 pub fn end(
-    row: &Row,
-    column: &str,
+    row: &WireRow,
+    column: WireColumn,
     id: &str,
     harness: HarnessId,
     book: &Book,
@@ -25,7 +25,7 @@ pub fn end(
     log: &Log,
 ) -> Option<(RawEnd, Span)> {
     let Some(text) = row.cell(column) else {
-        let headline = format!("`{id}` has no end in the column `{column}`");
+        let headline = format!("`{id}` has no end in the column `{}`", column.name());
         log.error(Code::DanglingWire, row.span, headline);
         return None;
     };

@@ -2,32 +2,33 @@
 
 use super::log::{Log, list, suggestion};
 use super::table::{Table, Value, written};
+use crate::book::{Presence, WireColumn, WireHeader};
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
 use toml::de::DeValue;
 
-/// The columns of a wire list when the harness does not name its own.
-const USUAL: &[&str] = &["id", "from", "to", "color", "mm2", "m"];
-
-/// Every column there is.
-const COLUMNS: &[&str] = &["id", "from", "to", "color", "mm2", "AWG", "m", "ft", "only"];
-
 /// One wire as it is written: a cell for each column.
-pub struct Row {
-    cells: Vec<(&'static str, Placed<String>)>,
+pub struct WireRow {
+    cells: Vec<(WireHeader, Placed<String>)>,
     /// The whole row.
     pub span: Span,
 }
 
-impl Row {
+impl WireRow {
     /// The cell of a column, if it is not empty.
-    pub fn cell(&self, column: &str) -> Option<&Placed<String>> {
-        self.cells.iter().find(|(name, cell)| *name == column && !cell.is_empty()).map(|(_, cell)| cell)
+    pub fn cell(&self, column: WireColumn) -> Option<&Placed<String>> {
+        self.headed(column).map(|(_, cell)| cell)
+    }
+
+    /// The same with the header that it stands under.
+    pub fn headed(&self, column: WireColumn) -> Option<(WireHeader, &Placed<String>)> {
+        let found = self.cells.iter().find(|(header, cell)| header.column == column && !cell.is_empty());
+        found.map(|(header, cell)| (*header, cell))
     }
 }
 
 /// The rows of a harness: `wires` is a list of lists or the path of a CSV file beside the sheet.
-pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<Row> {
+pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<WireRow> {
     let columns = columns(&harness.texts("columns", log), log);
     let Some(wires) = harness.get("wires") else {
         return Vec::new();
@@ -60,31 +61,30 @@ pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<Row> {
     }
 }
 
-fn columns(given: &[Placed<String>], log: &Log) -> Vec<&'static str> {
+fn columns(given: &[Placed<String>], log: &Log) -> Vec<WireHeader> {
     if given.is_empty() {
-        let mut usual = USUAL.to_vec();
-        usual.push("only");
-        return usual;
+        return WireColumn::usual();
     }
-    given.iter().filter_map(|name| column(name, log)).collect()
+    given.iter().filter_map(|name| known(name, log)).collect()
 }
 
-fn column(name: &Placed<String>, log: &Log) -> Option<&'static str> {
-    let found = COLUMNS.iter().find(|column| **column == name.value).copied();
+fn known(name: &Placed<String>, log: &Log) -> Option<WireHeader> {
+    let found = WireColumn::headers().find(|header| header.word == name.value);
     if found.is_none() {
-        let known = COLUMNS.iter().copied();
+        let words: Vec<&str> = WireColumn::headers().map(|header| header.word).collect();
         let finding =
             Finding::new(Code::BadTable, name.span, format!("a wire list has no column `{}`", name.value));
         log.push(
             finding.hint(
-                suggestion(name, known).unwrap_or_else(|| format!("its columns are {}", list(COLUMNS))),
+                suggestion(name, words.iter().copied())
+                    .unwrap_or_else(|| format!("its columns are {}", list(&words))),
             ),
         );
     }
     found
 }
 
-fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) -> Option<Row> {
+fn from_list(harness: &Table, row: &Value, columns: &[WireHeader], log: &Log) -> Option<WireRow> {
     let items = harness.items(row, "a row of `wires`", log);
     if row.as_array().is_none() || !fits(items.len(), columns, row.span, log) {
         return None;
@@ -98,7 +98,7 @@ fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) 
                 log.error(
                     Code::WrongType,
                     item.span,
-                    format!("the column `{column}` takes a text or a number"),
+                    format!("the column `{}` takes a text or a number", column.word),
                 );
                 return None;
             }
@@ -109,28 +109,28 @@ fn from_list(harness: &Table, row: &Value, columns: &[&'static str], log: &Log) 
         };
         cells.push((*column, Placed::new(text, span)));
     }
-    Some(Row { cells, span: row.span })
+    Some(WireRow { cells, span: row.span })
 }
 
-/// Whether a row has a cell for each column; `only` may be left out at the end.
-fn fits(cells: usize, columns: &[&'static str], span: Span, log: &Log) -> bool {
-    let optional = columns.last() == Some(&"only");
-    let needed = columns.len() - optional as usize;
+/// Whether a row has a cell for each column; those that not every wire has may be left out at the end.
+fn fits(cells: usize, columns: &[WireHeader], span: Span, log: &Log) -> bool {
+    let needed = columns.iter().rposition(|header| header.column.presence() == Presence::Needed);
+    let needed = needed.map_or(0, |last| last + 1);
     if (needed..=columns.len()).contains(&cells) {
         return true;
     }
     let finding =
         Finding::new(Code::BadTable, span, format!("this row has {cells} cells, and {needed} are needed"));
-    log.push(finding.hint(format!("the columns are {}", list(columns))));
+    log.push(finding.hint(format!("the columns are {}", list(&columns.iter().map(|header| header.word).collect::<Vec<_>>()))));
     false
 }
 
 /// The rows of a spreadsheet: a header row names the columns.
-fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
+fn from_csv(file: FileId, log: &Log) -> Vec<WireRow> {
     let text = log.text(file);
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
-    let mut header: Option<Vec<&'static str>> = None;
+    let mut header: Option<Vec<WireHeader>> = None;
     let mut rows = Vec::new();
     loop {
         let start = reader.position().byte() as usize;
@@ -152,14 +152,14 @@ fn from_csv(file: FileId, log: &Log) -> Vec<Row> {
         let cells = cells(&record, span, text);
         match &header {
             None => {
-                let named: Option<Vec<&'static str>> = cells.iter().map(|name| column(name, log)).collect();
+                let named: Option<Vec<WireHeader>> = cells.iter().map(|name| known(name, log)).collect();
                 // Under a header that cannot be read no row can.
                 let Some(named) = named else { break };
                 header = Some(named);
             }
             Some(columns) => {
                 if fits(cells.len(), columns, span, log) {
-                    rows.push(Row { cells: columns.iter().copied().zip(cells).collect(), span });
+                    rows.push(WireRow { cells: columns.iter().copied().zip(cells).collect(), span });
                 }
             }
         }
@@ -205,7 +205,7 @@ mod tests {
                 assert_eq!(sources.slice(cell.span), cell.value);
             }
         }
-        assert_eq!(rows[1].cell("m").unwrap().value, "0.25");
+        assert_eq!(rows[1].cell(WireColumn::Length).unwrap().value, "0.25");
         assert_eq!(sources.text(file).position(rows[1].span.start as usize).line, 4);
     }
 
@@ -217,8 +217,8 @@ mod tests {
         let file = sources.add("circuits/a.csv", text);
         let log = Log::new(&sources);
         let rows = from_csv(file, &log);
-        assert_eq!(rows[0].cell("id").unwrap().value, "W\"€");
-        let to = rows[0].cell("to").unwrap();
+        assert_eq!(rows[0].cell(WireColumn::Id).unwrap().value, "W\"€");
+        let to = rows[0].cell(WireColumn::To).unwrap();
         assert_eq!((sources.slice(to.span), to.value.as_str()), ("B:1", "B:1"));
     }
 }

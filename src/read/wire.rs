@@ -4,11 +4,11 @@ use super::condition::{self, Speaker};
 use super::end::{RawEnd, end};
 use super::index::Index;
 use super::log::Log;
-use super::row::{Row, rows};
+use super::row::{WireRow, rows};
 use super::table::Table;
 use super::{connector, fitted};
 use crate::book::{
-    Book, COLORS, Color, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId, Wire, WireId,
+    Book, COLORS, Color, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId, Wire, WireColumn, WireId,
 };
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Meter, Unit};
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 /// A row with what it belongs to.
 pub struct Raw {
-    row: Row,
+    row: WireRow,
     harness: HarnessId,
     sheet: SheetId,
 }
@@ -54,7 +54,7 @@ pub fn resolve(raws: Vec<Raw>, book: &mut Book, index: &mut Index, log: &Log) {
     let mut lost = false;
     let mut cavities: BTreeMap<ConnectorId, Vec<(String, u8, Span)>> = BTreeMap::new();
     for raw in &raws {
-        let Some(id) = raw.row.cell("id") else {
+        let Some(id) = raw.row.cell(WireColumn::Id) else {
             log.error(Code::BadTable, raw.row.span, "this wire has no id");
             lost = true;
             continue;
@@ -113,12 +113,12 @@ fn wire(
     log: &Log,
 ) -> Option<(Wire, [(RawEnd, Span); 2])> {
     let row = &raw.row;
-    let from = end(row, "from", id, raw.harness, book, index, log);
-    let to = end(row, "to", id, raw.harness, book, index, log);
+    let from = end(row, WireColumn::From, id, raw.harness, book, index, log);
+    let to = end(row, WireColumn::To, id, raw.harness, book, index, log);
     let color = color(row, id, log);
-    let size = measure(row, &[("mm2", "mm2"), ("AWG", "AWG")], "size", id, log);
-    let length = measure(row, &[("m", "m"), ("ft", "ft")], "length", id, log);
-    let only = match row.cell("only") {
+    let size = measure(row, WireColumn::Size, id, log);
+    let length = measure(row, WireColumn::Length, id, log);
+    let only = match row.cell(WireColumn::Only) {
         Some(text) => condition::read(text, Speaker::Fitting, book, index, log)?,
         None => Condition::Always,
     };
@@ -147,13 +147,13 @@ fn wire(
     Some((wire, [from, to]))
 }
 
-fn missing(row: &Row, column: &str, id: &str, log: &Log) {
-    log.error(Code::BadTable, row.span, format!("`{id}` has no {column}"));
+fn missing(row: &WireRow, column: WireColumn, id: &str, log: &Log) {
+    log.error(Code::BadTable, row.span, format!("`{id}` has no {}", column.name()));
 }
 
-fn color(row: &Row, id: &str, log: &Log) -> Option<Color> {
-    let Some(text) = row.cell("color") else {
-        missing(row, "color", id, log);
+fn color(row: &WireRow, id: &str, log: &Log) -> Option<Color> {
+    let Some(text) = row.cell(WireColumn::Color) else {
+        missing(row, WireColumn::Color, id, log);
         return None;
     };
     let color = Color::parse(text);
@@ -183,12 +183,12 @@ fn color(row: &Row, id: &str, log: &Log) -> Option<Color> {
 }
 
 /// A number in the unit of its column.
-fn measure(row: &Row, columns: &[(&str, &str)], what: &str, id: &str, log: &Log) -> Option<Amount> {
-    let Some((cell, unit)) = columns.iter().find_map(|(column, unit)| Some((row.cell(column)?, *unit)))
-    else {
-        missing(row, what, id, log);
+fn measure(row: &WireRow, column: WireColumn, id: &str, log: &Log) -> Option<Amount> {
+    let Some((header, cell)) = row.headed(column) else {
+        missing(row, column, id, log);
         return None;
     };
+    let unit = header.unit.expect("a column that is measured has the unit of its cells");
     let number = match unit {
         "AWG" => Amount::gauge_number(cell),
         _ => cell.parse::<f64>().ok(),
@@ -207,7 +207,7 @@ fn measure(row: &Row, columns: &[(&str, &str)], what: &str, id: &str, log: &Log)
             None
         }
         Some(amount) if amount.value <= 0.0 => {
-            log.error(Code::OutOfRange, cell.span, format!("a wire's {what} is above zero"));
+            log.error(Code::OutOfRange, cell.span, format!("a wire's {} is above zero", column.name()));
             None
         }
         Some(amount) => Some(amount),

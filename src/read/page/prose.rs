@@ -5,7 +5,7 @@ use super::address::address_of;
 use super::place::{Places, join};
 use super::section::{Events, placed, plain};
 use super::stray::{SCHEMES, scheme_hint};
-use crate::book::{Claim, Figure, PageId, Prose, Shows, Table};
+use crate::book::{Claim, Figure, List, PageId, Prose, Shows};
 use crate::finding::{Code, Finding};
 use crate::read::circuit::{find_part, find_wire};
 use crate::read::log::suggestion;
@@ -253,12 +253,12 @@ fn table(reader: &Reader, text: &Placed<&str>) -> Option<Shows> {
         return None;
     };
     let sheet = sheet(reader, name, piece.span.within(0..name.len()));
-    let known = Table::ALL.iter().map(|(_, word)| *word);
-    let Some((table, _)) = Table::ALL.iter().find(|(_, known)| *known == word) else {
+    let known = List::PLACED.iter().map(|list| list.word());
+    let Some(&list) = List::PLACED.iter().find(|list| list.word() == word) else {
         let span = piece.span.within(name.len() + 1..piece.value.len());
         let finding = Finding::new(Code::BadStatement, span, format!("there is no table `{word}`"));
         reader.log.push(finding.hint_if(suggestion(word, known)));
         return None;
     };
-    Some(Shows::Table { sheet: sheet?, table: *table })
+    Some(Shows::List { sheet: sheet?, list })
 }
