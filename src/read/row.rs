@@ -121,7 +121,10 @@ fn fits(cells: usize, columns: &[WireHeader], span: Span, log: &Log) -> bool {
     }
     let finding =
         Finding::new(Code::BadTable, span, format!("this row has {cells} cells, and {needed} are needed"));
-    log.push(finding.hint(format!("the columns are {}", list(&columns.iter().map(|header| header.word).collect::<Vec<_>>()))));
+    log.push(finding.hint(format!(
+        "the columns are {}",
+        list(&columns.iter().map(|header| header.word).collect::<Vec<_>>())
+    )));
     false
 }
 

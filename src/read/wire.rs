@@ -8,7 +8,8 @@ use super::row::{WireRow, rows};
 use super::table::Table;
 use super::{connector, fitted};
 use crate::book::{
-    Book, COLORS, Color, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId, Wire, WireColumn, WireId,
+    Book, COLORS, Color, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId, Wire,
+    WireColumn, WireId,
 };
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Meter, Unit};

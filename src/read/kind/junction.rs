@@ -1,7 +1,7 @@
 //! Turns splices and ground points into parts of one terminal.
 
+use super::maker::Maker;
 use crate::book::Kind;
-use crate::read::part::Maker;
 
 /// The one terminal of a splice joins all its wires; that of a ground point is bonded to the body (31, DIN 72552).
 pub fn junction(maker: &mut Maker) {

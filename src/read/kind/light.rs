@@ -1,9 +1,9 @@
 //! Turns lamps and light-emitting diodes into filaments and junctions that a person sees.
 
+use super::maker::Maker;
 use crate::book::Action;
 use crate::finding::{Code, Finding};
 use crate::quantity::{Ampere, Dimension, Ohm, Volt, Watt};
-use crate::read::part::Maker;
 
 /// One filament between 1 and 2, or several by name, each with its pins and rating.
 pub fn lamp(maker: &mut Maker) {

@@ -1,9 +1,9 @@
 //! Turns loads that a person hears, feels or sees move into resistances with a face.
 
+use super::maker::Maker;
 use crate::book::{Action, Face, Kind};
 use crate::finding::Code;
 use crate::quantity::{Amount, Dimension, Ohm, Volt};
-use crate::read::part::Maker;
 use crate::read::table::{amount, text_of};
 use crate::source::Placed;
 

@@ -3,6 +3,7 @@
 mod junction;
 mod light;
 mod load;
+mod maker;
 mod module;
 mod protection;
 mod resistive;
@@ -10,8 +11,8 @@ mod semiconductor;
 mod supply;
 mod switching;
 
-use super::part::Maker;
 use crate::book::Kind;
+pub use maker::Maker;
 
 /// Fills the part according to its kind. What is wrong gets its finding, and the part keeps what could be read.
 pub fn read(maker: &mut Maker) {

@@ -1,11 +1,11 @@
 //! Turns a control module, a box with inputs, outputs and rules, into resistors and contacts.
 
+use super::maker::Maker;
 use crate::book::{Action, Condition, Resistance, TerminalId};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Band, Dimension, Ohm};
 use crate::read::condition::States;
 use crate::read::log::suggestion;
-use crate::read::part::Maker;
 use crate::read::table::{quantity_of, text_of};
 use crate::source::Placed;
 

@@ -1,9 +1,9 @@
 //! Turns fuses, fusible links and breakers into links that open above their rating.
 
+use super::maker::Maker;
 use crate::book::{Action, Kind, Protection};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Ampere, Dimension, Ohm};
-use crate::read::part::Maker;
 
 /// Cold resistance of blade fuses of the ATO size in milliohms by rating in amperes: maker's datasheet for 1, 2, 4, 10
 /// and 40 A; the others from memory.

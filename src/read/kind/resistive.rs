@@ -1,10 +1,10 @@
 //! Turns resistors, stepped resistors, senders and capacitors into passive elements.
 
+use super::maker::Maker;
 use crate::book::{Action, ControlRange, Resistance};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Ohm};
 use crate::read::condition::States;
-use crate::read::part::Maker;
 use crate::read::table::{Table, amount, quantity_of};
 
 /// Terminals 1 and 2 and a `resistance`.

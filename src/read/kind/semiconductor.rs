@@ -1,8 +1,8 @@
 //! Turns diodes and zener diodes into junctions.
 
+use super::maker::Maker;
 use crate::book::{Action, Kind};
 use crate::quantity::{Dimension, Volt};
-use crate::read::part::Maker;
 
 /// Anode `A`, cathode `K`.
 pub fn diode(maker: &mut Maker) {

@@ -1,9 +1,9 @@
 //! Turns batteries and alternators into sources.
 
+use super::maker::Maker;
 use crate::book::{Action, Condition, Resistance, Supply};
 use crate::quantity::{Dimension, Ohm, Volt};
 use crate::read::condition::States;
-use crate::read::part::Maker;
 
 /// Internal resistance of a healthy starter battery in ohms (common practice, no source: a 12 V battery that gives
 /// 300 A at 9 V or more).

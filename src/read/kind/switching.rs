@@ -1,10 +1,10 @@
 //! Turns switches, relays, solenoid switches and flashers into contacts, windings and states.
 
+use super::maker::Maker;
 use crate::book::{Action, BulbOut, Effect, Resistance, TerminalId};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Dimension, Ohm};
 use crate::read::condition::States;
-use crate::read::part::Maker;
 use crate::read::table::Table;
 
 /// Drop-out voltage as a share of the pull-in voltage when the author gives none: a mini power relay with an 85 ohm coil

@@ -1,6 +1,6 @@
 //! Turns a list whose items begin with `Set:`, `Do:`, `Expect:` and the like into step lines.
 
-use super::section::placed;
+use super::event::placed;
 use crate::finding::{Code, Finding};
 use crate::read::log::{Log, list};
 use crate::read::near::nearest;

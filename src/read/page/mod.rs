@@ -2,6 +2,7 @@
 //! then links, steps, tests, claims and figures.
 
 mod address;
+mod event;
 mod front;
 mod line;
 mod mask;

@@ -2,8 +2,8 @@
 
 use super::Resolved;
 use super::address::address_of;
+use super::event::{Events, placed, plain};
 use super::place::{Places, join};
-use super::section::{Events, placed, plain};
 use super::stray::{SCHEMES, scheme_hint};
 use crate::book::{Claim, Figure, List, PageId, Prose, Shows};
 use crate::finding::{Code, Finding};

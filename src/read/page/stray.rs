@@ -1,6 +1,6 @@
 //! Turns what looks like a link but was not read as one into findings: a claim that nobody proves must not stand in a book.
 
-use super::section::Events;
+use super::event::Events;
 use crate::finding::{Code, Finding};
 use crate::read::log::Log;
 use crate::read::near::nearest;
