@@ -156,7 +156,7 @@ fn faults_and_instruments_are_marked_and_named() {
     assert!(class_of(&text, &format!("data-wire=\"{}\"", book.wire(wire).id)).ends_with("at-fault"));
     assert!(text.contains(&format!("{} at fault", book.wire(wire).id)));
     assert_eq!(text.matches("data-probe=").count(), 2, "both leads are on this drawing");
-    let names = [0, 1].map(|terminal| book.point_text(point(terminal)));
+    let names = [0, 1].map(|terminal| book.step_line().point(point(terminal)));
     assert!(text.contains(&format!("test light: A at {}, B at {}", names[0], names[1])));
     let view = View { sheet: SheetId(0), build: None };
     let words: String =

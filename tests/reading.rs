@@ -627,6 +627,6 @@ fn hands_read_back_as_they_are_written() {
     };
     let (book, setup) = read_setup(lines);
     assert_eq!(setup.len(), lines.split(',').count());
-    let (_, again) = read_setup(&book.setup_text(&setup));
+    let (_, again) = read_setup(&book.step_line().setup(&setup).join(", "));
     assert_eq!(setup, again);
 }

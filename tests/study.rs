@@ -120,7 +120,7 @@ fn closed(bench: &Bench, carrier: Carrier) -> bool {
 fn right_choices(book: &Book, rigs: &[Rig], question: &Question, words: bool) -> Vec<bool> {
     let rig = |scene: &Scene| &rigs[scene.build.index()];
     let bench = question.scene.as_ref().map(|scene| match words {
-        true => by_words(rig(scene), &book.setup_text(&scene.setup())),
+        true => by_words(rig(scene), &book.step_line().setup(&scene.setup()).join(", ")),
         false => by_hand(rig(scene), &scene.setup()),
     });
     let choice = |answer: &Answer| {
@@ -195,7 +195,8 @@ fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
         let right = right_choices(demo.book, &fleet, question, number % 20 == 0);
         let expected: Vec<bool> = (0..right.len()).map(|at| at == 0).collect();
         if right != expected {
-            let of = question.scene.as_ref().map(|scene| demo.book.setup_text(&scene.setup()));
+            let of =
+                question.scene.as_ref().map(|scene| demo.book.step_line().setup(&scene.setup()).join(", "));
             wrong.push(format!("{right:?} {of:?} {question:?}"));
         }
         assert!(right.len() >= 3, "{}", question.id);
@@ -352,7 +353,7 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                 for (place, step) in steps::steps(book.page(lab.page), lab.page) {
                     for act in &step.acts {
                         if !place_leads(act, &mut leads) && !case.act(act) {
-                            return Err(format!("{name}: {} cannot be done", book.act_text(act)));
+                            return Err(format!("{name}: {} cannot be done", book.step_line().act(act)));
                         }
                     }
                     if place == planted.step {
@@ -363,7 +364,7 @@ fn each_fault_of_the_labs_is_found_by_its_proven_procedure() {
                     let (acts, reads) = acts(book, *place);
                     for act in acts {
                         if !place_leads(act, &mut leads) && !case.act(act) {
-                            return Err(format!("{name}: {} is not there", book.act_text(act)));
+                            return Err(format!("{name}: {} is not there", book.step_line().act(act)));
                         }
                     }
                     let Some(subject) = reads else { continue };
@@ -462,13 +463,13 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
             bench.listen();
             bench.act(act).unwrap();
             faces = look(&mut bench, &lab.faces);
-            words = format!("{words}, {}", book.act_text(act));
+            words = format!("{words}, {}", book.step_line().act(act));
         }
         for (at, face) in faces.iter().enumerate() {
             if told_apart(face, &case.view().faces[at]) {
                 wrong.push(format!(
                     "{words}: {} {face:?} {:?}",
-                    book.subject_text(lab.faces[at]),
+                    book.step_line().subject(lab.faces[at]),
                     case.view().faces[at]
                 ));
             }
@@ -506,7 +507,7 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
             }
         };
         if !same {
-            wrong.push(format!("{words}, {}: {really} and not {shown:?}", book.act_text(&act)));
+            wrong.push(format!("{words}, {}: {really} and not {shown:?}", book.step_line().act(&act)));
         }
     }
     println!("{read} of {tried} readings are there, {} of them wrong", wrong.len());

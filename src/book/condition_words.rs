@@ -1,6 +1,9 @@
 //! Turns a condition back into the words of the condition language, and tells what it is at rest; it evaluates no other state.
 
-use super::{Book, BuildId, Condition, ControlId, ControlRange, Level, PartId, Setting, TerminalId, Timing};
+use super::{
+    Book, BuildId, Condition, ControlId, ControlRange, Level, PartId, Setting, TerminalId, Timing,
+    state_words,
+};
 use crate::quantity::{Amount, Band, Dimension, Unit, number};
 
 /// How tightly a printed condition binds, from loosest to tightest: where parentheses are needed.
@@ -116,12 +119,7 @@ impl Book {
     /// A latching relay is set and reset, any other energized and released.
     fn state_word(&self, part: Option<PartId>, state: usize, within: bool) -> &'static str {
         let latching = part.is_some_and(|part| self.part(part).states[state].latching);
-        match (latching, within) {
-            (true, true) => "set",
-            (true, false) => "reset",
-            (false, true) => "energized",
-            (false, false) => "released",
-        }
+        state_words(latching)[within as usize]
     }
 }
 

@@ -1,6 +1,5 @@
 //! The resolved model as plain data: the vehicle, its faults, and the pages that speak of them; it parses nothing.
 
-mod act_words;
 mod catalogue;
 mod condition;
 mod condition_words;
@@ -8,9 +7,9 @@ mod control;
 mod fault;
 mod id;
 mod kind;
-mod look_words;
 mod page;
 mod part;
+mod say;
 mod statement;
 mod vehicle;
 mod wire;
@@ -31,10 +30,12 @@ pub use page::{
 };
 pub use part::{
     Action, BulbOut, Effect, Element, Face, Part, Protection, RelayState, Resistance, Supply, Terminal,
+    state_words,
 };
+pub use say::{Names, Say, Vocabulary, filled};
 pub use statement::{
-    Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, List, Look, Point, Setup, Shows, Strength, Subject,
-    Suspect,
+    Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, List, Look, Point, Setup, Shows, Strength,
+    Subject, Suspect,
 };
 pub use vehicle::{Conductor, Coupling, Device, Thresholds, Vehicle};
 pub use wire::{COLORS, Color, ColorName, Connector, End, Harness, Wire};

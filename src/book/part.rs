@@ -161,6 +161,11 @@ pub struct RelayState {
     pub drop_out: f64,
 }
 
+/// The words for a relay state that is out and one that is in.
+pub fn state_words(latching: bool) -> [&'static str; 2] {
+    if latching { ["reset", "set"] } else { ["released", "energized"] }
+}
+
 /// What a person sees or hears of a load, and in which words.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Face {

@@ -81,9 +81,8 @@ impl WireColumn {
 
     /// The headers of a list whose author names none: the first of each usual column.
     pub fn usual() -> Vec<WireHeader> {
-        let usual = |header: &WireHeader| {
-            matches!(header.column.presence(), Presence::Needed | Presence::Usual)
-        };
+        let usual =
+            |header: &WireHeader| matches!(header.column.presence(), Presence::Needed | Presence::Usual);
         let mut headers: Vec<WireHeader> = Self::headers().filter(usual).collect();
         headers.dedup_by_key(|header| header.column);
         headers

@@ -1,6 +1,6 @@
 //! Turns states, paths and gaps of the vehicle into the words of a hint.
 
-use crate::book::{Action, Book, BuildId, ControlId, Item, Kind, PartId, Setting, Subject};
+use crate::book::{Action, Book, BuildId, ControlId, Item, Kind, PartId, Setting, Subject, state_words};
 use crate::finding::Finding;
 use crate::proof::{Carrier, Corner, Driver, Trouble, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
@@ -9,7 +9,7 @@ use crate::quantity::{Dimension, Unit, number, print};
 pub fn subject(book: &Book, subject: Subject) -> String {
     match subject {
         Subject::Instrument(instrument) => format!("the {}", instrument.word()),
-        _ => book.subject_text(subject),
+        _ => book.step_line().subject(subject),
     }
 }
 
@@ -38,7 +38,7 @@ pub fn settings(book: &Book, settings: &[(ControlId, Setting)]) -> String {
     let moved: Vec<String> = settings
         .iter()
         .filter(|(control, to)| book.control(*control).rest() != *to)
-        .map(|(control, to)| format!("{} {}", book.control(*control).id, book.control(*control).print(*to)))
+        .map(|(control, to)| book.step_line().setting(*control, *to))
         .collect();
     if moved.is_empty() { "everything at rest".to_string() } else { moved.join(", ") }
 }
@@ -71,12 +71,7 @@ pub fn why(book: &Book, why: &Why) -> String {
 pub fn drivers(book: &Book, finding: Finding, drivers: &[Driver]) -> Finding {
     drivers.iter().fold(finding, |finding, driver| {
         let part = book.part(driver.part);
-        let state = match (part.kind, driver.energized) {
-            (Kind::LatchingRelay, true) => "set",
-            (Kind::LatchingRelay, false) => "reset",
-            (_, true) => "energized",
-            (_, false) => "released",
-        };
+        let state = state_words(part.kind == Kind::LatchingRelay)[driver.energized as usize];
         finding.hint(format!("{} is {state}: {}", part.id, why(book, &driver.why)))
     })
 }

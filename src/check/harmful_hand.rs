@@ -32,7 +32,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             Some(fault) => format!("with {}", book.fault(fault).name),
             None => "on the healthy vehicle".to_string(),
         };
-        let act = book.act_text(&acts[harmed.act]);
+        let act = book.step_line().act(&acts[harmed.act]);
         let finding = Finding::new(code, section.span, headline).hint(format!("by `{act}`, {fault}"));
         findings.push(if times > 1 {
             finding.hint(format!("in {times} vehicles with this or another fault"))
@@ -108,7 +108,7 @@ fn words(book: &Book, what: What) -> (Code, String) {
             }
         }
         What::Motion { part, element } => {
-            let name = book.face_text(part, element);
+            let name = book.step_line().face(part, element);
             (Code::UnaskedMotion, format!("this sets {name} ({}) in motion unasked", book.part(part).name))
         }
         What::Impossible(reason) => (Code::ImpossibleAct, format!("this cannot be done: {reason}")),

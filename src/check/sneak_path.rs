@@ -9,7 +9,7 @@ use crate::proof::Proof;
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     for breach in &proof.intents {
         let intent = &book.intents[breach.intent];
-        let name = book.face_text(intent.part, intent.element);
+        let name = book.step_line().face(intent.part, intent.element);
         let state = describe::settings(book, &breach.settings);
         let (code, headline) = if breach.seen.is_err() {
             (Code::Unsolved, format!("whether {name} works with {state} cannot be told"))
@@ -34,7 +34,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             let id = crate::book::PartId(index as u32);
             let stated = book.intents.iter().any(|intent| intent.part == id && intent.element == element);
             if !stated && part.kind != Kind::Gauge {
-                let name = book.face_text(id, element);
+                let name = book.step_line().face(id, element);
                 let headline = format!("`{name}` has no intent: nothing says when it should work");
                 let hint = format!("add `{name} = \"...\"` under [intent] of its sheet");
                 findings.push(Finding::new(Code::NoIntent, part.span, headline).hint(hint));

@@ -73,7 +73,7 @@ fn finding(
         .iter()
         .find(|apart| apart.fault == fault && (apart.place, apart.outcome) == (place, outcome));
     if let Some(apart) = apart {
-        let act = book.act_text(&apart.test);
+        let act = book.step_line().act(&apart.test);
         let other = &book.fault(apart.other).name;
         finding = finding.hint(format!(
             "to tell it from {other}: `{act}` gives {} here, {} there",

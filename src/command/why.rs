@@ -3,8 +3,9 @@
 use super::arguments::{Format, Why};
 use super::say::{say, tell};
 use super::{Failure, Outcome, folder};
-use crate::book::{Book, BuildId, Face, PartId, Subject};
+use crate::book::{Book, BuildId, PartId, Subject};
 use crate::check::describe;
+use crate::proof::Rig;
 use crate::proof::corners::middle;
 use crate::proof::evidence::Evidence;
 use crate::proof::statements::{applies, set_up};
@@ -112,9 +113,9 @@ fn object(
     }
     let mut faces = Map::new();
     for ((part, element), seen) in &evidence.seen {
-        let face = book.part(*part).elements[*element].face().unwrap_or(Face::Lamp);
-        let word = if seen.backwards { "backwards" } else { strength_word(&face, seen.strength) };
-        faces.insert(book.face_text(*part, *element), json!(word));
+        let words = book.looks(Subject::Face { part: *part, element: *element });
+        let word = if seen.backwards { "backwards" } else { words[seen.strength as usize] };
+        faces.insert(book.step_line().face(*part, *element), json!(word));
     }
     let mut settings = Map::new();
     for (control, setting) in book.controls.iter().zip(&evidence.settings) {

@@ -57,7 +57,7 @@ fn ends(book: &Book, showings: &[Showing]) -> Ends {
         let Target::Verdict { blames, .. } = target(book, place, outcome) else {
             continue;
         };
-        let mut names: Vec<String> = blames.iter().map(|suspect| book.suspect_text(suspect)).collect();
+        let mut names: Vec<String> = blames.iter().map(|suspect| book.step_line().suspect(suspect)).collect();
         names.sort();
         let key = (procedure, shown.step, showing.build, showing.fault);
         ends.insert(key, (names.join(", "), walk.trail.len()));

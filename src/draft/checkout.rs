@@ -267,14 +267,15 @@ fn page(book: &Book, sheet: SheetId, survey: &Survey, walk: &Walk) -> String {
     text.push_str("Begin with everything at rest and plugged in. Each step goes on from where the last one left the vehicle.\n");
     for (index, stage) in walk.steps.iter().enumerate() {
         let number = index + 1;
-        let acts: Vec<String> = stage.acts.iter().map(|act| book.act_text(act)).collect();
+        let acts: Vec<String> = stage.acts.iter().map(|act| book.step_line().act(act)).collect();
         let title = if acts.is_empty() { "All at rest".to_string() } else { capital(&acts.join(", ")) };
         let _ = write!(text, "\n## Step {number}: {title} {{#c{number}}}\n\n");
         if !acts.is_empty() {
             let _ = writeln!(text, "- Set: {}", acts.join(", "));
         }
         let stated = stage.stated(book, survey);
-        let text_of = |at: &usize| Some(book.expect_text(survey.subjects[*at], stage.looks[*at].as_ref()?));
+        let text_of =
+            |at: &usize| Some(book.step_line().expect(survey.subjects[*at], stage.looks[*at].as_ref()?));
         let all: Vec<String> = stated.iter().filter_map(text_of).collect();
         let _ = writeln!(text, "- Expect: {}", all.join(", "));
         let optional = |at: &usize| is_optional(book, survey.subjects[*at]);

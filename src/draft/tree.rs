@@ -228,7 +228,7 @@ impl<'r> Tree<'_, 'r> {
         let Some(look) = trial.looks.get(outcome as usize) else {
             return "else".to_string();
         };
-        let text = |look: &Look| self.book.look_text(trial.subject, look);
+        let text = |look: &Look| self.book.step_line().look(Some(trial.subject), look);
         let shows = |strength| trial.looks.iter().position(|look| *look == Look::Is(strength));
         let at = [Strength::Full, Strength::Weak, Strength::Off].map(shows);
         let [Some(full), Some(weak), Some(off)] = at.map(|at| at.map(|at| at as u8)) else {
@@ -275,14 +275,14 @@ impl<'r> Tree<'_, 'r> {
         };
         text.push_str(&announcement(book, &running));
         for act in acts {
-            let _ = writeln!(text, "- Do: {}", book.act_text(act));
+            let _ = writeln!(text, "- Do: {}", book.step_line().act(act));
         }
         for &(part, element) in &running {
-            let expect = book.expect_text(Subject::Face { part, element }, &Look::Is(Strength::Full));
+            let expect = book.step_line().expect(Subject::Face { part, element }, &Look::Is(Strength::Full));
             let _ = writeln!(text, "- Expect: {expect}");
             self.moving.insert(part);
         }
-        let _ = writeln!(text, "- Read: {}", book.subject_text(trial.subject));
+        let _ = writeln!(text, "- Read: {}", book.step_line().subject(trial.subject));
         for (words, to) in branches {
             let _ = writeln!(text, "  - {words}: {to}");
         }

@@ -24,15 +24,15 @@ pub fn question(book: &Book, trial: &Trial) -> String {
     match (&trial.lead, trial.subject) {
         (Some(Act::Connect { from, to, .. }), Subject::Instrument(_)) => {
             let what = if *to == Point::BatteryPlus { "ground" } else { "feed" };
-            format!("Is there {what} at {}{opened}?", book.point_text(*from))
+            format!("Is there {what} at {}{opened}?", book.step_line().point(*from))
         }
         (Some(Act::Connect { from, to, .. }), subject) => format!(
             "What does {} do with {} bridged to {}?",
-            book.subject_text(subject),
-            book.point_text(*from),
-            book.point_text(*to)
+            book.step_line().subject(subject),
+            book.step_line().point(*from),
+            book.step_line().point(*to)
         ),
-        (_, subject) => format!("What does {} do{opened}?", book.subject_text(subject)),
+        (_, subject) => format!("What does {} do{opened}?", book.step_line().subject(subject)),
     }
 }
 

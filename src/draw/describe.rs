@@ -26,8 +26,8 @@ pub fn describe(book: &Book, scene: &Scene, state: Option<&State>) -> String {
             sentences.push(format!(
                 "The {} is on {} and {}.",
                 instrument.word(),
-                book.point_text(*from),
-                book.point_text(*to)
+                book.step_line().point(*from),
+                book.step_line().point(*to)
             ));
         }
     }

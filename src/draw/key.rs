@@ -54,7 +54,7 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
     }
     for (index, (instrument, from, to)) in state.probes.iter().enumerate() {
         let names = [letter(2 * index), letter(2 * index + 1)];
-        let [at_from, at_to] = [from, to].map(|point| book.point_text(*point));
+        let [at_from, at_to] = [from, to].map(|point| book.step_line().point(*point));
         let line = format!("{}: {} at {at_from}, {} at {at_to}", instrument.word(), names[0], names[1]);
         let at = pencil.next(22.0 + words_width(&line));
         group = group.add(words(&line, at.x, at.y + 3.4));

@@ -4,10 +4,9 @@ use super::address::{self, Root};
 use super::drawing::Drawings;
 use super::escape::escape;
 use super::names::Names;
-use super::say::Say;
 use super::templates::Templates;
 use super::words::Words;
-use crate::book::{Book, BuildId, FaultId, Item, List, PageId, PageKind, Place, SheetId, WireId};
+use crate::book::{Book, BuildId, FaultId, Item, List, PageId, PageKind, Place, Say, SheetId, WireId};
 use crate::proof::coverage::Shown;
 use crate::proof::tables::Tables;
 use crate::proof::{Illustrations, Proof};
@@ -124,8 +123,7 @@ impl<'a> Kit<'a> {
             ..link(self.book.sheets[other.index()].title.clone(), &self.system_page(other))
         });
         let tabs = sheet.map(|sheet| self.tabs(sheet)).unwrap_or_default();
-        let lists =
-            List::OF_BOOK.iter().map(|list| (self.list_title(*list), address::list(*list)));
+        let lists = List::OF_BOOK.iter().map(|list| (self.list_title(*list), address::list(*list)));
         let more = [
             ("nav.glossary", "glossary.html"),
             ("nav.sheets", "sheets/index.html"),

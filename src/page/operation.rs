@@ -12,9 +12,8 @@ use std::collections::BTreeMap;
 pub fn table(kit: &Kit, sheet: SheetId, root: Root) -> Table {
     let live = &kit.illustrations.live[sheet.index()];
     let parts = kit.book.parts.iter().enumerate().filter(|(_, part)| part.sheet == sheet);
-    let faces = parts.flat_map(|(at, part)| {
-        part.faces().map(move |(element, _)| (PartId(at as u32), element))
-    });
+    let faces =
+        parts.flat_map(|(at, part)| part.faces().map(move |(element, _)| (PartId(at as u32), element)));
     let filled = Filled {
         columns: vec!["load", "does", "controls", "drawing"],
         rows: faces.flat_map(|face| rows(kit, live, face)).collect(),
@@ -38,14 +37,7 @@ fn rows(kit: &Kit, live: &Live, face: (PartId, usize)) -> Vec<Line> {
     rows.map(|(code, (builds, state))| row(kit, live, face, &builds, code, state)).collect()
 }
 
-fn row(
-    kit: &Kit,
-    live: &Live,
-    face: (PartId, usize),
-    builds: &[BuildId],
-    code: u64,
-    state: u32,
-) -> Line {
+fn row(kit: &Kit, live: &Live, face: (PartId, usize), builds: &[BuildId], code: u64, state: u32) -> Line {
     let state = &live.states[state as usize];
     let subject = Subject::Face { part: face.0, element: face.1 };
     let say = kit.say();

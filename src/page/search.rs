@@ -29,7 +29,8 @@ fn entries(kit: &Kit) -> Vec<Entry> {
             let place = crate::book::Place { page, section: number as u32 };
             let symptoms = match &section.role {
                 Role::Step(step) => {
-                    let expects = step.expects.iter().map(|expect| kit.say().expect(expect));
+                    let expects =
+                        step.expects.iter().map(|expect| kit.say().expect(expect.subject, &expect.look));
                     expects.collect::<Vec<_>>().join(" ")
                 }
                 _ => String::new(),
@@ -80,12 +81,7 @@ fn entries(kit: &Kit) -> Vec<Entry> {
     }
     for &list in List::OF_BOOK {
         let title = kit.list_title(list);
-        entries.push(Entry(
-            title,
-            kit.words.text("search.list"),
-            address::list(list),
-            String::new(),
-        ));
+        entries.push(Entry(title, kit.words.text("search.list"), address::list(list), String::new()));
     }
     entries
 }

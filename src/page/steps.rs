@@ -3,7 +3,7 @@
 use super::address::{self, Root};
 use super::escape::escape;
 use super::kit::{Kit, Link};
-use crate::book::{Act, Expect, HarnessWay, Place, Role, Step, Subject, Suspect, Target, Test};
+use crate::book::{Act, Expect, Place, Role, Step, Subject, Target, Test};
 use serde::Serialize;
 
 /// A checkout step.
@@ -71,7 +71,7 @@ pub fn step(kit: &Kit, place: Place, step: &Step, root: Root) -> StepView {
         let when = match &branch.when {
             Some(symptoms) => {
                 let symptoms: Vec<String> =
-                    symptoms.iter().map(|symptom| kit.say().expect(symptom)).collect();
+                    symptoms.iter().map(|symptom| kit.say().expect(symptom.subject, &symptom.look)).collect();
                 kit.linked(&kit.words.fill("step.if", &[("symptom", &symptoms.join(", "))]), root)
             }
             None => escape(&kit.words.text("step.if-not")),
@@ -101,7 +101,7 @@ pub fn test(kit: &Kit, place: Place, test: &Test, root: Root) -> TestView {
         match &outcome.to {
             Target::Go(to) => go(kit, when, *to, place, root),
             Target::Verdict { words, blames } => {
-                let blamed: Vec<String> = blames.iter().map(|suspect| blame(kit, suspect)).collect();
+                let blamed: Vec<String> = blames.iter().map(|suspect| kit.say().suspect(suspect)).collect();
                 Branch {
                     when,
                     kind: "verdict".to_string(),
@@ -179,21 +179,6 @@ fn gives_number(subject: Subject) -> bool {
     match subject {
         Subject::Instrument(tool) => !matches!(tool, TestLight | ContinuityLight | Jumper | FusedJumper),
         _ => false,
-    }
-}
-
-fn blame(kit: &Kit, suspect: &Suspect) -> String {
-    match suspect {
-        Suspect::Item(item) => kit.say().item(*item),
-        Suspect::Harness { harness, way } => {
-            let name = &kit.book.harnesses[harness.index()].name;
-            let key = match way {
-                HarnessWay::Open => "blame.open",
-                HarnessWay::Short => "blame.short",
-                HarnessWay::Any => "blame.any",
-            };
-            kit.words.fill(key, &[("harness", name)])
-        }
     }
 }
 

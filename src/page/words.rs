@@ -1,6 +1,6 @@
 //! Turns the book's language into the texts of its pages; a text that the language lacks is a finding.
 
-use crate::book::Book;
+use crate::book::{Book, Names, Vocabulary, filled};
 use crate::finding::{Code, Finding, Findings};
 use crate::source::{FileId, Sources, Span};
 use std::collections::{BTreeMap, BTreeSet};
@@ -74,9 +74,7 @@ impl Words {
 
     /// The text of a key with its `{names}` filled in.
     pub fn fill(&self, key: &str, values: &[(&str, &str)]) -> String {
-        self.fill_by(key, |wanted| {
-            values.iter().find(|(name, _)| *name == wanted).map(|(_, value)| value.to_string())
-        })
+        Vocabulary::fill(self, key, values)
     }
 
     /// The text of a key with each `{name}` filled in that there is a value for.
@@ -112,26 +110,14 @@ impl Words {
     }
 }
 
-/// A text with each `{name}` that has a value filled in. What a value says is never filled in again, so that no order matters.
-fn filled(text: &str, value: impl Fn(&str) -> Option<String>) -> String {
-    let mut filled = String::with_capacity(text.len());
-    let mut rest = text;
-    while let Some(open) = rest.find('{') {
-        filled.push_str(&rest[..open]);
-        rest = &rest[open..];
-        let named = rest.find('}').and_then(|close| Some((value(&rest[1..close])?, close + 1)));
-        match named {
-            Some((value, end)) => {
-                filled.push_str(&value);
-                rest = &rest[end..];
-            }
-            None => {
-                filled.push('{');
-                rest = &rest[1..];
-            }
-        }
+impl Vocabulary for Words {
+    fn text(&self, key: &str) -> String {
+        Words::text(self, key)
     }
-    filled + rest
+
+    fn names(&self) -> Names {
+        Names::Full
+    }
 }
 
 fn built_in(language: &str) -> BTreeMap<String, String> {

@@ -4,7 +4,7 @@ use super::corners::middle;
 use super::coverage::{Showing, replay};
 use super::script::Script;
 use super::trouble::{End, Traffic, names, target};
-use crate::bench::{Bench, Reading, Rig, strength_word};
+use crate::bench::{Bench, Reading, Rig};
 use crate::book::{self, Act, Book, Face, FaultId, Instrument, Place, Point, Subject, Target, TerminalId};
 
 /// A test that tells a fault from another at the end of a procedure.
@@ -87,7 +87,7 @@ fn telling(
                 bench.act(&act).ok()?;
                 let readings = bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).ok()?;
                 match readings[0] {
-                    Reading::Steady(seen) => Some(strength_word(&Face::Lamp, seen.strength)),
+                    Reading::Steady(seen) => Some(Face::Lamp.words()[seen.strength as usize]),
                     _ => None,
                 }
             };

@@ -30,7 +30,7 @@ pub mod tables;
 pub mod trouble;
 
 pub use crate::bench::{
-    Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why, strength_word,
+    Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why,
 };
 pub use fleet::Fleet;
 pub use illustrate::{Illustrations, illustrate};

@@ -163,7 +163,7 @@ pub fn verdict(book: &Book, place: Place, outcome: usize) -> Option<(String, Vec
     };
     match &test.outcomes[outcome].to {
         Target::Verdict { words, blames } => {
-            Some((words.clone(), blames.iter().map(|suspect| book.suspect_text(suspect)).collect()))
+            Some((words.clone(), blames.iter().map(|suspect| book.step_line().suspect(suspect)).collect()))
         }
         Target::Good { words } => Some((words.clone(), Vec::new())),
         Target::Go(_) => None,

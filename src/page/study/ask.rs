@@ -205,7 +205,7 @@ impl Asker<'_> {
     fn short(&self, subject: Subject) -> String {
         match subject {
             Subject::Instrument(instrument) => self.kit.say().instrument(instrument),
-            other => self.kit.book.subject_text(other),
+            other => self.kit.book.step_line().subject(other),
         }
     }
 
@@ -254,7 +254,9 @@ impl Asker<'_> {
         let Role::Step(step) = &self.kit.book.section(step).role else {
             return String::new();
         };
-        let results = which.iter().map(|&at| self.kit.say().expect(&step.expects[at]));
+        let say = self.kit.say();
+        let results = which.iter().map(|&at| &step.expects[at]);
+        let results = results.map(|expect| say.expect(expect.subject, &expect.look));
         results.collect::<Vec<_>>().join("; ")
     }
 }

@@ -223,7 +223,7 @@ fn steps(kit: &Kit, page: PageId) -> Vec<Step> {
             Role::Step(step) => Some(Step {
                 title: section.title.clone(),
                 acts: step.acts.iter().map(|act| say.act(act)).collect(),
-                expects: step.expects.iter().map(|expect| say.expect(expect)).collect(),
+                expects: step.expects.iter().map(|expect| say.expect(expect.subject, &expect.look)).collect(),
             }),
             _ => None,
         })

@@ -34,9 +34,7 @@ fn reason_words(kit: &Kit, reason: &Reason) -> Option<String> {
         Way::Bridged => "reason.bridged",
     };
     let say = kit.say();
-    let rest = |setting: &&(ControlId, Setting)| {
-        kit.book.control(setting.0).rest() != setting.1
-    };
+    let rest = |setting: &&(ControlId, Setting)| kit.book.control(setting.0).rest() != setting.1;
     let state: Vec<String> =
         difference.settings.iter().filter(rest).map(|(control, to)| say.setting(*control, *to)).collect();
     let state = match state.is_empty() {

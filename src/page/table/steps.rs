@@ -28,7 +28,10 @@ fn line(kit: &Kit, step: &Spot, lead: &Lead) -> Line {
         (verdict.words.clone(), faults)
     };
     let verdicts = Cell::Remarked(lead.verdicts.iter().map(verdict).collect());
-    Line { builds: None, cells: vec![spot(step), symptom, spot(&lead.procedure), Cell::Text(tests), verdicts] }
+    Line {
+        builds: None,
+        cells: vec![spot(step), symptom, spot(&lead.procedure), Cell::Text(tests), verdicts],
+    }
 }
 
 /// Whether a page of the proof's tables is about a sheet.

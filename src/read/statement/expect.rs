@@ -1,7 +1,7 @@
 //! Turns `H9 lit`, `voltmeter above 11 V`, `B3 sounding for 4..8 s then quiet` into expected results.
 
 use super::{Reader, Text, act};
-use crate::book::{Expect, Face, Instrument, Look, Strength, Subject};
+use crate::book::{Expect, Face, Instrument, Look, Strength, Subject, state_words};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Band, Dimension};
 use crate::read::circuit::face;
@@ -84,8 +84,7 @@ fn look(reader: &Reader, subject: Subject, mut phrase: Phrase) -> Option<(Subjec
         }
         Subject::Relay { part, state } => {
             let latching = reader.book.part(part).states[state].latching;
-            let words = if latching { ["reset", "set"] } else { ["released", "energized"] };
-            moved(reader, words, &mut phrase)?
+            moved(reader, state_words(latching), &mut phrase)?
         }
     };
     if !phrase.is_done() {

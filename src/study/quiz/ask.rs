@@ -136,13 +136,13 @@ fn question(desk: &Desk, sort: Sort, made: Made) -> Question {
 /// What is asked, in the ids of the author: numbers would change with every new part.
 fn canonical(book: &Book, made: &Made) -> String {
     let scene = made.scene.as_ref().map_or_else(String::new, |scene| {
-        format!("{}; {}", book.build_name(scene.build), book.setup_text(&scene.setup()))
+        format!("{}; {}", book.build_name(scene.build), book.step_line().setup(&scene.setup()).join(", "))
     });
     let section = |place: Place| format!("{}#{}", book.page(place.page).path, book.section(place).anchor);
-    let face = |part: PartId, element: usize| book.face_text(part, element);
+    let face = |part: PartId, element: usize| book.step_line().face(part, element);
     let asked = match &made.ask {
         Ask::Loads(subjects) => {
-            subjects.iter().map(|subject| book.subject_text(*subject)).collect::<Vec<_>>().join(" ")
+            subjects.iter().map(|subject| book.step_line().subject(*subject)).collect::<Vec<_>>().join(" ")
         }
         Ask::Path { part, element } | Ask::Contact { part, element } => face(*part, *element),
         Ask::Meter(instrument) => instrument.word().to_string(),
@@ -163,7 +163,7 @@ fn canonical(book: &Book, made: &Made) -> String {
         }
         Ask::Technicians(said) => said
             .iter()
-            .map(|said| format!("{:?} {} {:?}", said.of, book.subject_text(said.subject), said.reading))
+            .map(|said| format!("{:?} {} {:?}", said.of, book.step_line().subject(said.subject), said.reading))
             .collect::<Vec<_>>()
             .join(" "),
     };
