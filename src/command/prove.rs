@@ -86,7 +86,7 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) -> Result<(), Failur
         Format::Json => {
             let tables = tables(&proved.book, &proved.proof);
             let report = Report {
-                findings: report::entries(&proved.findings, sources),
+                findings: report::records(&proved.findings, sources),
                 counts,
                 metrics: &proved.proof.metrics,
                 stamp: &proved.stamp,

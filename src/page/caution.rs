@@ -6,7 +6,7 @@
 
 use super::escape::escape;
 use super::kit::Kit;
-use crate::book::{Act, Action, Book, Face, Instrument, Kind, Page, Role, Subject};
+use crate::book::{Act, Action, Book, Face, Instrument, Kind, Page, PartId, Role, SheetId, Subject};
 use serde::Serialize;
 
 /// How bad it is.
@@ -59,73 +59,87 @@ pub struct Standing {
     pub html: String,
 }
 
-/// The standing messages that the work of some sections asks for: live work always, the rest where it comes up.
-pub fn standing<'r>(kit: &Kit, page: &Page, roles: impl Iterator<Item = &'r Role>) -> Vec<Standing> {
-    let book = kit.book;
-    let (mut acts, mut subjects): (Vec<&Act>, Vec<Subject>) = (Vec::new(), Vec::new());
-    for role in roles {
-        match role {
-            Role::Step(step) => {
-                acts.extend(&step.acts);
-                subjects.extend(step.expects.iter().map(|expect| expect.subject));
-            }
-            Role::Test(test) => {
-                acts.extend(&test.acts);
-                subjects.extend(test.reads);
-                subjects.extend(test.expects.iter().map(|expect| expect.subject));
-            }
-            Role::Text | Role::Procedure | Role::Question(_) => {}
+/// What some sections have a technician do and look at.
+struct Work<'r> {
+    book: &'r Book,
+    sheet: Option<SheetId>,
+    acts: Vec<&'r Act>,
+    subjects: Vec<Subject>,
+}
+
+impl<'r> Work<'r> {
+    fn of(book: &'r Book, sheet: Option<SheetId>, roles: impl Iterator<Item = &'r Role>) -> Work<'r> {
+        let mut work = Work { book, sheet, acts: Vec::new(), subjects: Vec::new() };
+        for role in roles {
+            let expects = match role {
+                Role::Step(step) => &step.expects,
+                Role::Test(test) => {
+                    work.subjects.extend(test.reads);
+                    &test.expects
+                }
+                Role::Text | Role::Procedure | Role::Question(_) => continue,
+            };
+            work.acts.extend(role.acts());
+            work.subjects.extend(expects.iter().map(|expect| expect.subject));
         }
+        work
     }
-    let face = |subject: &Subject| match subject {
-        Subject::Face { part, element } => book.part(*part).elements[*element].face(),
-        _ => None,
-    };
-    let faces: Vec<Face> = subjects.iter().filter_map(face).collect();
-    let on_sheet = |wanted: &dyn Fn(&crate::book::Part) -> bool| {
-        book.parts.iter().any(|part| Some(part.sheet) == page.sheet && wanted(part))
-    };
-    let moves = faces.iter().any(|face| matches!(face, Face::Motor { .. } | Face::Valve | Face::Starter));
-    let mut found = vec![(Signal::Warning, "live")];
-    if moves {
-        found.push((Signal::Warning, "motion"));
+
+    fn looks_at(&self, wanted: fn(&Face) -> bool) -> bool {
+        let face = |subject: &Subject| match subject {
+            Subject::Face { part, element } => self.book.part(*part).elements[*element].face(),
+            _ => None,
+        };
+        self.subjects.iter().filter_map(face).any(|face| wanted(&face))
     }
-    if faces.iter().any(|face| matches!(face, Face::Valve)) || on_sheet(&|part| part.kind == Kind::Valve) {
-        found.push((Signal::Warning, "stored"));
+
+    fn is_about(&self, kind: Kind) -> bool {
+        self.book.parts.iter().any(|part| Some(part.sheet) == self.sheet && part.kind == kind)
     }
-    if faces.iter().any(|face| matches!(face, Face::Starter)) {
-        found.push((Signal::Caution, "crank"));
-    }
-    if faces.iter().any(|face| matches!(face, Face::Heater)) || hot(book, &subjects) {
-        found.push((Signal::Caution, "hot"));
-    }
-    let uses = |tools: &[Instrument]| {
-        acts.iter().any(|act| match act {
+
+    fn uses(&self, tools: &[Instrument]) -> bool {
+        self.acts.iter().any(|act| match act {
             Act::Connect { instrument, .. } | Act::Measure { instrument, .. } => tools.contains(instrument),
             _ => false,
         })
-    };
-    if uses(&[Instrument::Ohmmeter, Instrument::ContinuityLight]) {
-        found.push((Signal::Notice, "ohmmeter"));
     }
-    if uses(&[Instrument::Jumper, Instrument::FusedJumper]) {
-        found.push((Signal::Notice, "jumper"));
+
+    fn unplugs(&self, wanted: fn(Kind) -> bool) -> bool {
+        let kind = |part: PartId| self.book.part(part).kind;
+        self.acts.iter().any(|act| matches!(act, Act::Unplug(part) if wanted(kind(*part))))
     }
-    let pulls_fuse = |act: &&Act| matches!(act, Act::Unplug(part) if matches!(book.part(*part).kind, Kind::Fuse | Kind::FusibleLink));
-    if acts.iter().any(pulls_fuse) {
-        found.push((Signal::Notice, "fuse"));
-    }
-    if on_sheet(&|part| part.kind == Kind::Module) && acts.iter().any(|act| matches!(act, Act::Unplug(_))) {
-        found.push((Signal::Notice, "module"));
-    }
-    let html = |(signal, key): (Signal, &str)| Standing {
+}
+
+/// The standing messages: signal, the key of the words, and the work that asks for it.
+const STANDING: &[(Signal, &str, fn(&Work) -> bool)] = &[
+    (Signal::Warning, "live", |_| true),
+    (Signal::Warning, "motion", |work| {
+        work.looks_at(|face| matches!(face, Face::Motor { .. } | Face::Valve | Face::Starter))
+    }),
+    (Signal::Warning, "stored", |work| {
+        work.looks_at(|face| matches!(face, Face::Valve)) || work.is_about(Kind::Valve)
+    }),
+    (Signal::Caution, "crank", |work| work.looks_at(|face| matches!(face, Face::Starter))),
+    (Signal::Caution, "hot", |work| {
+        work.looks_at(|face| matches!(face, Face::Heater)) || hot(work.book, &work.subjects)
+    }),
+    (Signal::Notice, "ohmmeter", |work| work.uses(&[Instrument::Ohmmeter, Instrument::ContinuityLight])),
+    (Signal::Notice, "jumper", |work| work.uses(&[Instrument::Jumper, Instrument::FusedJumper])),
+    (Signal::Notice, "fuse", |work| work.unplugs(|kind| matches!(kind, Kind::Fuse | Kind::FusibleLink))),
+    (Signal::Notice, "module", |work| work.is_about(Kind::Module) && work.unplugs(|_| true)),
+];
+
+/// The standing messages that the work of some sections asks for: live work always, the rest where it comes up.
+pub fn standing<'r>(kit: &Kit<'r>, page: &Page, roles: impl Iterator<Item = &'r Role>) -> Vec<Standing> {
+    let work = Work::of(kit.book, page.sheet, roles);
+    let html = |&(signal, key, _): &(Signal, &str, fn(&Work) -> bool)| Standing {
         html: format!(
             "{}<p>{}</p>{CLOSE}",
             open(kit, signal),
             escape(&kit.words.text(&format!("caution.{key}")))
         ),
     };
-    found.into_iter().map(html).collect()
+    STANDING.iter().filter(|(_, _, asks)| asks(&work)).map(html).collect()
 }
 
 /// Whether a lamp hot enough to burn is lit: 15 W and more (common practice, no source).

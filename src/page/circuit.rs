@@ -6,7 +6,7 @@ use super::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::packed::{self, Shown};
-use crate::book::{ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
+use crate::book::{Claim, ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
 use crate::draw::{Flow, Use};
 use crate::proof::Reading;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
@@ -84,45 +84,11 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let chrome = kit.chrome(&path, &title, Some(sheet));
     let root = chrome.root;
     let live = &kit.illustrations.live[sheet.index()];
-    let (mut statements, mut shown) = (Vec::new(), Vec::new());
-    for place in step_places(kit, sheet) {
-        let Some(exhibits) = kit.illustrations.steps.get(&place) else {
-            continue;
-        };
-        let Role::Step(step) = &kit.book.section(place).role else {
-            continue;
-        };
-        let anchor = address::step_anchor(kit.book, place);
-        shown.push(self::shown(&anchor, exhibits, &step.expects));
-        let state =
-            exhibits.first().map_or_else(Vec::new, |exhibit| kit.say().off_rest(&exhibit.evidence.settings));
-        statements.push(Statement {
-            anchor,
-            words: kit.book.section(place).title.clone(),
-            from: kit.places(&[place], root).remove(0),
-            state,
-            readings: readings(kit, exhibits, &step.expects, root),
-        });
-    }
-    for (index, claim) in kit.book.claims.iter().enumerate() {
-        if claim_sheet(kit.book, claim) != Some(sheet) || kit.book.page(claim.page).kind == PageKind::Study {
-            continue;
-        }
-        let exhibits = &kit.illustrations.claims[index];
-        let anchor = address::claim_anchor(ClaimId(index as u32));
-        shown.push(self::shown(&anchor, exhibits, &claim.expects));
-        statements.push(Statement {
-            anchor,
-            words: claim.words.clone(),
-            from: Link {
-                text: kit.book.page(claim.page).title.clone(),
-                href: root.to(&address::page(kit.book, claim.page)),
-                here: false,
-            },
-            state: kit.say().setup(&claim.setup),
-            readings: readings(kit, exhibits, &claim.expects, root),
-        });
-    }
+    let (statements, shown): (Vec<Statement>, Vec<Shown>) = step_places(kit, sheet)
+        .into_iter()
+        .filter_map(|place| of_step(kit, place, root))
+        .chain(claims(kit, sheet, root))
+        .unzip();
     let controls = live.controls.iter().zip(&live.choices).map(|(id, choices): (&ControlId, _)| {
         let control = kit.book.control(*id);
         Control {
@@ -149,6 +115,52 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
         chrome,
     };
     kit.templates.page("circuit.html", &path, &view)
+}
+
+/// A step's statement with the states that show it.
+fn of_step<'k>(kit: &Kit<'k>, place: Place, root: Root) -> Option<(Statement, Shown<'k>)> {
+    let exhibits = kit.illustrations.steps.get(&place)?;
+    let section = kit.book.section(place);
+    let Role::Step(step) = &section.role else {
+        return None;
+    };
+    let anchor = address::step_anchor(kit.book, place);
+    let shown = shown(&anchor, exhibits, &step.expects);
+    let first = exhibits.first();
+    let statement = Statement {
+        anchor,
+        words: section.title.clone(),
+        from: kit.places(&[place], root).remove(0),
+        state: first.map_or_else(Vec::new, |exhibit| kit.say().off_rest(&exhibit.evidence.settings)),
+        readings: readings(kit, exhibits, &step.expects, root),
+    };
+    Some((statement, shown))
+}
+
+/// The claims about a sheet, each with the states that show it.
+fn claims<'k>(kit: &Kit<'k>, sheet: SheetId, root: Root) -> Vec<(Statement, Shown<'k>)> {
+    let about = |claim: &Claim| {
+        claim_sheet(kit.book, claim) == Some(sheet) && kit.book.page(claim.page).kind != PageKind::Study
+    };
+    let of_claim = |(index, claim): (usize, &Claim)| {
+        let exhibits = &kit.illustrations.claims[index];
+        let anchor = address::claim_anchor(ClaimId(index as u32));
+        let shown = shown(&anchor, exhibits, &claim.expects);
+        let page = Link {
+            text: kit.book.page(claim.page).title.clone(),
+            href: root.to(&address::page(kit.book, claim.page)),
+            here: false,
+        };
+        let statement = Statement {
+            anchor,
+            words: claim.words.clone(),
+            from: page,
+            state: kit.say().setup(&claim.setup),
+            readings: readings(kit, exhibits, &claim.expects, root),
+        };
+        (statement, shown)
+    };
+    kit.book.claims.iter().enumerate().filter(|(_, claim)| about(claim)).map(of_claim).collect()
 }
 
 /// The checkout steps about a sheet.

@@ -11,16 +11,16 @@ use std::collections::BTreeSet;
 #[derive(Debug, Clone, Serialize)]
 pub struct Glossary {
     pub chrome: Chrome,
-    pub terms: Vec<Entry>,
+    pub terms: Vec<Term>,
     /// Terminal markings after DIN 72552 that parts of this book have.
-    pub terminals: Vec<Entry>,
+    pub terminals: Vec<Term>,
     /// The letters of IEC 60757.
-    pub colors: Vec<Entry>,
+    pub colors: Vec<Term>,
 }
 
 /// A term with its meaning; `mark` is HTML that shows it.
 #[derive(Debug, Clone, Serialize)]
-pub struct Entry {
+pub struct Term {
     pub term: String,
     pub meaning: String,
     pub mark: String,
@@ -30,7 +30,7 @@ pub struct Entry {
 pub fn page(kit: &Kit) -> Output {
     let path = "glossary.html";
     let chrome = kit.chrome(path, &kit.words.text("nav.glossary"), None);
-    let entry = |term: String, meaning: String| Entry { term, meaning, mark: String::new() };
+    let term_of = |term: String, meaning: String| Term { term, meaning, mark: String::new() };
     let markings: BTreeSet<&str> = kit
         .book
         .parts
@@ -42,17 +42,17 @@ pub fn page(kit: &Kit) -> Output {
         kit.words.section("terminal").into_iter().filter(|marking| markings.contains(marking.as_str()));
     let terminals = terminals.map(|marking| {
         let meaning = kit.words.text(&format!("terminal.{marking}"));
-        entry(marking, meaning)
+        term_of(marking, meaning)
     });
     let terms = kit.words.section("term").into_iter().map(|key| {
         let text = kit.words.text(&format!("term.{key}"));
         // A term and its meaning stand in one text, so that a language orders its own words.
         let (term, meaning) = text.split_once(": ").unwrap_or((&text, ""));
-        entry(term.to_string(), meaning.to_string())
+        term_of(term.to_string(), meaning.to_string())
     });
-    let mut terms: Vec<Entry> = terms.collect();
-    terms.sort_by_key(|entry| entry.term.to_lowercase());
-    let colors = COLORS.iter().map(|color| Entry {
+    let mut terms: Vec<Term> = terms.collect();
+    terms.sort_by_key(|term_of| term_of.term.to_lowercase());
+    let colors = COLORS.iter().map(|color| Term {
         term: color.letters.to_string(),
         meaning: kit.words.text(&format!("color.{}", color.letters)),
         mark: format!(
@@ -61,8 +61,8 @@ pub fn page(kit: &Kit) -> Output {
             escape(color.letters)
         ),
     });
-    let mut terminals: Vec<Entry> = terminals.collect();
-    terminals.sort_by_key(|entry| super::table::natural(&entry.term));
+    let mut terminals: Vec<Term> = terminals.collect();
+    terminals.sort_by_key(|term_of| super::table::natural(&term_of.term));
     let view = Glossary { terms, terminals, colors: colors.collect(), chrome };
     kit.templates.page("glossary.html", path, &view)
 }

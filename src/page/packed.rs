@@ -95,15 +95,8 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
             ));
         }
     }
-    let mut states: Vec<String> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    let mut number = |text: String| {
-        *known.entry(text).or_insert_with_key(|text| {
-            states.push(text.clone());
-            states.len() - 1
-        })
-    };
-    let numbers: Vec<usize> = drafts.iter().map(|draft| number(packer.text(draft))).collect();
+    let mut numbered = Numbered::default();
+    let numbers: Vec<usize> = drafts.iter().map(|draft| numbered.number(packer.text(draft))).collect();
     let table = live.builds.iter().map(|build| {
         let states = build.iter().map(|(&code, &state)| (code, numbers[state as usize]));
         ByCode::of(states.collect())
@@ -111,14 +104,13 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
     let table = table.collect();
     let mut evidence: BTreeMap<String, BTreeMap<u32, usize>> = BTreeMap::new();
     for (anchor, build, draft) in &evidence_drafts {
-        let state = number(packer.text(draft));
+        let state = numbered.number(packer.text(draft));
         evidence.entry(anchor.clone()).or_default().insert(*build, state);
     }
-    let (pieces, states) = cut(&states);
+    let (pieces, states) = cut(&numbered.texts);
     let controls = live.controls.iter().zip(&live.choices).map(|(control, choices): (&ControlId, _)| {
         Control { id: kit.book.control(*control).id.clone(), choices: choices.len() }
     });
-    let element_index = |face: &(PartId, usize)| packer.elements.iter().position(|other| other == face);
     Packed {
         controls: controls.collect(),
         complete: live.complete,
@@ -126,24 +118,10 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         terminals: packer
             .terminals
             .iter()
-            .map(|(part, terminal)| kit.book.part(*part).terminal_name(*terminal))
+            .map(|(part, at)| kit.book.part(*part).terminal_name(*at))
             .collect(),
-        elements: packer
-            .elements
-            .iter()
-            .map(|(part, element)| {
-                let held = kit.book.part(*part);
-                (held.id.clone(), held.elements[*element].name.clone())
-            })
-            .collect(),
-        faces: packer
-            .faces
-            .iter()
-            .map(|face| {
-                let subject = Subject::Face { part: face.0, element: face.1 };
-                (kit.say().subject(subject), element_index(face).unwrap_or_default())
-            })
-            .collect(),
+        elements: packer.elements.iter().map(|element| element_name(kit, element)).collect(),
+        faces: packer.faces.iter().map(|face| (face_name(kit, face), packer.element_index(face))).collect(),
         flow_classes: Flow::ALL.iter().map(|flow| flow.class()).collect(),
         element_classes: ELEMENTS.iter().map(|(mark, face)| classes(*mark, *face)).collect(),
         flows: packer.flows.clone(),
@@ -152,6 +130,31 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         states,
         table,
         evidence,
+    }
+}
+
+fn element_name(kit: &Kit, &(part, element): &(PartId, usize)) -> (String, String) {
+    let held = kit.book.part(part);
+    (held.id.clone(), held.elements[element].name.clone())
+}
+
+fn face_name(kit: &Kit, &(part, element): &(PartId, usize)) -> String {
+    kit.say().subject(Subject::Face { part, element })
+}
+
+/// Texts by number, each once.
+#[derive(Default)]
+struct Numbered {
+    texts: Vec<String>,
+    known: BTreeMap<String, usize>,
+}
+
+impl Numbered {
+    fn number(&mut self, text: String) -> usize {
+        *self.known.entry(text).or_insert_with_key(|text| {
+            self.texts.push(text.clone());
+            self.texts.len() - 1
+        })
     }
 }
 
@@ -195,6 +198,11 @@ struct Packer<'k, 'a> {
 }
 
 impl<'k, 'a> Packer<'k, 'a> {
+    /// Where a face's element stands in the list of elements.
+    fn element_index(&self, face: &(PartId, usize)) -> usize {
+        self.elements.iter().position(|element| element == face).unwrap_or_default()
+    }
+
     fn of<'e>(kit: &'k Kit<'a>, all: impl Iterator<Item = &'e Evidence>) -> Packer<'k, 'a> {
         let (mut wires, mut terminals) = (BTreeSet::new(), BTreeSet::new());
         let (mut elements, mut faces) = (BTreeSet::new(), BTreeSet::new());

@@ -108,47 +108,13 @@ impl Writer<'_, '_> {
             return 1;
         }
         match event {
-            Event::Start(Tag::BlockQuote(_)) => {
-                let signal = signal(prose, at);
-                self.quotes.push(signal.is_some());
-                let Some((signal, taken)) = signal else {
-                    self.out.push(event.clone());
-                    return 1;
-                };
-                self.raw(caution::open(self.kit, signal));
-                if taken > 0 {
-                    self.out.push(Event::Start(Tag::Paragraph));
-                }
-                return 1 + taken;
-            }
+            Event::Start(Tag::BlockQuote(_)) => return self.quote(prose, at),
             Event::End(TagEnd::BlockQuote(_)) => match self.quotes.pop() {
                 Some(true) => self.raw(caution::CLOSE.to_string()),
                 _ => self.out.push(event.clone()),
             },
-            Event::Start(Tag::Link { dest_url, .. }) => {
-                self.linked += 1;
-                self.links.push(dest_url.clone());
-                if self.root.links() {
-                    let opening = self.link(dest_url);
-                    self.inline(opening);
-                }
-            }
-            Event::End(TagEnd::Link) => {
-                self.linked -= 1;
-                self.links.pop();
-                if self.root.links() {
-                    self.inline("</a>".to_string());
-                }
-            }
-            Event::Start(Tag::Image { dest_url, .. }) => {
-                self.image = Some(String::new());
-                self.links.push(dest_url.clone());
-            }
-            Event::End(TagEnd::Image) => {
-                let words = self.image.take().unwrap_or_default();
-                if let Some(address) = self.links.pop() {
-                    self.picture(&address, &words);
-                }
+            Event::Start(Tag::Link { .. } | Tag::Image { .. }) | Event::End(TagEnd::Link | TagEnd::Image) => {
+                self.reference(event)
             }
             Event::Start(Tag::CodeBlock(_)) => {
                 self.linked += 1;
@@ -187,6 +153,53 @@ impl Writer<'_, '_> {
             _ => self.out.push(event.clone()),
         }
         1
+    }
+
+    /// Opens a block quote, or the caution that it is, and says how many events it has taken.
+    fn quote(&mut self, prose: &[Event<'static>], at: usize) -> usize {
+        let signal = signal(prose, at);
+        self.quotes.push(signal.is_some());
+        let Some((signal, taken)) = signal else {
+            self.out.push(prose[at].clone());
+            return 1;
+        };
+        self.raw(caution::open(self.kit, signal));
+        if taken > 0 {
+            self.out.push(Event::Start(Tag::Paragraph));
+        }
+        1 + taken
+    }
+
+    /// The beginning or end of a link or an image.
+    fn reference(&mut self, event: &Event<'static>) {
+        match event {
+            Event::Start(Tag::Link { dest_url, .. }) => {
+                self.linked += 1;
+                self.links.push(dest_url.clone());
+                if self.root.links() {
+                    let opening = self.link(dest_url);
+                    self.inline(opening);
+                }
+            }
+            Event::End(TagEnd::Link) => {
+                self.linked -= 1;
+                self.links.pop();
+                if self.root.links() {
+                    self.inline("</a>".to_string());
+                }
+            }
+            Event::Start(Tag::Image { dest_url, .. }) => {
+                self.image = Some(String::new());
+                self.links.push(dest_url.clone());
+            }
+            Event::End(TagEnd::Image) => {
+                let words = self.image.take().unwrap_or_default();
+                if let Some(address) = self.links.pop() {
+                    self.picture(&address, &words);
+                }
+            }
+            _ => {}
+        }
     }
 
     fn raw(&mut self, html: String) {

@@ -29,7 +29,7 @@ pub struct Sheet {
     pub start: Vec<Start>,
     /// HTML before the first step.
     pub intro: String,
-    pub items: Vec<Entry>,
+    pub items: Vec<Task>,
     pub points: Vec<PointRow>,
     /// SVG.
     pub drawing: String,
@@ -47,7 +47,7 @@ pub struct Start {
 
 /// A step or test of a sheet.
 #[derive(Debug, Clone, Serialize)]
-pub struct Entry {
+pub struct Task {
     pub number: String,
     pub title: String,
     pub prose: String,
@@ -166,7 +166,7 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
     let items =
         sections[first_work..].iter().filter(|(_, section)| works(section) || !section.prose.is_empty());
     let items = items
-        .map(|&(number, section)| entry(kit, Place { page: id, section: number }, section, &numbers, paper));
+        .map(|&(number, section)| task(kit, Place { page: id, section: number }, section, &numbers, paper));
     let points = points(&sections);
     let view = Sheet {
         page: Link { text: page.title.clone(), href: root.to(&address::page(kit.book, id)), here: false },
@@ -199,7 +199,7 @@ fn numbers(sections: &[(u32, &Section)]) -> Vec<(u32, String)> {
     works.enumerate().map(number).collect()
 }
 
-fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], paper: Root) -> Entry {
+fn task(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], paper: Root) -> Task {
     let number = numbers.iter().find(|(at, _)| *at == place.section);
     let number = number.map_or_else(String::new, |(_, number)| number.clone());
     let title = untold(&section.title, &number);
@@ -227,7 +227,7 @@ fn entry(kit: &Kit, place: Place, section: &Section, numbers: &[(u32, String)], 
         }
         Role::Text | Role::Procedure | Role::Question(_) => {}
     }
-    Entry {
+    Task {
         title: title.to_string(),
         number,
         prose: prose::html(kit, &section.prose, paper),

@@ -103,23 +103,26 @@ fn part(
         part.only = condition::read(&only, Speaker::Fitting, book, index, log).unwrap_or(Condition::Always);
     }
     part.fitted = book.builds.iter().map(|build| super::fitted::holds(&part.only, build)).collect();
-    if let Some(fails) = table.table("fails", log) {
-        for (mode, value) in fails.entries() {
-            let share =
-                value.as_float().and_then(|number| number.as_str().replace('_', "").parse::<f64>().ok());
-            let share = share.or_else(|| value.as_integer().and_then(|number| number.as_str().parse().ok()));
-            match share {
-                Some(share) if (0.0..=1.0).contains(&share) => {
-                    part.fails.push((mode.value.clone(), share));
-                    shares.push((number, mode));
-                }
-                _ => log.error(Code::OutOfRange, value.span, "a share of failures is a number from 0 to 1"),
-            }
-        }
-    }
+    fails(&mut part, number, table, shares, log);
     let mut maker = Maker { table, log, book, index, number, part };
     kind::read(&mut maker);
     let part = maker.part;
     table.close(log);
     Some(part)
+}
+
+/// The shares of failures that the author gives for the part's modes.
+fn fails(part: &mut Part, number: PartId, table: &Table, shares: &mut Shares, log: &Log) {
+    let Some(fails) = table.table("fails", log) else { return };
+    for (mode, value) in fails.entries() {
+        let share = value.as_float().and_then(|number| number.as_str().replace('_', "").parse::<f64>().ok());
+        let share = share.or_else(|| value.as_integer().and_then(|number| number.as_str().parse().ok()));
+        match share {
+            Some(share) if (0.0..=1.0).contains(&share) => {
+                part.fails.push((mode.value.clone(), share));
+                shares.push((number, mode));
+            }
+            _ => log.error(Code::OutOfRange, value.span, "a share of failures is a number from 0 to 1"),
+        }
+    }
 }

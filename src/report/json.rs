@@ -9,7 +9,7 @@ use serde::Serialize;
 /// All that `prove` found, as one object.
 #[derive(Debug, Clone, Serialize)]
 pub struct Report<'a> {
-    pub findings: Vec<Entry>,
+    pub findings: Vec<Record>,
     pub counts: Counts,
     pub metrics: &'a crate::proof::metrics::Metrics,
     pub stamp: &'a str,
@@ -40,7 +40,7 @@ pub struct Fewest {
 
 /// One finding as JSON has it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Entry {
+pub struct Record {
     pub code: &'static str,
     /// `error` or `warning`.
     pub severity: &'static str,
@@ -77,7 +77,7 @@ pub fn severity_word(severity: Severity) -> &'static str {
 }
 
 /// The findings as records, in their order. Second places become hints, so that nothing is lost.
-pub fn entries(findings: &[Finding], sources: &Sources) -> Vec<Entry> {
+pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
     findings
         .iter()
         .map(|finding| {
@@ -88,7 +88,7 @@ pub fn entries(findings: &[Finding], sources: &Sources) -> Vec<Entry> {
                 let position = text.position(label.span.start as usize);
                 format!("{}:{}:{}: {}", text.path, position.line, position.column, label.text)
             });
-            Entry {
+            Record {
                 code: finding.code.name(),
                 severity: severity_word(finding.code.severity()),
                 file: text.path.clone(),
@@ -108,12 +108,12 @@ mod tests {
     use crate::source::Span;
 
     #[test]
-    fn an_entry_has_the_keys_of_the_format() {
+    fn a_record_has_the_keys_of_the_format() {
         let mut sources = Sources::default();
         let file = sources.add("circuits/a.toml", "one\nkind = \"rellay\"\n");
         let span = Span::new(file, 12..18);
         let finding = Finding::new(Code::UnknownKind, span, "there is no kind").hint("did you mean `relay`?");
-        let json = serde_json::to_value(entries(&[finding], &sources)).unwrap();
+        let json = serde_json::to_value(records(&[finding], &sources)).unwrap();
         assert_eq!(
             json,
             serde_json::json!([{

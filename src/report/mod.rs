@@ -4,6 +4,6 @@ mod json;
 mod proved;
 mod text;
 
-pub use json::{Counts, Entry, Fewest, Report, entries};
+pub use json::{Counts, Fewest, Record, Report, records};
 pub use proved::{differences, fewest, proved};
 pub use text::{Look, findings, summary};

@@ -49,13 +49,13 @@ struct Head {
 #[derive(Debug, Clone, Serialize)]
 struct Index {
     head: Head,
-    sheets: Vec<Entry>,
+    sheets: Vec<SheetPages>,
     grading: bool,
 }
 
 /// What a folder has of one sheet.
 #[derive(Debug, Clone, Serialize)]
-struct Entry {
+struct SheetPages {
     title: String,
     /// File and words of each page.
     pages: Vec<(String, String)>,
@@ -84,11 +84,11 @@ pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
     outputs
 }
 
-/// The files of one sheet, and their entries in the two folders.
+/// The files of one sheet, and what each of the two folders has of it.
 struct Pack {
     outputs: Vec<Output>,
-    student: Entry,
-    instructor: Entry,
+    student: SheetPages,
+    instructor: SheetPages,
 }
 
 /// None for a sheet that nothing is asked about.
@@ -104,7 +104,7 @@ fn pack_of(kit: &Kit, sheet: SheetId, questions: &[Question], labs: &[Lab]) -> O
     let title = &kit.book.sheets[sheet.index()].title;
     let id = slug(&kit.book.sheets[sheet.index()].id);
     let mut outputs = Vec::new();
-    let mut entry = |folder: &str, key: bool| {
+    let mut folder_has = |folder: &str, key: bool| {
         let mut pages = Vec::new();
         for form in &forms {
             let name = format!("{id}-{}.html", form.name);
@@ -121,10 +121,10 @@ fn pack_of(kit: &Kit, sheet: SheetId, questions: &[Question], labs: &[Lab]) -> O
             outputs.push(page);
             pages.push((name, kit.words.text(words)));
         }
-        Entry { title: title.clone(), pages }
+        SheetPages { title: title.clone(), pages }
     };
-    let student = entry(STUDENT, false);
-    let mut instructor = entry(INSTRUCTOR, true);
+    let student = folder_has(STUDENT, false);
+    let mut instructor = folder_has(INSTRUCTOR, true);
     let name = format!("{id}-grading.html");
     outputs.push(paper::grading(kit, &format!("{INSTRUCTOR}/{name}"), sheet, &forms));
     instructor.pages.push((name, kit.words.text("study.grading")));

@@ -17,12 +17,12 @@ pub struct Form {
     /// What it is called.
     pub words: String,
     pub sheet: SheetId,
-    pub items: Vec<Item>,
+    pub items: Vec<Asked>,
 }
 
 /// A question as it is printed.
 #[derive(Debug, Clone, Serialize)]
-pub struct Item {
+pub struct Asked {
     pub number: usize,
     pub id: String,
     pub level: u8,
@@ -60,7 +60,7 @@ struct Paper<'a> {
 #[derive(Debug, Clone, Serialize)]
 #[serde(untagged)]
 enum Printed<'a> {
-    Key(&'a Item),
+    Key(&'a Asked),
     Open(Open<'a>),
 }
 
@@ -120,7 +120,7 @@ pub fn forms(kit: &Kit, sheet: SheetId, questions: &[&Question]) -> Vec<Form> {
             own.sort_by_key(|question| (question.level(), question.sort));
             let authored = if worksheet { authored(kit, sheet) } else { Vec::new() };
             let generated = own.into_iter().map(|question| item(&asker, question));
-            let mut items: Vec<Item> = authored.into_iter().chain(generated).collect();
+            let mut items: Vec<Asked> = authored.into_iter().chain(generated).collect();
             for (at, item) in items.iter_mut().enumerate() {
                 item.number = at + 1;
             }
@@ -144,7 +144,7 @@ fn wished<'q>(
 }
 
 /// The author's own questions about a sheet.
-fn authored(kit: &Kit, sheet: SheetId) -> Vec<Item> {
+fn authored(kit: &Kit, sheet: SheetId) -> Vec<Asked> {
     let mut items = Vec::new();
     for page in kit.book.pages.iter().filter(|page| page.sheet == Some(sheet)) {
         for section in &page.sections {
@@ -157,7 +157,7 @@ fn authored(kit: &Kit, sheet: SheetId) -> Vec<Item> {
                 (choice.words.clone(), right, choice.because.trim().to_string())
             });
             let (choices, right) = lettered(&id, choices.collect());
-            items.push(Item {
+            items.push(Asked {
                 number: 0,
                 level: 2,
                 points: 2,
@@ -187,13 +187,13 @@ fn lettered(id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>,
     (choices, letter)
 }
 
-fn item(asker: &Asker, question: &Question) -> Item {
+fn item(asker: &Asker, question: &Question) -> Asked {
     let choices = question.choices.iter().enumerate().map(|(at, choice)| {
         let text = asker.choice(question, &choice.answer);
         (text, at == 0, asker.because(question, &choice.because))
     });
     let (choices, right) = lettered(&question.id, choices.collect());
-    Item {
+    Asked {
         number: 0,
         id: question.id.clone(),
         level: question.level(),
@@ -207,7 +207,7 @@ fn item(asker: &Asker, question: &Question) -> Item {
     }
 }
 
-fn points(items: &[Item]) -> usize {
+fn points(items: &[Asked]) -> usize {
     items.iter().map(|item| usize::from(item.points)).sum()
 }
 
@@ -233,7 +233,7 @@ pub fn page(kit: &Kit, path: &str, form: &Form, key: bool) -> Output {
     kit.templates.page("study-paper.html", path, &view)
 }
 
-fn open(item: &Item) -> Open<'_> {
+fn open(item: &Asked) -> Open<'_> {
     Open {
         number: item.number,
         points: item.points,

@@ -3,20 +3,20 @@
 use crate::source::Placed;
 
 /// A link found in a line.
-pub struct Link<'a> {
+pub struct WrittenLink<'a> {
     pub before: Placed<&'a str>,
     pub words: Placed<&'a str>,
     pub address: Placed<&'a str>,
 }
 
 /// The first `[words](address)` of a text; the address may stand in angle brackets.
-pub fn first_link<'a>(text: &Placed<&'a str>) -> Option<Link<'a>> {
+pub fn first_link<'a>(text: &Placed<&'a str>) -> Option<WrittenLink<'a>> {
     let middle = text.value.find("](")?;
     let open = text.value[..middle].rfind('[')?;
     let address = address_at(text.value, middle + 2)?;
     let piece =
         |range: std::ops::Range<usize>| Placed::new(&text.value[range.clone()], text.span.within(range));
-    Some(Link { before: piece(0..open), words: piece(open + 1..middle), address: piece(address) })
+    Some(WrittenLink { before: piece(0..open), words: piece(open + 1..middle), address: piece(address) })
 }
 
 /// The address of a link or image, whose whole text is given.

@@ -8,7 +8,7 @@ use super::stray::{SCHEMES, scheme_hint};
 use crate::book::{Claim, Figure, List, PageId, Prose, Shows};
 use crate::finding::{Code, Finding};
 use crate::read::circuit::{find_part, find_wire};
-use crate::read::log::suggestion;
+use crate::read::log::{Log, suggestion};
 use crate::read::phrase::pieces;
 use crate::read::statement::Reader;
 use crate::source::{FileId, Placed, Span};
@@ -112,7 +112,7 @@ fn link(
     resolved: &mut Resolved,
 ) -> Option<String> {
     let reader = context.reader;
-    let (index, log) = (reader.index, reader.log);
+    let log = reader.log;
     let stated = after(address, "claim:").map(|text| (text, false));
     if let Some((text, refuted)) = stated.or_else(|| after(address, "wrong:").map(|text| (text, true))) {
         let (setup, expects) = reader.claim(text)?;
@@ -126,36 +126,12 @@ fn link(
         });
         return Some(format!("claim:{}", resolved.claims.len() - 1));
     }
-    if let Some(name) = after(address, "part:") {
-        return find_part(name.value, name.span, index, log).map(|_| format!("part:{}", name.value));
-    }
-    if let Some(name) = after(address, "wire:") {
-        return find_wire(name.value, name.span, index, log).map(|_| format!("wire:{}", name.value));
-    }
-    if let Some(name) = after(address, "connector:") {
-        if !index.connectors.contains_key(name.value) {
-            let known = index.connectors.keys().map(String::as_str);
-            log.unknown(Code::UnknownConnector, name.span, "connector", name.value, known);
-            return None;
+    for scheme in ["part", "wire", "connector", "sheet", "fault"] {
+        if let Some(name) = after(address, &format!("{scheme}:")) {
+            return named(reader, scheme, name).then(|| format!("{scheme}:{}", name.value));
         }
-        return Some(format!("connector:{}", name.value));
     }
-    if let Some(name) = after(address, "sheet:") {
-        return sheet(reader, name.value, name.span).map(|_| format!("sheet:{}", name.value));
-    }
-    if let Some(name) = after(address, "fault:") {
-        let name = Placed::new(name.value.split_whitespace().collect::<Vec<_>>().join(" "), name.span);
-        return reader.fault(&name).map(|_| format!("fault:{}", name.value));
-    }
-    if address.value.starts_with("blame:") || address.value.starts_with("good:") {
-        let finding =
-            Finding::new(Code::BadStatement, address.span, "a verdict stands in a test, not in running text");
-        log.push(finding.hint("verdicts belong under `Read:` or after `Then:` on a troubleshooting page"));
-        return None;
-    }
-    if address.value.starts_with("draw:") || address.value.starts_with("table:") {
-        let finding = Finding::new(Code::BadStatement, address.span, "a figure is an image, not a link");
-        log.push(finding.hint("write `!` before the opening bracket"));
+    if misplaced(address, log) {
         return None;
     }
     let external = ["http:", "https:", "mailto:", "tel:"];
@@ -175,6 +151,45 @@ fn link(
         Some((anchor, _)) => format!("page:{}#{anchor}", found.path),
         None => format!("page:{}", found.path),
     })
+}
+
+/// Whether the book has what a link names; what it has not is reported.
+fn named(reader: &Reader, scheme: &str, name: Placed<&str>) -> bool {
+    let (index, log) = (reader.index, reader.log);
+    match scheme {
+        "part" => find_part(name.value, name.span, index, log).is_some(),
+        "wire" => find_wire(name.value, name.span, index, log).is_some(),
+        "connector" => {
+            let found = index.connectors.contains_key(name.value);
+            if !found {
+                let known = index.connectors.keys().map(String::as_str);
+                log.unknown(Code::UnknownConnector, name.span, "connector", name.value, known);
+            }
+            found
+        }
+        "sheet" => sheet(reader, name.value, name.span).is_some(),
+        _ => {
+            let words = name.value.split_whitespace().collect::<Vec<_>>().join(" ");
+            reader.fault(&Placed::new(words, name.span)).is_some()
+        }
+    }
+}
+
+/// Reports a verdict or a figure in the place of a link.
+fn misplaced(address: &Placed<&str>, log: &Log) -> bool {
+    let begins = |schemes: [&str; 2]| schemes.iter().any(|scheme| address.value.starts_with(scheme));
+    let (headline, hint) = if begins(["blame:", "good:"]) {
+        (
+            "a verdict stands in a test, not in running text",
+            "verdicts belong under `Read:` or after `Then:` on a troubleshooting page",
+        )
+    } else if begins(["draw:", "table:"]) {
+        ("a figure is an image, not a link", "write `!` before the opening bracket")
+    } else {
+        return false;
+    };
+    log.push(Finding::new(Code::BadStatement, address.span, headline).hint(hint));
+    true
 }
 
 /// Reports an address whose scheme is nearly one of the book's own.

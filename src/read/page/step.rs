@@ -132,27 +132,7 @@ pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
             }
             Keyword::Read => {
                 ends = true;
-                test.span = line.text.span;
-                let mut phrase = Phrase::new(line.rest.value, line.rest.span);
-                test.reads = subject(reader, &mut phrase);
-                if test.reads.is_some() && !phrase.is_done() {
-                    let rest = phrase.rest();
-                    let finding = Finding::new(
-                        Code::BadStatement,
-                        rest.span,
-                        format!("`{}` is too much here", rest.value),
-                    );
-                    reader.log.push(
-                        finding.hint("one instrument or part is read; the readings stand in the list below"),
-                    );
-                }
-                if line.items.is_empty() {
-                    let finding = Finding::new(Code::BadPage, line.text.span, "this reading leads nowhere");
-                    reader.log.push(finding.hint("a list below it says where each reading leads"));
-                }
-                for item in &line.items {
-                    test.outcomes.extend(outcome(item, test.reads, context));
-                }
+                read_line(&mut test, line, context);
             }
             Keyword::Then => {
                 ends = true;
@@ -173,6 +153,25 @@ pub fn test(lines: &[Line], raw: &Raw, context: &Context) -> Test {
             .push(finding.hint("a test ends in a reading whose results lead on, or in a single `Then:`"));
     }
     test
+}
+
+/// What is read, and where each reading leads.
+fn read_line(test: &mut Test, line: &Line, context: &Context) {
+    let reader = context.reader;
+    test.span = line.text.span;
+    let mut phrase = Phrase::new(line.rest.value, line.rest.span);
+    test.reads = subject(reader, &mut phrase);
+    if test.reads.is_some() && !phrase.is_done() {
+        let rest = phrase.rest();
+        let headline = format!("`{}` is too much here", rest.value);
+        let finding = Finding::new(Code::BadStatement, rest.span, headline);
+        reader.log.push(finding.hint("one instrument or part is read; the readings stand in the list below"));
+    }
+    if line.items.is_empty() {
+        let finding = Finding::new(Code::BadPage, line.text.span, "this reading leads nowhere");
+        reader.log.push(finding.hint("a list below it says where each reading leads"));
+    }
+    test.outcomes.extend(line.items.iter().filter_map(|item| outcome(item, test.reads, context)));
 }
 
 /// One branch of a reading: `lit, dim: go to [4.2](#t4-2)` or `else: [Replace it.](blame:K4)`.

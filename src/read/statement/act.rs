@@ -1,12 +1,13 @@
 //! Turns `unplug K4`, `test light K4:30 to ground`, `wait 8 s` into a technician's hands.
 
 use super::{Reader, Text, point, suspect};
-use crate::book::{Act, Instrument, Kind, PartId};
+use crate::book::{Act, ConnectorId, Instrument, Kind, PartId, WireId};
 use crate::finding::{Code, Finding};
 use crate::quantity::Dimension;
 use crate::read::circuit::{find_part, find_wire};
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, pieces};
+use crate::source::{Placed, Span};
 
 /// The verbs of a hand, beside the names of instruments.
 const VERBS: &[&str] = &[
@@ -49,101 +50,110 @@ pub fn act(reader: &Reader, text: Text) -> Option<Act> {
         return connect(reader, instrument, phrase);
     }
     let word = phrase.next()?;
-    let name = |phrase: &mut Phrase| phrase.rest();
     match word.text {
-        "unplug" | "plug" => {
-            let name = name(&mut phrase);
-            let part = find_part(&name.value, name.span, reader.index, reader.log)?;
-            Some(match word.text {
-                "unplug" => Act::Unplug(part),
-                _ => Act::Plug(part),
-            })
-        }
-        "pull" | "fit" => {
-            let name = name(&mut phrase);
-            let part = find_part(&name.value, name.span, reader.index, reader.log)?;
-            kind(reader, part, &[Kind::Fuse, Kind::FusibleLink], &name, word.text)?;
-            Some(match word.text {
-                "pull" => Act::Unplug(part),
-                _ => Act::Plug(part),
-            })
-        }
-        "reset" => {
-            let name = name(&mut phrase);
-            let part = find_part(&name.value, name.span, reader.index, reader.log)?;
-            kind(reader, part, &[Kind::Breaker], &name, word.text)?;
-            Some(Act::ResetBreaker(part))
-        }
-        "open" | "close" => {
-            let name = name(&mut phrase);
-            let Some(&connector) = reader.index.connectors.get(&name.value) else {
-                let known = reader.index.connectors.keys().map(String::as_str);
-                reader.unknown(Code::UnknownConnector, name.span, "connector", &name, known);
-                return None;
-            };
-            Some(match word.text {
-                "open" => Act::OpenConnector(connector),
-                _ => Act::CloseConnector(connector),
-            })
-        }
-        "disconnect" | "reconnect" => {
-            let Some(name) = phrase.next() else {
-                reader.bad(phrase.here(), "a wire is missing", "for example `disconnect W41 at K4:86`");
-                return None;
-            };
-            let wire = find_wire(name.text, name.span, reader.index, reader.log)?;
-            let end = point::wire_end(reader, wire, &mut phrase)?;
-            done(reader, &mut phrase)?;
-            Some(match word.text {
-                "disconnect" => Act::Disconnect { wire, end },
-                _ => Act::Reconnect { wire, end },
-            })
-        }
-        "remove" => match instrument(&mut phrase) {
-            Some(instrument) => {
-                done(reader, &mut phrase)?;
-                Some(Act::Remove(instrument))
-            }
-            None => {
-                let rest = phrase.rest();
-                let words: Vec<&str> = Instrument::ALL.iter().map(|instrument| instrument.word()).collect();
-                let hint = suggestion(&rest.value, words.iter().copied());
-                let hint =
-                    hint.unwrap_or_else(|| format!("instruments are {}; a part is unplugged", list(&words)));
-                reader.bad(rest.span, format!("`{}` is no instrument", rest.value), hint);
-                None
-            }
-        },
+        "unplug" => Some(Act::Unplug(part(reader, phrase)?.0)),
+        "plug" => Some(Act::Plug(part(reader, phrase)?.0)),
+        "pull" => Some(Act::Unplug(part_of(reader, phrase, &[Kind::Fuse, Kind::FusibleLink], word.text)?)),
+        "fit" => Some(Act::Plug(part_of(reader, phrase, &[Kind::Fuse, Kind::FusibleLink], word.text)?)),
+        "reset" => Some(Act::ResetBreaker(part_of(reader, phrase, &[Kind::Breaker], word.text)?)),
+        "open" => Some(Act::OpenConnector(connector(reader, phrase)?)),
+        "close" => Some(Act::CloseConnector(connector(reader, phrase)?)),
+        "disconnect" => wire_end(reader, phrase).map(|(wire, end)| Act::Disconnect { wire, end }),
+        "reconnect" => wire_end(reader, phrase).map(|(wire, end)| Act::Reconnect { wire, end }),
+        "remove" => remove(reader, phrase),
         "substitute" => {
-            let name = name(&mut phrase);
+            let name = phrase.rest();
             let item = suspect::item(reader, &name.value);
             if item.is_none() {
                 suspect::unknown(reader, &name.value, name.span);
             }
             Some(Act::Substitute(item?))
         }
-        "wait" => {
-            let time = phrase.band(Dimension::Time, reader.log)?;
-            done(reader, &mut phrase)?;
-            if !time.is_point() {
-                reader.bad(time.span, "a wait is one time", "for example `wait 8 s`");
-                return None;
-            }
-            Some(Act::Wait(time.low.value))
-        }
+        "wait" => wait(reader, phrase),
         other => {
-            if reader.index.controls.contains_key(other) {
-                let hint = format!("write `Set: {}`", text.value);
-                reader.bad(text.span, "this is set by a control", hint);
-                return None;
-            }
-            let known: Vec<&str> = verbs().collect();
-            let hint = suggestion(other, known.iter().copied());
-            let hint = hint.unwrap_or_else(|| format!("hands are {}", list(&known)));
-            reader.bad(word.span, format!("`{other}` is not something a hand does"), hint);
+            unknown(reader, other, word.span, text);
             None
         }
     }
+}
+
+/// The part that the rest of a hand names.
+fn part(reader: &Reader, mut phrase: Phrase) -> Option<(PartId, Placed<String>)> {
+    let name = phrase.rest();
+    Some((find_part(&name.value, name.span, reader.index, reader.log)?, name))
+}
+
+/// A part of a kind that this verb can take.
+fn part_of(reader: &Reader, phrase: Phrase, kinds: &[Kind], verb: &str) -> Option<PartId> {
+    let (part, name) = part(reader, phrase)?;
+    let found = reader.book.part(part).kind;
+    if kinds.contains(&found) {
+        return Some(part);
+    }
+    let headline = format!("`{}` is a {}, which nobody can {verb}", name.value, found.name());
+    let hint = match verb {
+        "reset" => "a breaker is reset".to_string(),
+        _ => format!("`{}` is for fuses; write `{}`", verb, if verb == "pull" { "unplug" } else { "plug" }),
+    };
+    reader.log.push(Finding::new(Code::BadStatement, name.span, headline).hint(hint));
+    None
+}
+
+fn connector(reader: &Reader, mut phrase: Phrase) -> Option<ConnectorId> {
+    let name = phrase.rest();
+    let found = reader.index.connectors.get(&name.value).copied();
+    if found.is_none() {
+        let known = reader.index.connectors.keys().map(String::as_str);
+        reader.unknown(Code::UnknownConnector, name.span, "connector", &name, known);
+    }
+    found
+}
+
+fn wire_end(reader: &Reader, mut phrase: Phrase) -> Option<(WireId, u8)> {
+    let Some(name) = phrase.next() else {
+        reader.bad(phrase.here(), "a wire is missing", "for example `disconnect W41 at K4:86`");
+        return None;
+    };
+    let wire = find_wire(name.text, name.span, reader.index, reader.log)?;
+    let end = point::wire_end(reader, wire, &mut phrase)?;
+    done(reader, &mut phrase)?;
+    Some((wire, end))
+}
+
+fn remove(reader: &Reader, mut phrase: Phrase) -> Option<Act> {
+    if let Some(instrument) = instrument(&mut phrase) {
+        done(reader, &mut phrase)?;
+        return Some(Act::Remove(instrument));
+    }
+    let rest = phrase.rest();
+    let words: Vec<&str> = Instrument::ALL.iter().map(|instrument| instrument.word()).collect();
+    let hint = suggestion(&rest.value, words.iter().copied());
+    let hint = hint.unwrap_or_else(|| format!("instruments are {}; a part is unplugged", list(&words)));
+    reader.bad(rest.span, format!("`{}` is no instrument", rest.value), hint);
+    None
+}
+
+fn wait(reader: &Reader, mut phrase: Phrase) -> Option<Act> {
+    let time = phrase.band(Dimension::Time, reader.log)?;
+    done(reader, &mut phrase)?;
+    if !time.is_point() {
+        reader.bad(time.span, "a wait is one time", "for example `wait 8 s`");
+        return None;
+    }
+    Some(Act::Wait(time.low.value))
+}
+
+/// Reports a word that begins no hand.
+fn unknown(reader: &Reader, word: &str, span: Span, text: Text) {
+    if reader.index.controls.contains_key(word) {
+        let hint = format!("write `Set: {}`", text.value);
+        reader.bad(text.span, "this is set by a control", hint);
+        return;
+    }
+    let known: Vec<&str> = verbs().collect();
+    let hint = suggestion(word, known.iter().copied());
+    let hint = hint.unwrap_or_else(|| format!("hands are {}", list(&known)));
+    reader.bad(span, format!("`{word}` is not something a hand does"), hint);
 }
 
 /// Takes the name of an instrument, the longest that fits.
@@ -183,26 +193,5 @@ fn done(reader: &Reader, phrase: &mut Phrase) -> Option<()> {
     }
     let rest = phrase.rest();
     reader.bad(rest.span, format!("`{}` is too much here", rest.value), "hands are divided by commas");
-    None
-}
-
-/// Reports a part that a hand of this sort cannot take.
-fn kind(
-    reader: &Reader,
-    part: PartId,
-    kinds: &[Kind],
-    name: &crate::source::Placed<String>,
-    verb: &str,
-) -> Option<()> {
-    let found = reader.book.part(part).kind;
-    if kinds.contains(&found) {
-        return Some(());
-    }
-    let headline = format!("`{}` is a {}, which nobody can {verb}", name.value, found.name());
-    let hint = match verb {
-        "reset" => "a breaker is reset".to_string(),
-        _ => format!("`{}` is for fuses; write `{}`", verb, if verb == "pull" { "unplug" } else { "plug" }),
-    };
-    reader.log.push(Finding::new(Code::BadStatement, name.span, headline).hint(hint));
     None
 }

@@ -1,7 +1,7 @@
 //! Turns `K4:86`, `X12:3 chassis`, `battery +`, `W41 at K4:86` and `ground` into places where a lead can be put.
 
 use super::Reader;
-use crate::book::{End, Kind, PartId, Point, TerminalId, WireId};
+use crate::book::{ConnectorId, End, Kind, PartId, Point, TerminalId, WireId};
 use crate::finding::{Code, Finding};
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, Word};
@@ -48,36 +48,7 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
         return Some(Point::Terminal { part, terminal, on_part });
     }
     if let Some(&connector) = reader.index.connectors.get(name) {
-        let found = reader.book.connector(connector);
-        let marking = marking.unwrap_or_default();
-        let Some(cavity) = found.cavities.iter().position(|known| known == marking) else {
-            let names: Vec<&str> = found.cavities.iter().map(String::as_str).collect();
-            let headline = format!("no wire reaches a cavity `{marking}` of `{name}`");
-            let span = word.span.within((name.len() + 1).min(word.text.len() - 1)..word.text.len());
-            let finding = Finding::new(Code::UnknownCavity, span, headline);
-            reader.log.push(finding.hint(format!("it has {}", list(&names))));
-            return None;
-        };
-        let sides = found.joins.map(|harness| reader.book.harnesses[harness.index()].id.as_str());
-        let side = match phrase.peek() {
-            None | Some("to") => 0,
-            Some(harness) => {
-                let Some(side) = sides.iter().position(|known| *known == harness) else {
-                    let finding = Finding::new(
-                        Code::UnknownHarness,
-                        phrase.here(),
-                        format!("`{name}` has no side `{harness}`"),
-                    );
-                    let hint =
-                        suggestion(harness, sides).unwrap_or_else(|| format!("it joins {}", list(&sides)));
-                    reader.log.push(finding.hint(hint));
-                    return None;
-                };
-                phrase.next();
-                side
-            }
-        };
-        return Some(Point::Cavity { connector, cavity: cavity as u16, side: side as u8 });
+        return cavity(reader, word, connector, marking.unwrap_or_default(), phrase);
     }
     if let Some(&wire) = reader.index.wires.get(name) {
         let end = wire_end(reader, wire, phrase)?;
@@ -89,6 +60,41 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
     let span = word.span.within(0..name.len());
     reader.unknown(Code::UnknownPart, span, "part, connector or wire", name, known);
     None
+}
+
+/// A cavity from the side that the next word names, or from the first one.
+fn cavity(
+    reader: &Reader,
+    word: Word,
+    connector: ConnectorId,
+    marking: &str,
+    phrase: &mut Phrase,
+) -> Option<Point> {
+    let found = reader.book.connector(connector);
+    let Some(cavity) = found.cavities.iter().position(|known| known == marking) else {
+        let names: Vec<&str> = found.cavities.iter().map(String::as_str).collect();
+        let headline = format!("no wire reaches a cavity `{marking}` of `{}`", found.id);
+        let span = word.span.within((found.id.len() + 1).min(word.text.len() - 1)..word.text.len());
+        let finding = Finding::new(Code::UnknownCavity, span, headline);
+        reader.log.push(finding.hint(format!("it has {}", list(&names))));
+        return None;
+    };
+    let sides = found.joins.map(|harness| reader.book.harnesses[harness.index()].id.as_str());
+    let side = match phrase.peek() {
+        None | Some("to") => 0,
+        Some(harness) => {
+            let Some(side) = sides.iter().position(|known| *known == harness) else {
+                let headline = format!("`{}` has no side `{harness}`", found.id);
+                let finding = Finding::new(Code::UnknownHarness, phrase.here(), headline);
+                let hint = suggestion(harness, sides).unwrap_or_else(|| format!("it joins {}", list(&sides)));
+                reader.log.push(finding.hint(hint));
+                return None;
+            };
+            phrase.next();
+            side
+        }
+    };
+    Some(Point::Cavity { connector, cavity: cavity as u16, side: side as u8 })
 }
 
 fn terminal(reader: &Reader, word: Word, part: PartId, marking: Option<&str>) -> Option<TerminalId> {
