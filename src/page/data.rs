@@ -100,12 +100,17 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     connectors.sort_by_key(|connector| natural(&kit.book.connector(*connector).id));
     let mut wires = table::wires_of(kit, Some(sheet));
     wires.sort_by_key(|wire| natural(&kit.book.wire(*wire).id));
-    let columns = WireColumn::printed().map(WireColumn::name).chain(["named"]);
+    let columns = table::wire_columns(kit, &wires);
     let view = Data {
         parts: parts.into_iter().map(|part| part_card(kit, part, root)).collect(),
         connectors: connectors.into_iter().map(|connector| connector_card(kit, connector, root)).collect(),
-        wires: wires.into_iter().map(|wire| wire_row(kit, wire, root)).collect(),
-        columns: columns.map(|key| kit.words.text(&format!("column.{key}"))).collect(),
+        wires: wires.into_iter().map(|wire| wire_row(kit, wire, &columns, root)).collect(),
+        columns: columns
+            .iter()
+            .map(|column| column.name())
+            .chain(["named"])
+            .map(|key| kit.words.text(&format!("column.{key}")))
+            .collect(),
         chrome,
     };
     kit.templates.page("data.html", &path, &view)
@@ -208,7 +213,10 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: Root) -> ConnectorCar
     }
 }
 
-fn wire_row(kit: &Kit, wire: WireId, root: Root) -> WireRow {
-    let row = Row { anchor: Some(address::wire_anchor(kit.book, wire)), ..table::wire_row(kit, wire, root) };
+fn wire_row(kit: &Kit, wire: WireId, columns: &[WireColumn], root: Root) -> WireRow {
+    let row = Row {
+        anchor: Some(address::wire_anchor(kit.book, wire)),
+        ..table::wire_row(kit, wire, columns, root)
+    };
     WireRow { row, named: named(kit, Item::Wire(wire), root) }
 }

@@ -17,7 +17,7 @@ pub use cell::{Cell, mark, wire_links};
 pub use parts::facts;
 pub use reasons::part_reasons;
 use serde::Serialize;
-pub use wires::{wire_row, wires_at, wires_of};
+pub use wires::{wire_columns, wire_row, wires_at, wires_of};
 
 /// A table: its name for the style sheet, its columns' titles, its rows.
 #[derive(Debug, Clone, Default, Serialize)]

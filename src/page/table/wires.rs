@@ -1,7 +1,7 @@
 //! Turns wires into rows of the wire list and of the color key.
 
 use super::{Cell, Filled, Line, Row, natural};
-use crate::book::{COLORS, End, Item, PartId, SheetId, TerminalId, WireColumn, WireId};
+use crate::book::{COLORS, End, Item, PartId, Presence, SheetId, TerminalId, WireColumn, WireId};
 use crate::page::address::Root;
 use crate::page::kit::Kit;
 use crate::quantity::{Dimension, Unit, print};
@@ -9,23 +9,31 @@ use crate::quantity::{Dimension, Unit, print};
 pub fn fill(kit: &Kit, sheet: Option<SheetId>) -> Filled {
     let mut wires = wires_of(kit, sheet);
     wires.sort_by_cached_key(|wire| natural(&kit.book.wire(*wire).id));
+    let columns = wire_columns(kit, &wires);
     Filled {
-        columns: WireColumn::printed().map(WireColumn::name).collect(),
-        rows: wires.into_iter().map(|wire| line(kit, wire)).collect(),
+        columns: columns.iter().map(|column| column.name()).collect(),
+        rows: wires.into_iter().map(|wire| line(kit, wire, &columns)).collect(),
     }
 }
 
+/// The columns that a list of wires prints: one that not every list has, only where some wire says something in it.
+pub fn wire_columns(kit: &Kit, wires: &[WireId]) -> Vec<WireColumn> {
+    let empty = Cell::Text(String::new());
+    let told = |column| wires.iter().any(|&wire| cell(kit, wire, column) != empty);
+    WireColumn::printed().filter(|&column| column.presence() != Presence::Named || told(column)).collect()
+}
+
 /// A wire as a row of the list on the page that describes it: its own id is no link.
-pub fn wire_row(kit: &Kit, wire: WireId, root: Root) -> Row {
-    let mut line = line(kit, wire);
+pub fn wire_row(kit: &Kit, wire: WireId, columns: &[WireColumn], root: Root) -> Row {
+    let mut line = line(kit, wire, columns);
     line.cells[0] = Cell::Own(Item::Wire(wire));
     line.spell(kit, root)
 }
 
-fn line(kit: &Kit, wire: WireId) -> Line {
+fn line(kit: &Kit, wire: WireId, columns: &[WireColumn]) -> Line {
     Line {
         builds: kit.build_list(&kit.book.wire(wire).fitted),
-        cells: WireColumn::printed().map(|column| cell(kit, wire, column)).collect(),
+        cells: columns.iter().map(|&column| cell(kit, wire, column)).collect(),
     }
 }
 

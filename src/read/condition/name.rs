@@ -1,12 +1,12 @@
 //! Turns the part of a condition that begins with a name into a truth about a control, an option or a terminal.
 
 use super::{Own, Parser, Speaker, States};
-use crate::book::{BandId, Condition, ControlId, ControlRange, Level, TerminalId, WorkingBand};
+use crate::book::{BandId, Condition, ControlId, ControlRange, Level, PartId, TerminalId, WorkingBand};
 use crate::finding::{Code, Finding};
-use crate::quantity::Dimension;
+use crate::quantity::{Amount, Band, Dimension};
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::Word;
-use crate::source::Span;
+use crate::source::{Placed, Span};
 
 impl Parser<'_> {
     /// A condition that begins with a name: a terminal of the part, an option group or a control.
@@ -188,16 +188,7 @@ impl Parser<'_> {
         let until = until.map(|until| until.value.map(|amount| amount.value));
         let wide = !threshold.is_point() || until.as_ref().is_some_and(|until| !until.is_point());
         let band = match self.speaker {
-            Speaker::Part(own) if wide => {
-                self.book.bands.push(WorkingBand {
-                    control,
-                    part: own.part,
-                    threshold: threshold.value.map(|amount| amount.value),
-                    until,
-                    span: threshold.span,
-                });
-                Some(BandId(self.book.bands.len() as u32 - 1))
-            }
+            Speaker::Part(own) if wide => Some(self.working_band(control, own.part, &threshold, until)),
             _ => None,
         };
         let memory = until.is_some().then(|| {
@@ -212,6 +203,19 @@ impl Parser<'_> {
             band,
             memory,
         }))
+    }
+
+    /// Notes that a part works anywhere in a band: it is proved at both ends.
+    fn working_band(
+        &mut self,
+        control: ControlId,
+        part: PartId,
+        threshold: &Placed<Band<Amount>>,
+        until: Option<Band<f64>>,
+    ) -> BandId {
+        let values = threshold.value.map(|amount| amount.value);
+        self.book.bands.push(WorkingBand { control, part, threshold: values, until, span: threshold.span });
+        BandId(self.book.bands.len() as u32 - 1)
     }
 
     fn level_example(&self, control: ControlId) -> String {
