@@ -110,8 +110,10 @@ impl<'r> Work<'r> {
     }
 }
 
-/// The standing messages: signal, the key of the words, and the work that asks for it.
-const STANDING: &[(Signal, &str, fn(&Work) -> bool)] = &[
+/// A standing message: its signal, the key of its words, and the work that asks for it.
+type Asked = (Signal, &'static str, fn(&Work) -> bool);
+
+const STANDING: &[Asked] = &[
     (Signal::Warning, "live", |_| true),
     (Signal::Warning, "motion", |work| {
         work.looks_at(|face| matches!(face, Face::Motor { .. } | Face::Valve | Face::Starter))
@@ -132,7 +134,7 @@ const STANDING: &[(Signal, &str, fn(&Work) -> bool)] = &[
 /// The standing messages that the work of some sections asks for: live work always, the rest where it comes up.
 pub fn standing<'r>(kit: &Kit<'r>, page: &Page, roles: impl Iterator<Item = &'r Role>) -> Vec<Standing> {
     let work = Work::of(kit.book, page.sheet, roles);
-    let html = |&(signal, key, _): &(Signal, &str, fn(&Work) -> bool)| Standing {
+    let html = |&(signal, key, _): &Asked| Standing {
         html: format!(
             "{}<p>{}</p>{CLOSE}",
             open(kit, signal),
