@@ -1,7 +1,7 @@
 //! Turns loads that a person hears, feels or sees move into resistances with a face.
 
 use super::maker::Maker;
-use crate::book::{Action, Face, Kind};
+use crate::book::{Action, Face};
 use crate::finding::Code;
 use crate::quantity::{Amount, Dimension, Ohm, Volt};
 use crate::read::table::{amount, text_of};
@@ -10,25 +10,24 @@ use crate::source::Placed;
 /// Voltage at which a gauge's movement is rated; its reading follows its current, not this.
 const GAUGE: f64 = 12.0;
 
-/// Buzzer, horn, motor, starter, heater and solenoid valve: terminals 1 and 2 (a starter 30 and 31, DIN 72552) and a
-/// rating, from which the running resistance follows: volts squared over watts.
-pub fn load(maker: &mut Maker) {
-    let face = match maker.part.kind {
-        Kind::Buzzer | Kind::Horn => Face::Sounder,
-        Kind::Motor => Face::Motor { reversible: maker.table.flag("reversible", maker.log) },
-        Kind::Starter => Face::Starter,
-        Kind::Heater => Face::Heater,
-        _ => Face::Valve,
-    };
+/// A motor: one that may turn either way is `reversible`.
+pub fn motor(maker: &mut Maker) {
+    let reversible = maker.table.flag("reversible", maker.log);
+    load(maker, Face::Motor { reversible });
+}
+
+/// A load that is rated in volts and watts: terminals 1 and 2 (a starter 30 and 31, DIN 72552) and a rating, from which the
+/// running resistance follows: volts squared over watts.
+pub fn load(maker: &mut Maker, face: Face) {
     let usual = if face == Face::Starter { ("30", "31") } else { ("1", "2") };
     let pins = maker.pins(usual);
     let Some((volts, watts)) = maker.rating(maker.table, Dimension::Power, "rating") else {
         return;
     };
-    let name = match maker.part.kind {
-        Kind::Motor | Kind::Starter => "winding",
-        Kind::Valve => "coil",
-        kind => kind.word(),
+    let name = match face {
+        Face::Motor { .. } | Face::Starter => "winding",
+        Face::Valve => "coil",
+        _ => maker.part.kind.word(),
     };
     let action = Action::Load { ohms: Ohm(volts * volts / watts), rated: Volt(volts), face };
     maker.element(name, pins, action);

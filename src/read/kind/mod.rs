@@ -11,7 +11,7 @@ mod semiconductor;
 mod supply;
 mod switching;
 
-use crate::book::Kind;
+use crate::book::{Face, Kind};
 pub use maker::Maker;
 
 /// Fills the part according to its kind. What is wrong gets its finding, and the part keeps what could be read.
@@ -27,9 +27,11 @@ pub fn read(maker: &mut Maker) {
         Kind::Flasher => switching::flasher(maker),
         Kind::Lamp => light::lamp(maker),
         Kind::Led => light::led(maker),
-        Kind::Buzzer | Kind::Horn | Kind::Motor | Kind::Starter | Kind::Heater | Kind::Valve => {
-            load::load(maker)
-        }
+        Kind::Buzzer | Kind::Horn => load::load(maker, Face::Sounder),
+        Kind::Motor => load::motor(maker),
+        Kind::Starter => load::load(maker, Face::Starter),
+        Kind::Heater => load::load(maker, Face::Heater),
+        Kind::Valve => load::load(maker, Face::Valve),
         Kind::Gauge => load::gauge(maker),
         Kind::Resistor | Kind::Shunt => resistive::resistor(maker),
         Kind::SteppedResistor => resistive::stepped(maker),
