@@ -45,7 +45,7 @@ pub use conductor::{
 pub use corner::Corner;
 pub use examine::{Harm, HarmKind};
 pub use reach::{Reach, Stand};
-pub use reading::{Reading, Seen, seconds_needed, strength_word};
+pub use reading::{Reading, Seen, seconds_needed};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
 pub use state::{Bench, Upset};

@@ -1,6 +1,6 @@
 //! What a person sees, hears and reads of a subject: how it is told, and whether it is what a statement says.
 
-use crate::book::{Face, Look, Strength};
+use crate::book::{Look, Strength};
 use crate::quantity::{Amount, Dimension, Unit, print, rounded};
 
 /// How long a technician looks at a step's result, in seconds. A fuse at twice its rating opens within it.
@@ -97,11 +97,6 @@ impl Reading {
             Reading::Nothing => "not there".to_string(),
         }
     }
-}
-
-/// The word for a strength of a face.
-pub fn strength_word(face: &Face, strength: Strength) -> &'static str {
-    face.words()[strength as usize]
 }
 
 /// Seconds that a look needs to be told from others.

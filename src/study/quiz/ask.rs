@@ -163,7 +163,9 @@ fn canonical(book: &Book, made: &Made) -> String {
         }
         Ask::Technicians(said) => said
             .iter()
-            .map(|said| format!("{:?} {} {:?}", said.of, book.step_line().subject(said.subject), said.reading))
+            .map(|said| {
+                format!("{:?} {} {:?}", said.of, book.step_line().subject(said.subject), said.reading)
+            })
             .collect::<Vec<_>>()
             .join(" "),
     };
