@@ -287,7 +287,7 @@ fn hold_state(book: &Book, shows: &Shows, bench: &Bench, about: &str) -> usize {
                 if class == "floating"
                     && goes_on
                     && is.amps == 0.0
-                    && is.volts.is_some_and(|volts| volts.abs() < 1e-3)
+                    && is.volts.is_some_and(|volts| volts.abs() < LIVE[0])
                 {
                     continue;
                 }
@@ -344,7 +344,7 @@ fn the_live_table_shows_what_the_bench_does() {
         for sheet in printed.sheets() {
             let path = circuit(printed, sheet);
             let doc = printed.page(&path);
-            let table = Table::of(&doc);
+            let table = Table::of(doc);
             // The controls and their settings are those that the reader is offered.
             let live = &printed.illustrations.live[sheet.index()];
             let offered = doc.all("form.controls fieldset");
@@ -435,7 +435,7 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
         let rigs = rigs(book);
         let tables: BTreeMap<SheetId, Table> = printed
             .sheets()
-            .map(|sheet| (sheet, Table::of(&printed.page(&circuit(printed, sheet)))))
+            .map(|sheet| (sheet, Table::of(printed.page(&circuit(printed, sheet)))))
             .collect();
         let shown = |sheet: SheetId, anchor: &str, build: usize| {
             let table = &tables[&sheet];
@@ -484,7 +484,7 @@ fn a_statements_readings_are_those_of_its_vehicle() {
     for printed in books() {
         let book = printed.book;
         let builds: Vec<u32> = (0..book.builds.len() as u32).collect();
-        let docs: BTreeMap<SheetId, Element> =
+        let docs: BTreeMap<SheetId, &Element> =
             printed.sheets().map(|sheet| (sheet, printed.page(&circuit(printed, sheet)))).collect();
         let mut statements = Vec::new();
         for (place, exhibits) in &printed.illustrations.steps {

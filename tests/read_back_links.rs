@@ -38,7 +38,7 @@ fn every_link_leads_to_what_its_words_name() {
     let (mut ids, mut titles, mut navigation) = (0, 0, 0);
     for printed in books() {
         let book = printed.book;
-        let docs: BTreeMap<&str, Element> = printed.html().collect();
+        let docs: BTreeMap<&str, &Element> = printed.html().collect();
         let anchors: BTreeMap<&str, BTreeSet<&str>> = docs
             .iter()
             .map(|(path, doc)| (*path, doc.with("id").into_iter().filter_map(|one| one.get("id")).collect()))

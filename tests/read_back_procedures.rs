@@ -177,7 +177,7 @@ fn hold_branches(printed: &Printed, path: &str, place: Place, branches: &[&Eleme
 fn a_page_tells_what_to_do_what_must_happen_and_what_to_read() {
     for printed in worked() {
         let book = printed.book;
-        let mut docs: BTreeMap<String, Element> = BTreeMap::new();
+        let mut docs: BTreeMap<String, &Element> = BTreeMap::new();
         for place in printed.places() {
             let (section, address) = (book.section(place), printed.address(place));
             let path = address.split('#').next().unwrap();
@@ -287,7 +287,7 @@ fn a_procedure_says_which_steps_lead_to_it_and_has_its_sheet() {
 /// A sheet of paper with what it is made from: a whole page, or one procedure of it.
 struct Paper<'p> {
     path: &'p str,
-    doc: Element,
+    doc: &'p Element,
     page: PageId,
     /// The head of the procedure.
     procedure: Option<Place>,

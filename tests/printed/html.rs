@@ -151,6 +151,9 @@ impl Element {
 
     /// The element to which a link with this anchor leads.
     pub fn place(&self, anchor: &str) -> Option<&Element> {
-        self.with("id").into_iter().find(|element| element.get("id") == Some(anchor))
+        self.below().find_map(|element| match element.get("id") {
+            Some(id) if id == anchor => Some(element),
+            _ => element.place(anchor),
+        })
     }
 }

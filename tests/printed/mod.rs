@@ -11,7 +11,7 @@ use goodground::study::lab::{Lab, labs};
 use goodground::study::quiz::{EACH, Question, SEED, ask};
 use html::{Element, parse};
 use std::collections::BTreeMap;
-use std::sync::LazyLock;
+use std::sync::{LazyLock, OnceLock};
 
 /// The stamp that these books carry.
 pub const STAMP: &str = "4f1d2-c0ffe";
@@ -26,6 +26,8 @@ pub struct Printed {
     pub labs: Vec<Lab>,
     /// The pages by their paths.
     pub pages: BTreeMap<String, String>,
+    /// Each of those that are HTML, read when it is first asked for.
+    read: BTreeMap<String, OnceLock<Element>>,
 }
 
 /// The book of this project's own `circuits` and `content`: several systems, options, relays, timers, a reversing motor.
@@ -84,22 +86,30 @@ impl Printed {
         let book: &'static Book = Box::leak(Box::new(book));
         let proof = prove(book, &Silent);
         let illustrations = illustrate(book);
-        let (questions, labs) = (Vec::new(), Vec::new());
-        Printed { sources, book, proof, illustrations, questions, labs, pages: BTreeMap::new() }.published()
+        Printed::with(sources, book, proof, illustrations, (Vec::new(), Vec::new()))
     }
 
     /// The same book with its study pack.
     pub fn with_pack(&self) -> Printed {
-        let Printed { sources, book, proof, illustrations, .. } = self;
-        let (sources, proof, illustrations) = (sources.clone(), proof.clone(), illustrations.clone());
-        let questions = ask(book, &proof, &illustrations.live, SEED, EACH);
-        let labs = labs(book, &proof, &illustrations.live);
-        Printed { sources, book, proof, illustrations, questions, labs, pages: BTreeMap::new() }.published()
+        let live = &self.illustrations.live;
+        let pack = (ask(self.book, &self.proof, live, SEED, EACH), labs(self.book, &self.proof, live));
+        let (sources, proof) = (self.sources.clone(), self.proof.clone());
+        Printed::with(sources, self.book, proof, self.illustrations.clone(), pack)
     }
 
-    fn published(mut self) -> Printed {
-        self.pages = self.publish(false);
-        self
+    fn with(
+        sources: Sources,
+        book: &'static Book,
+        proof: Proof,
+        illustrations: Illustrations,
+        (questions, labs): (Vec<Question>, Vec<Lab>),
+    ) -> Printed {
+        let (pages, read) = (BTreeMap::new(), BTreeMap::new());
+        let mut printed = Printed { sources, book, proof, illustrations, questions, labs, pages, read };
+        printed.pages = printed.publish(false);
+        let html = printed.pages.keys().filter(|path| path.ends_with(".html"));
+        printed.read = html.map(|path| (path.clone(), OnceLock::new())).collect();
+        printed
     }
 
     /// The pages of the book, as a draft or as a proved one.
@@ -121,14 +131,14 @@ impl Printed {
     }
 
     /// A page.
-    pub fn page(&self, path: &str) -> Element {
-        parse(self.pages.get(path).unwrap_or_else(|| panic!("no page {path}")))
+    pub fn page(&self, path: &str) -> &Element {
+        let read = self.read.get(path).unwrap_or_else(|| panic!("no page {path}"));
+        read.get_or_init(|| parse(&self.pages[path]))
     }
 
     /// All pages in HTML.
-    pub fn html(&self) -> impl Iterator<Item = (&str, Element)> {
-        let html = self.pages.iter().filter(|(path, _)| path.ends_with(".html"));
-        html.map(|(path, text)| (path.as_str(), parse(text)))
+    pub fn html(&self) -> impl Iterator<Item = (&str, &Element)> {
+        self.read.keys().map(|path| (path.as_str(), self.page(path)))
     }
 
     /// The author's pages that are part of the book itself.
