@@ -388,10 +388,12 @@ fn the_page_of_the_proof_tells_its_numbers() {
             "proved.intent-sampled"
         };
         let states = words::fill("proved.intent-states", &[("n", &states.to_string())]);
-        says("proved.intents", format!("{} {states}, {}", book.intents.len(), text(all)));
+        let corners = text("proved.intent-corners");
+        says("proved.intents", format!("{} {states}, {}; {corners}", book.intents.len(), text(all)));
         let reasons = proof.reasons.iter().filter(|reason| reason.difference.is_some()).count();
-        says("proved.reasons", reasons.to_string());
-        says("proved.walks", proof.walks.to_string());
+        let corners = text("proved.walk-corners");
+        says("proved.reasons", format!("{reasons} {corners}"));
+        says("proved.walks", format!("{} {corners}", proof.walks));
         says("proved.temperature", format!("{} °C", number(book.manual.temperature)));
         says("proved.faults", proof.metrics.faults.to_string());
         let percent = |share: f64| format!("{:.1} %", share * 100.0);

@@ -1026,8 +1026,10 @@ fn a_questions_id_stays_when_the_vehicle_gets_another_part() {
     assert_eq!(after.book.parts.len(), packs()[1].book.parts.len() + 1);
     let asked = |printed: &Printed| -> BTreeMap<String, String> {
         let words = |question: &Question| {
-            let state = state(printed.book, question).join(", ");
-            format!("{:?} {} ({state})", question.sort, ask(printed.book, question))
+            let book = printed.book;
+            let (state, right) =
+                (state(book, question).join(", "), choice(book, question, &question.choices[0].answer));
+            format!("{:?} {} ({state}) {right}", question.sort, ask(book, question))
         };
         printed.questions.iter().map(|question| (words(question), question.id.clone())).collect()
     };
