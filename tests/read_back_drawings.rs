@@ -3,7 +3,7 @@
 
 use crate::printed::html::Element;
 use crate::printed::words::{self, base, text};
-use crate::printed::{Printed, books, target};
+use crate::printed::{Printed, books, rigs, target};
 use goodground::bench::{Bench, Rig};
 use goodground::book::*;
 use goodground::draw::{
@@ -12,7 +12,8 @@ use goodground::draw::{
 use goodground::proof::corners::middle;
 use goodground::proof::evidence::{self, Evidence};
 use goodground::proof::illustrate::claim_sheet;
-use goodground::proof::{rigs, statements, steps};
+use goodground::proof::script::stated;
+use goodground::proof::{statements, steps};
 use goodground::quantity::Dimension;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -373,7 +374,7 @@ fn the_live_table_shows_what_the_bench_does() {
                         set.push((*control, choices[(rest % choices.len() as u64) as usize]));
                         rest /= choices.len() as u64;
                     }
-                    let mut bench = Bench::new(rig, middle(book)).unwrap();
+                    let mut bench = Bench::new(rig, middle(rig)).unwrap();
                     bench.set_all(&set).unwrap();
                     let about = format!("{path}, build {build}, state {code}");
                     let shows = table.state(number);
@@ -415,14 +416,13 @@ fn hold_faces(book: &Book, shows: &Shows, bench: &mut Bench, about: &str) -> usi
 }
 
 /// The vehicle of a build after each step of a checkout.
-fn after_steps<'r>(rig: &'r Rig<'r>, page: PageId) -> Vec<(Place, Bench<'r>)> {
-    let book = rig.book;
-    let mut bench = Bench::new(rig, middle(book)).unwrap();
+fn after_steps<'r>(book: &Book, rig: &'r Rig, page: PageId) -> Vec<(Place, Bench<'r>)> {
+    let mut bench = Bench::new(rig, middle(rig)).unwrap();
     let mut found = Vec::new();
     for (place, step) in steps::steps(book.page(page), page) {
         steps::set(&mut bench, &step.acts).unwrap();
         found.push((place, bench.clone()));
-        steps::look(&mut bench, &step.expects, &[]).unwrap();
+        steps::look(&mut bench, &stated(&step.expects), &[]).unwrap();
     }
     found
 }
@@ -445,7 +445,7 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
         for page in steps::checkouts(book) {
             let sheet = book.page(page).sheet.unwrap();
             for rig in &rigs {
-                for (place, bench) in after_steps(rig, page) {
+                for (place, bench) in after_steps(book, rig, page) {
                     let address = printed.address(place);
                     let path = address.split('#').next().unwrap();
                     let doc = printed.page(path);
@@ -463,13 +463,12 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
             if book.page(claim.page).kind == PageKind::Study {
                 continue;
             }
-            for rig in rigs.iter().filter(|rig| statements::applies(book, &claim.setup, rig.build)) {
+            for rig in rigs.iter().filter(|rig| statements::applies(rig, &claim.setup)) {
                 let Some(shows) = shown(sheet, &format!("claim-{}", at + 1), rig.build.index()) else {
-                    let build = rig.build.index();
-                    assert!(!claim.expects.iter().all(|expect| steps::fitted(book, expect.subject, build)));
+                    assert!(!claim.expects.iter().all(|expect| steps::fitted(rig, expect.subject)));
                     continue;
                 };
-                let bench = statements::set_up(rig, middle(book), &claim.setup).unwrap();
+                let bench = statements::set_up(rig, middle(rig), &claim.setup).unwrap();
                 directions += hold_state(book, &shows, &bench, &claim.words);
                 states += 1;
             }
@@ -616,8 +615,8 @@ fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
                     assert_eq!(fill(&shown.all("rect.swatch")), fill(&live.all("rect.swatch")), "{path}");
                     continue;
                 }
-                let rig = rigs.iter().find(|rig| statements::applies(book, setup, rig.build)).unwrap();
-                let bench = statements::set_up(rig, middle(book), setup).unwrap();
+                let rig = rigs.iter().find(|rig| statements::applies(rig, setup)).unwrap();
+                let bench = statements::set_up(rig, middle(rig), setup).unwrap();
                 let evidence = Evidence::of(&bench);
                 let (still, live_wires) = (groups(shown, "wire"), groups(live, "wire"));
                 assert_eq!(still.len(), live_wires.len(), "{path}: {told}");
@@ -983,8 +982,8 @@ fn a_states_key_says_what_its_lines_mean_and_the_words_say_the_state() {
         let state = words::setup(book, setup).join(", ");
         let shown = doc.all("figure.drawing-figure").into_iter();
         let shown = shown.filter(|shown| shown.one("figcaption").text().contains(&format!("({state})")));
-        let rig = rigs.iter().find(|rig| statements::applies(book, setup, rig.build)).unwrap();
-        let evidence = Evidence::of(&statements::set_up(rig, middle(book), setup).unwrap());
+        let rig = rigs.iter().find(|rig| statements::applies(rig, setup)).unwrap();
+        let evidence = Evidence::of(&statements::set_up(rig, middle(rig), setup).unwrap());
         for figure in shown {
             let told = figure.texts("desc").join(" ");
             assert!(!figure.all("g.key").is_empty(), "{state}");

@@ -407,7 +407,7 @@ fn the_page_of_the_proof_tells_its_numbers() {
         says("proved.mean-tests", number(proof.metrics.mean_tests));
         says("proved.stamp", STAMP.to_string());
         let supply = &told[text("proved.supply")];
-        for end in [book.manual.supply.low.value, book.manual.supply.high.value] {
+        for end in [book.manual.supply.low.0, book.manual.supply.high.0] {
             assert!(supply.contains(&number(end)), "{supply}");
         }
         if !book.options.is_empty() {

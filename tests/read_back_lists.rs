@@ -2,12 +2,11 @@
 
 use crate::printed::html::Element;
 use crate::printed::words::{self, base, text};
-use crate::printed::{Printed, books, target};
+use crate::printed::{Printed, books, rigs, target};
 use goodground::bench::Bench;
 use goodground::book::*;
 use goodground::proof::corners::middle;
 use goodground::proof::reasons::Way;
-use goodground::proof::rigs;
 use goodground::quantity::Dimension;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -170,7 +169,7 @@ fn hold_wire(printed: &Printed, path: &str, id: WireId, row: &Element, cells: &[
     assert_eq!(cells[2].text(), words::end(book, wire.ends[1]), "{about}");
     hold_color(cells[3].one("span.color"), &wire.color, &about);
     assert_eq!(cells[4].text(), wire.size.to_string(), "{about}");
-    assert_eq!(cells[5].text(), base(wire.length.value, Dimension::Length), "{about}");
+    assert_eq!(cells[5].text(), base(wire.length.0, Dimension::Length), "{about}");
     assert_eq!(cells[6].text(), book.harnesses[wire.harness.index()].name, "{about}");
     for (cell, end) in [(cells[1], wire.ends[0]), (cells[2], wire.ends[1])] {
         let (thing, id) = match end {
@@ -866,7 +865,7 @@ fn an_operating_state_is_one_in_which_its_load_works() {
                 assert_eq!(circuit, format!("circuits/{}.html", book.sheets[sheet.index()].id), "{path}");
                 let (build, code) = state.strip_prefix("build=").unwrap().split_once("&state=").unwrap();
                 let (build, mut code): (usize, u64) = (build.parse().unwrap(), code.parse().unwrap());
-                let mut bench = Bench::new(&rigs[build], middle(book)).unwrap();
+                let mut bench = Bench::new(&rigs[build], middle(&rigs[build])).unwrap();
                 let mut moved = Vec::new();
                 for (control, choices) in live.controls.iter().zip(&live.choices) {
                     let to = choices[(code % choices.len() as u64) as usize];

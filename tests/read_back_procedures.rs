@@ -2,11 +2,11 @@
 
 use crate::printed::html::Element;
 use crate::printed::words::{self, text};
-use crate::printed::{HANDS, Printed, STAMP, books, follow, target};
+use crate::printed::{HANDS, Printed, STAMP, books, follow, rigs, target};
 use goodground::bench::Bench;
 use goodground::book::{self as model, *};
 use goodground::proof::corners::middle;
-use goodground::proof::{rigs, steps};
+use goodground::proof::steps;
 use pulldown_cmark::{BlockQuoteKind, Event, Tag};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -480,7 +480,7 @@ fn stands(printed: &Printed) -> BTreeMap<Place, Vec<String>> {
     let rigs = rigs(book);
     let mut stands = BTreeMap::new();
     for page in steps::checkouts(book) {
-        let mut bench = Bench::new(&rigs[0], middle(book)).unwrap();
+        let mut bench = Bench::new(&rigs[0], middle(&rigs[0])).unwrap();
         for (place, step) in steps::steps(book.page(page), page) {
             for act in &step.acts {
                 bench.act(act).unwrap();
@@ -644,7 +644,7 @@ fn needed(book: &Book, page: &Page, places: &[Place]) -> BTreeSet<(&'static str,
         acts.iter().any(|act| matches!(act, Act::Unplug(part) if wanted.contains(&book.part(*part).kind)))
     };
     let hot_lamp = elements.iter().any(|element| match &element.action {
-        Action::Filament { watts, .. } => watts.value >= 15.0,
+        Action::Filament { watts, .. } => watts.0 >= 15.0,
         _ => false,
     });
     let mut needed = BTreeSet::from([("warning", "live")]);

@@ -3,13 +3,14 @@
 
 use crate::printed::html::Element;
 use crate::printed::words::{self, fill, text};
-use crate::printed::{Printed, packs};
+use crate::printed::{Printed, packs, rigs};
 use crate::study::{by_hand, right_choices};
 use goodground::bench::{Bench, Carrier, Reading, Rig};
 use goodground::book::*;
 use goodground::proof::corners::middle;
 use goodground::proof::reasons::Way;
-use goodground::proof::{rigs, statements, steps};
+use goodground::proof::script::stated;
+use goodground::proof::{statements, steps};
 use goodground::study::lab::{Lab, PATIENCE, Planted};
 use goodground::study::quiz::{Answer, Ask, Because, Question, Said, Variation};
 use sha2::{Digest, Sha256};
@@ -270,14 +271,13 @@ fn key_of(printed: &Printed, sheet: SheetId, form: &str) -> (String, Vec<Keyed>)
 }
 
 /// Whether an author's choice is right, by the bench.
-fn bears_out(rigs: &[Rig<'static>], claim: &Claim) -> bool {
-    let book = rigs[0].book;
-    let here = rigs.iter().filter(|rig| statements::applies(book, &claim.setup, rig.build));
+fn bears_out(rigs: &[Rig], claim: &Claim) -> bool {
+    let here = rigs.iter().filter(|rig| statements::applies(rig, &claim.setup));
     let mut holds = here.map(|rig| {
         let setup: Vec<Setup> =
             claim.setup.iter().filter(|setup| !matches!(setup, Setup::Build { .. })).cloned().collect();
         let mut bench = by_hand(rig, &setup);
-        let outcome = steps::look(&mut bench, &claim.expects, &[]).unwrap();
+        let outcome = steps::look(&mut bench, &stated(&claim.expects), &[]).unwrap();
         outcome.holds.iter().all(|holds| *holds != Some(false))
     });
     let first = holds.next().expect("some build has it");
@@ -290,7 +290,7 @@ fn a_key_marks_the_choice_that_the_bench_bears_out() {
     let (mut drawn, mut authored) = (0, 0);
     for printed in packs() {
         let book = printed.book;
-        let rigs: &'static [Rig<'static>] = Box::leak(rigs(book).into_boxed_slice());
+        let rigs: &'static [Rig] = Box::leak(rigs(book).into_boxed_slice());
         for sheet in studied(printed) {
             for (form, _) in FORMS {
                 let (path, keys) = key_of(printed, sheet, form);
@@ -319,7 +319,7 @@ fn a_key_marks_the_choice_that_the_bench_bears_out() {
                             }
                         };
                         assert_eq!(key.reference, reference, "{about}");
-                        let right = right_choices(rigs, question, false);
+                        let right = right_choices(book, rigs, question, false);
                         drawn += 1;
                         let choices = question.choices.iter().zip(right);
                         choices
@@ -789,7 +789,8 @@ fn a_labs_vehicle_of_a_number_behaves_as_the_bench_with_that_fault() {
                 let case = &states["cases"][number];
                 let at = case["start"].as_u64().unwrap() as usize;
                 let mut run = Run { states, width, case: number, at };
-                let mut bench = Bench::new(&rigs[lab.build.index()], middle(book)).unwrap();
+                let rig = &rigs[lab.build.index()];
+                let mut bench = Bench::new(rig, middle(rig)).unwrap();
                 bench.plant(book.fault(planted.fault)).unwrap();
                 let mut look = |run: &Run, bench: &mut Bench, about: &str| {
                     let needs = if bench.is_heating() { PATIENCE } else { 0.0 };
@@ -973,7 +974,8 @@ fn a_wrong_choice_is_said_to_be_wrong_for_what_is_so() {
                 match (&question.ask, &one.answer, &one.because) {
                     (Ask::Step { fault, page }, Answer::Step(at), because) => {
                         let build = question.scene.as_ref().unwrap().build;
-                        let mut bench = Bench::new(&rigs[build.index()], middle(book)).unwrap();
+                        let rig = &rigs[build.index()];
+                        let mut bench = Bench::new(rig, middle(rig)).unwrap();
                         bench.plant(book.fault(*fault)).unwrap();
                         let mut first = None;
                         for (place, step) in steps::steps(book.page(*page), *page) {
@@ -981,7 +983,7 @@ fn a_wrong_choice_is_said_to_be_wrong_for_what_is_so() {
                             for act in &step.acts {
                                 bench.act(act).unwrap();
                             }
-                            let outcome = steps::look(&mut bench, &step.expects, &step.branches).unwrap();
+                            let outcome = steps::look(&mut bench, &stated(&step.expects), &[]).unwrap();
                             if outcome.holds.contains(&Some(false)) {
                                 first = Some(place);
                                 break;

@@ -3,7 +3,8 @@
 pub mod html;
 pub mod words;
 
-use goodground::book::{Book, PageId, Place, Role, SheetId};
+use goodground::bench::Rig;
+use goodground::book::{Book, BuildId, PageId, Place, Role, SheetId, Vehicle};
 use goodground::page::{Output, Request, pages};
 use goodground::proof::{Illustrations, Proof, Silent, illustrate, prove};
 use goodground::source::Sources;
@@ -66,6 +67,12 @@ pub fn packs() -> [&'static Printed; 2] {
 /// The two sound ones.
 pub fn books() -> [&'static Printed; 2] {
     [&DEMO, &BLADE]
+}
+
+/// A vehicle of each build, wired.
+pub fn rigs(book: &Book) -> Vec<Rig> {
+    let vehicle = Vehicle::of(book);
+    (0..book.builds.len() as u32).map(|build| Rig::new(&vehicle, BuildId(build))).collect()
 }
 
 /// The files of a book in a folder of the project.
