@@ -6,6 +6,7 @@
 mod book;
 mod large;
 mod reference;
+mod printed;
 mod shelf;
 mod vehicle;
 
@@ -27,6 +28,11 @@ mod planted;
 mod printing;
 mod promises;
 mod published;
+mod read_back_drawings;
+mod read_back_links;
+mod read_back_lists;
+mod read_back_procedures;
+mod read_back_study;
 mod reading;
 mod sneak;
 mod solve_laws;

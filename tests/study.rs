@@ -48,7 +48,7 @@ fn by_words<'r>(rig: &'r Rig, words: &str) -> Bench<'r> {
     by_hand(rig, &setup)
 }
 
-fn by_hand<'r>(rig: &'r Rig, setup: &[Setup]) -> Bench<'r> {
+pub fn by_hand<'r>(rig: &'r Rig, setup: &[Setup]) -> Bench<'r> {
     let mut bench = Bench::new(rig, middle(rig)).unwrap();
     for setup in setup {
         match setup {
@@ -117,7 +117,7 @@ fn closed(bench: &Bench, carrier: Carrier) -> bool {
 }
 
 /// Which choices of a question are right, found out without the question's own table.
-fn right_choices(book: &Book, rigs: &[Rig], question: &Question, words: bool) -> Vec<bool> {
+pub fn right_choices(book: &Book, rigs: &[Rig], question: &Question, words: bool) -> Vec<bool> {
     let rig = |scene: &Scene| &rigs[scene.build.index()];
     let bench = question.scene.as_ref().map(|scene| match words {
         true => by_words(rig(scene), &book.step_line().setup(&scene.setup()).join(", ")),

@@ -318,7 +318,7 @@ impl Context<'_> {
         };
         let mut cell = Cell::new(Some(figure), CLEAR);
         let mut block = Block::new();
-        if let (true, End::Terminal { part, .. }) = (aside.anchored, end) {
+        if let Some(part) = self.named(end, aside.anchored) {
             block.add(Style::Id, self.book.end_name(end));
             block.wrapped(Style::Name, &self.book.part(part).name);
         }

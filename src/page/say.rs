@@ -64,21 +64,31 @@ impl Say<'_> {
         }
     }
 
+    /// A place that is open: a pin too, where the part itself is taken out.
+    fn open_place(&self, carrier: Carrier) -> Option<String> {
+        match carrier {
+            Carrier::Pin { part, terminal } => Some(self.book.part(part).terminal_name(terminal)),
+            other => self.carrier(other),
+        }
+    }
+
     /// Why something does what it does: the path from the supply to the body, or what is open on the way.
     pub fn why(&self, why: &Why) -> String {
-        let names = |carriers: &mut dyn Iterator<Item = Carrier>| {
-            let mut names: Vec<String> = carriers.filter_map(|carrier| self.carrier(carrier)).collect();
+        let joined = |mut names: Vec<String>, by: &str| {
             names.dedup();
-            names
+            names.join(by)
         };
         match why {
-            Why::Path(hops) => names(&mut hops.iter().map(|hop| hop.carrier)).join(" → "),
+            Why::Path(hops) => {
+                joined(hops.iter().filter_map(|hop| self.carrier(hop.carrier)).collect(), " → ")
+            }
             Why::Gap { feed, ground } => {
                 let open: Vec<String> = [("why.feed", feed), ("why.ground", ground)]
                     .into_iter()
                     .filter(|(_, open)| !open.is_empty())
                     .map(|(key, open)| {
-                        let open = names(&mut open.iter().copied()).join(", ");
+                        let open =
+                            joined(open.iter().filter_map(|place| self.open_place(*place)).collect(), ", ");
                         self.words.fill(key, &[("open", &open)])
                     })
                     .collect();
