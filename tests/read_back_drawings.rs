@@ -596,7 +596,7 @@ fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
             let drawn = book.figures.iter().filter(|figure| figure.page == page);
             let drawn = drawn.filter_map(|figure| match &figure.shows {
                 goodground::book::Shows::Drawing { sheet, setup } => Some((figure, *sheet, setup)),
-                goodground::book::Shows::Table { .. } => None,
+                goodground::book::Shows::List { .. } => None,
             });
             let drawn: Vec<_> = drawn.collect();
             let shown = doc.all("figure.drawing-figure");

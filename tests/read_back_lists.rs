@@ -98,8 +98,8 @@ fn tables(printed: &Printed, sort: &str) -> Vec<(String, Of, Element)> {
         let of = sheet.or_else(|| page.and_then(|page| book.page(page).sheet));
         // The author's figures come before what is made after them.
         let figures = book.figures.iter().filter_map(|figure| match figure.shows {
-            Shows::Table { sheet, table } if Some(figure.page) == page => {
-                Table::ALL.contains(&(table, sort)).then_some(Some(sheet))
+            Shows::List { sheet, list } if Some(figure.page) == page => {
+                (list.word() == sort).then_some(Some(sheet))
             }
             _ => None,
         });

@@ -56,7 +56,7 @@ fn variation(book: &Book, variation: Variation) -> String {
 fn short(book: &Book, subject: Subject) -> String {
     match subject {
         Subject::Instrument(tool) => words::tool(tool).to_string(),
-        other => book.subject_text(other),
+        other => book.step_line().subject(other),
     }
 }
 
