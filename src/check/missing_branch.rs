@@ -1,4 +1,4 @@
-//! Finds a reading that no branch covers, and a procedure that goes round.
+//! Finds a reading that no branch covers, a procedure that goes round, and a test at which nothing can be read.
 
 use super::{describe, wrong_verdict::trail};
 use crate::book::{Book, Role};
@@ -15,23 +15,23 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     let healthy = proof.healthy.iter().map(|healthy| (&healthy.walk, None));
     let mut seen = Vec::new();
     for (walk, fault) in broken.chain(healthy) {
-        let Some((code, finding)) = stop(book, walk) else {
+        let Some(finding) = stop(book, walk) else {
             continue;
         };
-        if seen.contains(&(code, finding.span)) {
+        if seen.contains(&(finding.code, finding.span)) {
             continue;
         }
-        seen.push((code, finding.span));
+        seen.push((finding.code, finding.span));
         let vehicle = fault.map_or("the healthy vehicle".to_string(), |fault| book.fault(fault).name.clone());
         findings.push(finding.hint(format!("with {vehicle}: {}", trail(book, walk))));
     }
 }
 
-fn stop(book: &Book, walk: &Walk) -> Option<(Code, Finding)> {
-    let (code, place, headline) = match walk.end {
+fn stop(book: &Book, walk: &Walk) -> Option<Finding> {
+    let (code, place, headline) = match &walk.end {
         End::At { .. } => return None,
         End::NoBranch(place) => {
-            let Role::Test(test) = &book.section(place).role else {
+            let Role::Test(test) = &book.section(*place).role else {
                 return None;
             };
             let last = walk.trail.last()?;
@@ -44,14 +44,16 @@ fn stop(book: &Book, walk: &Walk) -> Option<(Code, Finding)> {
         End::Endless(place) => {
             (Code::EndlessLoop, place, "the procedure goes round and reaches no verdict".to_string())
         }
-        End::Upset(place) => {
-            (Code::Unsolved, place, "the vehicle does not come to rest at this test".to_string())
-        }
+        End::Upset { place, .. } => (Code::Unsolved, place, "nothing can be read at this test".to_string()),
         End::NoTest(place) => (Code::NoVerdict, place, "this procedure has no test".to_string()),
     };
-    let span = match &book.section(place).role {
+    let span = match &book.section(*place).role {
         Role::Test(test) => test.span,
-        _ => book.section(place).span,
+        _ => book.section(*place).span,
     };
-    Some((code, Finding::new(code, span, headline)))
+    let finding = Finding::new(code, span, headline);
+    Some(match &walk.end {
+        End::Upset { upset, .. } => super::upset(finding, book, upset),
+        _ => finding,
+    })
 }

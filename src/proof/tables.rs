@@ -190,11 +190,10 @@ fn faults(book: &Book, proof: &Proof) -> Vec<FaultRow> {
 fn row(book: &Book, showing: &Showing) -> FaultRow {
     let fault = book.fault(showing.fault);
     let shown = showing.shown.as_ref().map(|shown| {
-        let end = shown.walk.as_ref().map(|walk| walk.end);
-        let at = match end {
-            Some(End::At { place, outcome }) => Some((place, outcome)),
+        let at = shown.walk.as_ref().and_then(|walk| match walk.end {
+            End::At { place, outcome } => Some((place, outcome)),
             _ => None,
-        };
+        });
         let right = at.is_some_and(|(place, outcome)| match target(book, place, outcome) {
             Target::Verdict { blames, .. } => names(book, blames, fault),
             _ => false,

@@ -3,7 +3,7 @@
 use super::hands::{self, Harmed};
 use super::script::{Script, Step};
 use super::steps;
-use crate::bench::{Bench, Reading};
+use crate::bench::{Bench, Reading, Upset};
 use crate::book::{Book, Fault, FaultId, HarnessWay, Item, Mode, Place, Role, Suspect, Target};
 use std::collections::BTreeMap;
 
@@ -17,7 +17,7 @@ pub struct Taken {
 }
 
 /// How a walk ended.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum End {
     /// At the verdict or the good end of this outcome of this test.
     At { place: Place, outcome: usize },
@@ -25,8 +25,8 @@ pub enum End {
     NoBranch(Place),
     /// It went round.
     Endless(Place),
-    /// The vehicle did not come to rest at this test.
-    Upset(Place),
+    /// The vehicle did not come to rest at this test, or has no operating point there.
+    Upset { place: Place, upset: Upset },
     /// The place that was led to has no test.
     NoTest(Place),
 }
@@ -86,15 +86,15 @@ pub fn walk(
             return Walk { trail, end: End::Endless(at) };
         }
         let announced = test.announced.iter().copied().chain(test.reads);
-        if hands::watch(bench, test.acts, at, fault, announced.collect(), harms).is_err() {
-            return Walk { trail, end: End::Upset(at) };
+        if let Err(upset) = hands::watch(bench, test.acts, at, fault, announced.collect(), harms) {
+            return Walk { trail, end: End::Upset { place: at, upset } };
         }
         let reading = match test.reads {
             None => Reading::Nothing,
             Some(subject) => match bench.observe(&[subject], 0.0) {
                 Ok(readings) => readings[0],
-                Err(_) => {
-                    return Walk { trail, end: End::Upset(at) };
+                Err(upset) => {
+                    return Walk { trail, end: End::Upset { place: at, upset } };
                 }
             },
         };
