@@ -14,7 +14,6 @@ mod sneak_path;
 mod unhandled_fault;
 mod unknown_question;
 mod unshown_fault;
-mod unused;
 mod wrong_result;
 mod wrong_verdict;
 
@@ -34,7 +33,6 @@ const OF_THE_VEHICLE: &[Check] = &[
     no_reason::check,
     harmful_hand::check,
     missing_caution::check,
-    unused::check,
     unknown_question::check,
 ];
 
