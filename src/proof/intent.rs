@@ -74,7 +74,7 @@ fn supplies(fleet: &Fleet) -> Vec<f64> {
 fn judge(rig: &Rig, plan: &Plan, intents: &[Purpose], supply: f64) -> BTreeMap<(usize, bool), Breach> {
     let rest = Bench::new(rig, Corner { supply, ..middle(rig) });
     let mut breaches: BTreeMap<(usize, bool), Breach> = BTreeMap::new();
-    for (state, asked) in &plan.states {
+    for (state, asked) in plan.states.iter().filter(|(_, asked)| !asked.is_empty()) {
         let subject = |intent: usize| {
             let Purpose { part, element, .. } = intents[intent];
             Subject::Face { part, element }

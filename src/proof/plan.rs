@@ -2,7 +2,7 @@
 
 use super::explore::{Explorer, State, key};
 use crate::bench::Rig;
-use crate::book::{BuildId, Condition, PartId};
+use crate::book::{BuildId, Condition, ControlId, PartId};
 use std::collections::BTreeMap;
 
 /// What a load is for.
@@ -23,6 +23,9 @@ pub struct Judged {
     pub complete: bool,
 }
 
+/// The places of a plan's states, by their keys.
+type Known = BTreeMap<Vec<(ControlId, u64)>, usize>;
+
 /// A build's states, each once, with the intents that are judged in it.
 pub struct Plan {
     pub states: Vec<(State, Vec<usize>)>,
@@ -30,37 +33,50 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// The states of all intents of a build.
+    /// The states of all loads of a build.
     pub fn of(rig: &Rig, intents: &[Purpose]) -> Plan {
         let mut plan = Plan { states: Vec::new(), judged: Vec::new() };
         let mut explorer = Explorer::new(rig);
-        let mut known = BTreeMap::new();
+        let mut known = Known::new();
         for (index, intent) in intents.iter().enumerate() {
             let Some(states) = explorer.states(intent.part, intent.element, intent.when) else {
                 continue;
             };
-            let count = states.list.len();
             plan.judged.push(Judged {
                 intent: index,
                 build: rig.build,
-                states: count,
+                states: states.list.len(),
                 complete: states.complete,
             });
-            for state in states.list {
-                // A control at rest says nothing: states that differ in no other are one.
-                let moved: State = state
-                    .into_iter()
-                    .filter(|(control, to)| rig.vehicle.control(*control).rest() != *to)
-                    .collect();
-                let at = *known.entry(key(&moved)).or_insert(plan.states.len());
-                if at == plan.states.len() {
-                    plan.states.push((moved, Vec::new()));
-                }
-                if plan.states[at].1.last() != Some(&index) {
-                    plan.states[at].1.push(index);
-                }
+            plan.add(rig, &mut known, states.list, Some(index));
+        }
+        // Nothing says when such a load should work, as of most gauges; but other parts may be there for it.
+        for sight in &rig.sights {
+            let its = |intent: &Purpose| (intent.part, intent.element) == (sight.part, sight.element);
+            if !intents.iter().any(its)
+                && let Some(states) = explorer.states(sight.part, sight.element, &Condition::Never)
+            {
+                plan.add(rig, &mut known, states.list, None);
             }
         }
         plan
+    }
+
+    fn add(&mut self, rig: &Rig, known: &mut Known, states: Vec<State>, intent: Option<usize>) {
+        for state in states {
+            // A control at rest says nothing: states that differ in no other are one.
+            let moved: State = state
+                .into_iter()
+                .filter(|(control, to)| rig.vehicle.control(*control).rest() != *to)
+                .collect();
+            let at = *known.entry(key(&moved)).or_insert(self.states.len());
+            if at == self.states.len() {
+                self.states.push((moved, Vec::new()));
+            }
+            let judged = &mut self.states[at].1;
+            if judged.last().copied() != intent {
+                judged.extend(intent);
+            }
+        }
     }
 }

@@ -8,6 +8,7 @@ use super::progress::Tally;
 use crate::bench::{Bench, Frame, Rig, Seen, Upset};
 use crate::book::{BuildId, ControlId, Device, Kind, PartId, Setting, Subject};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// What is done to the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,17 +53,26 @@ struct Shot {
     seen: Vec<Seen>,
 }
 
-/// Finds the reasons for every part, in the first build that has it.
+/// Finds the reasons for every part, in the first build that needs it.
 pub fn prove(fleet: &Fleet, plans: &[Plan], tally: &Tally) -> Vec<Reason> {
-    let shares = shares(fleet);
-    let reasons = fleet.iter().zip(&shares).zip(plans).map(|((rig, parts), plan)| {
-        let reasons = study(rig, plan, parts);
-        tally.tick(parts.len());
-        reasons
-    });
-    let mut reasons: Vec<Reason> = reasons.flatten().collect();
-    reasons.sort_by_key(|reason| (reason.part, reason.way));
-    reasons
+    let mut reasons: BTreeMap<(PartId, Way), Reason> = BTreeMap::new();
+    // Parts that no build before needs: they may be there for a load of a later one.
+    let mut open: Vec<PartId> = Vec::new();
+    for ((rig, new), plan) in fleet.iter().zip(shares(fleet)).zip(plans) {
+        open.extend(&new);
+        let fitted = |part: &PartId| rig.vehicle.part(*part).fitted[rig.build.index()];
+        let asked: Vec<PartId> = open.iter().copied().filter(fitted).collect();
+        for reason in study(rig, plan, &asked) {
+            if reason.difference.is_some() {
+                open.retain(|part| *part != reason.part);
+                reasons.insert((reason.part, reason.way), reason);
+            } else {
+                reasons.entry((reason.part, reason.way)).or_insert(reason);
+            }
+        }
+        tally.tick(new.len());
+    }
+    reasons.into_values().collect()
 }
 
 /// How many steps of work that is.
