@@ -1,12 +1,11 @@
-//! Turns the cases of `tests/suite/*.md` into books, reads them, and compares what is found with what the cases say.
+//! Turns the cases of `tests/suite/*.md` into books, reads and proves them, and compares what is found with what the cases say.
 //!
 //! A heading names a case, fenced blocks with a path after the language are the files of its book, and a comment at the
 //! end of a line is the finding expected there. What stands under the first heading of a file is shared by its cases. Exactly
 //! the findings that are written must appear. With `REWRITE_SUITE=1` in the environment the comments are written anew.
 
+use crate::book::{Files, judge_without};
 use goodground::finding::Severity;
-use goodground::read;
-use goodground::source::Sources;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
@@ -20,37 +19,25 @@ type Note = String;
 /// Findings by file and line, in the order of their places.
 type Notes = BTreeMap<(String, usize), Vec<Note>>;
 
-/// The only place that calls the program: the findings of a book whose files are given, some of which could not be read.
-fn findings(files: &BTreeMap<String, String>, unread: &BTreeSet<&str>) -> Notes {
-    let mut sources = Sources::default();
-    let mut images = Vec::new();
-    for (path, text) in files {
-        match path.strip_prefix("content/") {
-            Some(image) if ![".md", ".toml", ".MD"].iter().any(|end| path.ends_with(end)) => {
-                images.push(image.to_string())
-            }
-            _ if unread.contains(path.as_str()) => sources.add_unread(path.as_str(), text.trim_end()),
-            _ => drop(sources.add(path.as_str(), text.as_str())),
-        }
-    }
-    let (_, found) = read::read(&sources, &images);
+/// The findings of a book whose files are given, some of which could not be read.
+fn findings(files: &Files, unread: &BTreeSet<&str>) -> Notes {
+    let judged = judge_without(files, unread);
     let mut notes = Notes::new();
-    for finding in found.sorted() {
-        let text = sources.text(finding.span.file);
+    for finding in &judged.findings {
         let severity = match finding.code.severity() {
             Severity::Error => "error",
             Severity::Warning => "warning",
         };
         let mut note = format!("{severity}: {}", finding.code.name());
-        let underlined = sources.slice(finding.span).lines().next().unwrap_or_default().trim_end();
+        let underlined = judged.sources.slice(finding.span).lines().next().unwrap_or_default().trim_end();
         if !underlined.is_empty() {
             note = format!("{note} `{}`", shortened(underlined));
         }
         if let Some(hint) = finding.hints.iter().find(|hint| hint.starts_with("did you mean")) {
             note = format!("{note}, {hint}");
         }
-        let line = text.position(finding.span.start as usize).line;
-        notes.entry((text.path.clone(), line)).or_default().push(note);
+        let (path, line) = judged.place(finding);
+        notes.entry((path.to_string(), line)).or_default().push(note);
     }
     notes
 }
@@ -143,7 +130,7 @@ fn split(line: &str, path: &str) -> (String, Vec<Note>) {
 
 /// Runs a case over the shared blocks; returns what is wrong, and the lines that the suite file should have.
 fn run(case: &Case, shared: &[Block]) -> (Vec<String>, Vec<(usize, String)>) {
-    let mut files: BTreeMap<String, String> = BTreeMap::new();
+    let mut files = Files::new();
     files.insert(MANUAL.0.to_string(), MANUAL.1.to_string());
     for block in shared {
         files.insert(block.path.clone(), block.lines.join("\n") + "\n");

@@ -3,7 +3,7 @@
 //! A switch whose line has a slip takes everything behind it along; a result that the healthy vehicle does not give is
 //! "shown" by every fault. To tell an author all that follows would bury the one line that is to be mended.
 
-use crate::book::{Book, PageId};
+use crate::book::{Book, PageId, PageKind, SheetId};
 use crate::proof::Proof;
 use crate::proof::script::Script;
 use crate::proof::statements::Source;
@@ -30,14 +30,20 @@ pub fn doubtful(book: &Book, proof: &Proof) -> Doubtful {
     });
     let failed: BTreeSet<PageId> = failed.collect();
     let mut files = book.unread.clone();
-    for page in checkouts(book) {
+    let mut checkouts = checkouts(book);
+    // One of which no step could be read is a checkout all the same.
+    let pages = (0..book.pages.len() as u32).map(PageId);
+    checkouts.extend(pages.filter(|page| unread(page) && book.page(*page).kind == PageKind::Checkout));
+    for page in checkouts {
         let ways: Vec<PageId> = Script::whole(book, page).pages().collect();
-        if failed.contains(&page) || ways.iter().any(unread) {
+        if failed.contains(&page) || unread(&page) || ways.iter().any(unread) {
             files.extend(ways.iter().map(|page| book.page(*page).file));
-            let sheet = book.page(page).sheet;
-            let wires = book.wires.iter().filter(|wire| Some(wire.sheet) == sheet);
+            // A checkout about no sheet shows the faults of all of them.
+            let about = |sheet: SheetId| book.page(page).sheet.is_none_or(|about| about == sheet);
+            let wires = book.wires.iter().filter(|wire| about(wire.sheet));
             files.extend(wires.map(|wire| wire.span.file));
-            files.extend(sheet.map(|sheet| book.sheets[sheet.index()].file));
+            let sheets = (0..book.sheets.len() as u32).map(SheetId).filter(|sheet| about(*sheet));
+            files.extend(sheets.map(|sheet| book.sheets[sheet.index()].file));
         }
     }
     Doubtful { vehicle, files }

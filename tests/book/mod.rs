@@ -6,10 +6,10 @@ use goodground::finding::{Code, Finding};
 use goodground::proof::{self, Proof, Silent};
 use goodground::read;
 use goodground::source::Sources;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// The files of a book by their path.
+/// The files of a book by their path; of a picture only the path counts.
 pub type Files = BTreeMap<String, String>;
 
 /// The book's files in a folder of the project.
@@ -52,15 +52,26 @@ pub struct Judged {
 
 /// Reads and proves a book.
 pub fn judge(files: &Files) -> Judged {
+    judge_without(files, &BTreeSet::new())
+}
+
+/// Reads and proves a book some of whose files could not be read; these hold the reason.
+pub fn judge_without(files: &Files, unread: &BTreeSet<&str>) -> Judged {
     let mut sources = Sources::default();
+    let mut images = Vec::new();
     for (path, text) in files {
-        if path.ends_with(".MD") {
-            sources.add_unread(path.as_str(), "its name ends in capital letters");
-        } else {
-            sources.add(path.as_str(), text.as_str());
+        match path.strip_prefix("content/") {
+            _ if unread.contains(path.as_str()) => sources.add_unread(path.as_str(), text.trim_end()),
+            _ if path.ends_with(".MD") => {
+                sources.add_unread(path.as_str(), "its name ends in capital letters")
+            }
+            Some(image) if ![".md", ".toml"].iter().any(|end| path.ends_with(end)) => {
+                images.push(image.to_string())
+            }
+            _ => drop(sources.add(path.as_str(), text.as_str())),
         }
     }
-    let (book, mut findings) = read::read(&sources, &[]);
+    let (book, mut findings) = read::read(&sources, &images);
     let proof = proof::prove(&book, &Silent);
     findings.extend(check::check(&book, &proof));
     let findings = findings.sorted();
