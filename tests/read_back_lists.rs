@@ -560,7 +560,7 @@ fn a_card_tells_where_its_thing_is_named() {
         let mut by_item: BTreeMap<Item, BTreeSet<String>> = BTreeMap::new();
         for place in printed.places() {
             let role = &book.section(place).role;
-            for item in role.items().into_iter().chain(role.blamed()) {
+            for item in role.items().into_iter().chain(role.blamed(book)) {
                 by_item.entry(item).or_default().insert(printed.address(place));
             }
         }

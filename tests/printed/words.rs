@@ -62,6 +62,7 @@ pub fn item(book: &Book, item: Item) -> String {
 pub fn suspect(book: &Book, suspect: &Suspect) -> String {
     match suspect {
         Suspect::Item(id) => item(book, *id),
+        Suspect::Fault(fault) => book.fault(*fault).name.clone(),
         Suspect::Harness { harness, way } => {
             let name = &book.harnesses[harness.index()].name;
             let key = match way {
