@@ -4,9 +4,11 @@ mod catalogue;
 mod condition;
 mod condition_words;
 mod control;
+mod fact_words;
 mod fault;
 mod id;
 mod kind;
+mod names;
 mod page;
 mod part;
 mod say;
@@ -18,12 +20,14 @@ mod wire_column;
 pub use catalogue::{catalogue, mode_word};
 pub use condition::{Condition, Level, Timing};
 pub use control::{Build, Control, ControlRange, OptionGroup, Setting, Travel, WorkingBand};
+pub use fact_words::{Thing, lower};
 pub use fault::{Fault, Mode};
 pub use id::{
     BandId, BuildId, ClaimId, ConnectorId, ControlId, FaultId, FigureId, HarnessId, PageId, PartId, SheetId,
     TerminalId, WireId,
 };
 pub use kind::Kind;
+pub use names::Ids;
 pub use page::{
     Outcome, Page, PageKind, Place, Prose, Question, QuestionChoice, Role, Section, Step, StepBranch, Target,
     Test,

@@ -1,6 +1,6 @@
 //! The pages: prose, checkout steps and troubleshooting procedures, resolved.
 
-use super::{Act, ClaimId, Expect, Item, Look, PageId, SheetId, Subject, Suspect};
+use super::{Act, Book, ClaimId, Expect, Item, Look, PageId, SheetId, Subject, Suspect};
 use crate::source::{FileId, Span};
 use pulldown_cmark::Event;
 
@@ -99,7 +99,7 @@ impl Role {
     }
 
     /// What a test's verdicts blame, in their order.
-    pub fn blamed(&self) -> Vec<Item> {
+    pub fn blamed(&self, book: &Book) -> Vec<Item> {
         let Role::Test(test) = self else {
             return Vec::new();
         };
@@ -109,6 +109,7 @@ impl Role {
         });
         let items = verdicts.flatten().filter_map(|suspect| match suspect {
             Suspect::Item(item) => Some(*item),
+            Suspect::Fault(fault) => Some(book.fault(*fault).item),
             Suspect::Harness { .. } => None,
         });
         items.collect()
@@ -185,6 +186,7 @@ pub struct Outcome {
 pub enum Target {
     Go(Place),
     Verdict {
+        /// The author's; empty for a sentence that the book makes of what is blamed.
         words: String,
         blames: Vec<Suspect>,
     },

@@ -271,6 +271,7 @@ impl Say<'_> {
     pub fn suspect(&self, suspect: &Suspect) -> String {
         match suspect {
             Suspect::Item(item) => self.item(*item),
+            Suspect::Fault(fault) => self.book.fault(*fault).name.clone(),
             Suspect::Harness { harness, way } => {
                 let key = match way {
                     HarnessWay::Open => "blame.open",

@@ -192,6 +192,8 @@ impl From<ConnectorId> for Item {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Suspect {
     Item(Item),
+    /// An item that failed in this way only: `blame:W207 open`.
+    Fault(FaultId),
     /// Any wire of a harness, failed in this way: `blame:lift short`.
     Harness {
         harness: HarnessId,

@@ -27,6 +27,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             }
             let name = match suspect {
                 Suspect::Item(item) => describe::item(book, *item),
+                Suspect::Fault(fault) => format!("`{}`", book.fault(*fault).name),
                 Suspect::Harness { harness, .. } => format!("harness {}", book.harnesses[harness.index()].id),
             };
             let items: Vec<Item> =
@@ -37,7 +38,10 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                 Finding::new(
                     Code::NeedlessSuspect,
                     outcome.span,
-                    format!("no fault of {name} ever leads here"),
+                    match suspect {
+                        Suspect::Fault(_) => format!("{name} never leads here"),
+                        _ => format!("no fault of {name} ever leads here"),
+                    },
                 )
                 .hint(format!("what does: {}", describe::some(&names))),
             );

@@ -1,8 +1,7 @@
 //! Turns steps, tests and machines into the headings and cautions of a drafted page; the author will say it better.
 
 use super::trial::Trial;
-use super::verdict::lower;
-use crate::book::{Act, Book, Face, PartId, Point, Subject};
+use crate::book::{Act, Book, Face, PartId, Point, Subject, lower};
 use std::collections::BTreeSet;
 
 /// A title without the number in front of it: `Step 3: Lamp test` is `Lamp test`.

@@ -76,10 +76,12 @@ codes! {
     UnknownSheet = "unknown-sheet", Error;
     UnknownQuestion = "unknown-question", Error;
     UnknownFault = "unknown-fault", Error;
+    UnknownField = "unknown-field", Error;
     DanglingWire = "dangling-wire", Error;
     NotFitted = "not-fitted", Error;
     Unused = "unused", Warning;
     UnlinkedStep = "unlinked-step", Error;
+    ContradictedFact = "contradicted-fact", Error;
     MissingText = "missing-text", Error;
     BadTemplate = "bad-template", Error;
     // Proof: the vehicle.

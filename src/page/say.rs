@@ -1,10 +1,68 @@
 //! Turns readings, paths and builds into words of the book's language: plain text, nothing escaped or linked.
 
-use crate::book::{ControlId, Say, Setting, Subject};
+use crate::book::{ControlId, Item, Kind, Place, Say, Setting, Subject, Suspect, Target, lower};
 use crate::proof::{Carrier, Reading, Seen, Why};
 use crate::quantity::{Dimension, Unit, print};
 
 impl Say<'_> {
+    /// A verdict's sentence: the author's words, or one made of what is blamed.
+    pub fn verdict(&self, words: &str, blames: &[Suspect]) -> String {
+        match blames {
+            _ if !words.is_empty() => words.to_string(),
+            [Suspect::Item(item)] => self.repair(*item),
+            [Suspect::Fault(fault)] => self.repair(self.book.fault(*fault).item),
+            _ => {
+                let list: Vec<String> = blames.iter().map(|suspect| self.suspect(suspect)).collect();
+                self.words.fill("verdict.several", &[("list", &list.join(", "))])
+            }
+        }
+    }
+
+    /// A row's verdict: the author's words, or the book's for one without any.
+    pub fn ending(&self, words: &str, unworded: Option<(Place, usize)>) -> String {
+        let Some((place, outcome)) = unworded else {
+            return words.to_string();
+        };
+        match crate::proof::trouble::target(self.book, place, outcome) {
+            Target::Verdict { words, blames } => self.verdict(words, blames),
+            _ => words.to_string(),
+        }
+    }
+
+    /// What is done about one item.
+    fn repair(&self, item: Item) -> String {
+        let named = |id: &str, name: &str| match name == id {
+            true => id.to_string(),
+            false => format!("{} {id}", lower(name)),
+        };
+        match item {
+            Item::Part(part) => {
+                let part = self.book.part(part);
+                let key = match part.kind {
+                    Kind::Ground => return self.words.fill("verdict.ground", &[("ground", &part.id)]),
+                    _ if part.name == part.id => "verdict.unnamed",
+                    _ => "verdict.part",
+                };
+                self.words.fill(key, &[("part", &named(&part.id, &part.name))])
+            }
+            Item::Wire(wire) => {
+                let wire = self.book.wire(wire);
+                let [from, to] = wire.ends.map(|end| self.book.end_name(end));
+                let color = wire.color.to_string();
+                let values = [("wire", &*wire.id), ("color", &*color), ("from", &*from), ("to", &*to)];
+                self.words.fill("verdict.wire", &values)
+            }
+            Item::Connector(connector) => {
+                let connector = self.book.connector(connector);
+                let key = match connector.name == connector.id {
+                    true => "verdict.unnamed-connector",
+                    false => "verdict.connector",
+                };
+                self.words.fill(key, &[("connector", &named(&connector.id, &connector.name))])
+            }
+        }
+    }
+
     /// What something did while it was looked at.
     pub fn reading(&self, subject: Subject, reading: &Reading) -> String {
         let seen = |seen: Seen| {

@@ -9,7 +9,7 @@ use super::kit::{Chrome, Kit, Link};
 use super::prose;
 use super::steps::{self, Branch, StepView, TestView};
 use super::table;
-use crate::book::{Act, End, Instrument, Page, PageId, Paper, Place, Point, Role, Section, Target};
+use crate::book::{Act, Book, End, Instrument, Page, PageId, Paper, Place, Point, Role, Section, Target};
 use serde::Serialize;
 use std::collections::BTreeSet;
 
@@ -179,7 +179,7 @@ fn sheet(kit: &Kit, id: PageId, procedure: Option<u32>) -> Output {
         intro,
         items: items.collect(),
         points: points.iter().filter_map(|(mark, point)| point_row(kit, mark, *point, paper)).collect(),
-        drawing: excerpt::svg(kit, page.sheet, &touched(&sections, points)),
+        drawing: excerpt::svg(kit, page.sheet, &touched(kit.book, &sections, points)),
         follows: kit.words.text(if procedure.is_some() { "sheet.then-checkout" } else { "sheet.then-done" }),
         chrome,
     };
@@ -412,11 +412,11 @@ fn point_row(kit: &Kit, mark: &str, point: Point, paper: Root) -> Option<PointRo
 }
 
 /// What a sheet's lines touch, look at or blame: what its wiring excerpt shows, and where its leads are put.
-fn touched(sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerpt::Touched {
+fn touched(book: &Book, sections: &[(u32, &Section)], points: Vec<(String, Point)>) -> excerpt::Touched {
     let mut touched = excerpt::Touched { points, ..excerpt::Touched::default() };
     for (_, section) in sections {
         match &section.role {
-            role @ Role::Test(_) => touched.things.extend(role.items().into_iter().chain(role.blamed())),
+            role @ Role::Test(_) => touched.things.extend(role.items().into_iter().chain(role.blamed(book))),
             // What a step expects is no reason to cut the drawing down to it.
             role => touched.things.extend(role.acts().iter().flat_map(Act::items)),
         }

@@ -105,7 +105,7 @@ pub fn test(kit: &Kit, place: Place, test: &Test, root: Root) -> TestView {
                 Branch {
                     when,
                     kind: "verdict".to_string(),
-                    then: kit.linked(words, root),
+                    then: kit.linked(&kit.say().verdict(words, blames), root),
                     href: None,
                     number: None,
                     blames: kit.linked(&blamed.join(", "), root),

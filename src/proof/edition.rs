@@ -104,6 +104,7 @@ mod tests {
             step: step.clone(),
             procedure: Some(step.clone()),
             verdict: Some(verdict.into()),
+            unworded: None,
             right: true,
             tests: 2,
         };

@@ -106,16 +106,17 @@ fn verdict(book: &Book, shown: &Shown) -> Option<(crate::book::Place, usize, usi
     let Target::Verdict { blames, .. } = target(book, place, outcome) else {
         return None;
     };
-    Some((place, outcome, items(blames).max(1), walk.trail.len()))
+    Some((place, outcome, items(book, blames).max(1), walk.trail.len()))
 }
 
 /// How many replaceable items a verdict names; a harness counts as one.
-fn items(blames: &[Suspect]) -> usize {
+fn items(book: &Book, blames: &[Suspect]) -> usize {
     let mut items: Vec<Item> = Vec::new();
     let mut harnesses = 0;
     for suspect in blames {
         match suspect {
             Suspect::Item(item) => items.push(*item),
+            Suspect::Fault(fault) => items.push(book.fault(*fault).item),
             Suspect::Harness { .. } => harnesses += 1,
         }
     }

@@ -41,7 +41,11 @@ pub struct Lead {
 pub struct VerdictRow {
     /// Where the verdict stands.
     pub at: Spot,
+    /// The author's words; what is blamed where there are none.
     pub words: String,
+    /// The verdict, where it has no words of its author's.
+    #[serde(skip)]
+    pub unworded: Option<(Place, usize)>,
     pub blames: Vec<String>,
     pub faults: Vec<String>,
     /// Fewest and most tests that lead to it.
@@ -68,6 +72,9 @@ pub struct ShownRow {
     pub procedure: Option<Spot>,
     /// The verdict's words; none when the walk ends without one.
     pub verdict: Option<String>,
+    /// The verdict, where it has no words of its author's.
+    #[serde(skip)]
+    pub unworded: Option<(Place, usize)>,
     /// Whether the verdict names the item at fault.
     pub right: bool,
     pub tests: usize,
@@ -142,6 +149,7 @@ fn verdicts(book: &Book, showings: &[&Showing], procedure: Place) -> Vec<Verdict
         let tests = walk.trail.len();
         let row = rows.entry((place, outcome)).or_insert_with(|| VerdictRow {
             at: spot(book, place),
+            unworded: unworded(book, place, outcome),
             words,
             blames,
             faults: Vec::new(),
@@ -163,10 +171,21 @@ pub fn verdict(book: &Book, place: Place, outcome: usize) -> Option<(String, Vec
     };
     match &test.outcomes[outcome].to {
         Target::Verdict { words, blames } => {
-            Some((words.clone(), blames.iter().map(|suspect| book.step_line().suspect(suspect)).collect()))
+            let blames: Vec<String> =
+                blames.iter().map(|suspect| book.step_line().suspect(suspect)).collect();
+            let words = if words.is_empty() { blames.join(", ") } else { words.clone() };
+            Some((words, blames))
         }
         Target::Good { words } => Some((words.clone(), Vec::new())),
         Target::Go(_) => None,
+    }
+}
+
+/// The verdict itself when its author gave it no words.
+fn unworded(book: &Book, place: Place, outcome: usize) -> Option<(Place, usize)> {
+    match target(book, place, outcome) {
+        Target::Verdict { words, .. } if words.is_empty() => Some((place, outcome)),
+        _ => None,
     }
 }
 
@@ -202,6 +221,7 @@ fn row(book: &Book, showing: &Showing) -> FaultRow {
             step: spot(book, shown.step),
             procedure: shown.procedure.map(|procedure| spot(book, procedure)),
             verdict: at.and_then(|(place, outcome)| verdict(book, place, outcome)).map(|(words, _)| words),
+            unworded: at.and_then(|(place, outcome)| unworded(book, place, outcome)),
             right,
             tests: shown.walk.as_ref().map_or(0, |walk| walk.trail.len()),
         }

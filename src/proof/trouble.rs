@@ -130,6 +130,7 @@ pub fn names(book: &Book, blames: &[Suspect], fault: &Fault) -> bool {
 pub fn suspect_names(book: &Book, suspect: &Suspect, fault: &Fault) -> bool {
     match suspect {
         Suspect::Item(item) => fault.items().contains(item),
+        Suspect::Fault(id) => book.fault(*id).name == fault.name,
         Suspect::Harness { harness, way } => {
             let Item::Wire(wire) = fault.item else {
                 return false;

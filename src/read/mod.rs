@@ -98,7 +98,13 @@ fn believable(findings: Findings, sources: &Sources) -> Findings {
 fn leaves_out(code: Code) -> bool {
     let in_the_book = matches!(
         code,
-        Code::UnknownImage | Code::UnlinkedStep | Code::NotFitted | Code::SamePath | Code::BadFileName
+        Code::UnknownImage
+            | Code::UnlinkedStep
+            | Code::NotFitted
+            | Code::UnknownField
+            | Code::ContradictedFact
+            | Code::SamePath
+            | Code::BadFileName
     );
     code.severity() == Severity::Error && !in_the_book
 }
@@ -120,6 +126,8 @@ fn refers(code: Code) -> bool {
             | Code::UnknownHarness
             | Code::UnknownSheet
             | Code::UnknownFault
+            | Code::UnknownField
+            | Code::ContradictedFact
             | Code::DanglingWire
             | Code::NotFitted
             | Code::Unused

@@ -56,7 +56,10 @@ fn fate(kit: &Kit, row: &FaultRow) -> Vec<Cell> {
         Some(shown) => vec![
             spot(&shown.step),
             shown.procedure.as_ref().map_or_else(nothing, short_spot),
-            shown.verdict.as_ref().map_or_else(nothing, |verdict| Cell::Naming(verdict.clone())),
+            shown
+                .verdict
+                .as_ref()
+                .map_or_else(nothing, |verdict| Cell::Naming(kit.say().ending(verdict, shown.unworded))),
             Cell::Text(shown.tests.to_string()),
         ],
         None => {

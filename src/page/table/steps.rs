@@ -25,7 +25,7 @@ fn line(kit: &Kit, step: &Spot, lead: &Lead) -> Line {
     };
     let verdict = |verdict: &VerdictRow| {
         let faults = kit.words.fill("step.faults", &[("n", &verdict.faults.len().to_string())]);
-        (verdict.words.clone(), faults)
+        (kit.say().ending(&verdict.words, verdict.unworded), faults)
     };
     let verdicts = Cell::Remarked(lead.verdicts.iter().map(verdict).collect());
     Line {

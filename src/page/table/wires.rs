@@ -4,7 +4,6 @@ use super::{Cell, Filled, Line, Row, natural};
 use crate::book::{COLORS, End, Item, PartId, Presence, SheetId, TerminalId, WireColumn, WireId};
 use crate::page::address::Root;
 use crate::page::kit::Kit;
-use crate::quantity::{Dimension, Unit, print};
 
 pub fn fill(kit: &Kit, sheet: Option<SheetId>) -> Filled {
     let mut wires = wires_of(kit, sheet);
@@ -45,7 +44,7 @@ fn cell(kit: &Kit, wire: WireId, column: WireColumn) -> Cell {
         WireColumn::To => Cell::Naming(kit.book.end_name(held.ends[1])),
         WireColumn::Color => Cell::Color(wire),
         WireColumn::Size => Cell::Text(held.size.to_string()),
-        WireColumn::Length => Cell::Text(print(held.length.0, Unit::base(Dimension::Length))),
+        WireColumn::Length => Cell::Text(held.length_text()),
         WireColumn::Harness => Cell::Text(kit.book.harnesses[held.harness.index()].name.clone()),
         WireColumn::Only => Cell::Text(kit.say().only(&held.fitted).unwrap_or_default()),
     }

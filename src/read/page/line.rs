@@ -40,6 +40,13 @@ const KEYWORDS: &[(&str, Keyword)] = &[
     ("Then", Keyword::Then),
 ];
 
+/// Whether a text is a step line of statements; these are read word by word, and held against the book as they are read.
+pub fn is_statement(text: &str) -> bool {
+    let word = text.split(':').next().unwrap_or_default().trim();
+    let keyword = KEYWORDS.iter().find(|(known, _)| *known == word);
+    keyword.is_some_and(|(_, keyword)| *keyword != Keyword::Then)
+}
+
 /// The step lines of a list, or nothing when it is a list like any other.
 pub fn lines<'a>(
     file: FileId,

@@ -3,6 +3,8 @@
 //! A claim's address holds spaces, `=>` and line breaks, which an address in Markdown cannot. Masking them lets the
 //! Markdown parser see a link; the real address is read from the author's text at the same bytes.
 
+use super::field::inner;
+
 /// Addresses that may hold more than a Markdown address.
 const OWN: &[&str] = &["claim:", "draw:", "table:", "blame:", "good:", "fault:", "wrong:"];
 
@@ -29,7 +31,22 @@ pub fn mask(text: &str) -> String {
             }
         }
     }
+    fields(text, &mut masked);
     String::from_utf8(masked).expect("only ASCII bytes are replaced, by ASCII bytes")
+}
+
+/// A field is one word, whatever its id holds, also at the end of a heading.
+fn fields(text: &str, masked: &mut [u8]) {
+    for (at, _) in text.match_indices('{') {
+        let escaped = text[..at].ends_with('\\');
+        if let Some(length) = inner(&text[at..]).filter(|_| !escaped) {
+            for byte in &mut masked[at..at + length + 2] {
+                if byte.is_ascii() && !byte.is_ascii_alphanumeric() {
+                    *byte = b'x';
+                }
+            }
+        }
+    }
 }
 
 #[cfg(test)]

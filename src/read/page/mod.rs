@@ -3,8 +3,11 @@
 
 mod address;
 mod event;
+mod fact;
+mod field;
 mod front;
 mod line;
+mod link;
 mod mask;
 mod place;
 mod prose;
@@ -12,6 +15,8 @@ mod question;
 mod section;
 mod step;
 mod stray;
+mod told;
+mod verdict;
 
 use super::index::Index;
 use super::log::Log;
@@ -19,6 +24,7 @@ use super::statement::Reader;
 use crate::book::{Book, Claim, Figure, Page, PageId, PageKind, Role, Section};
 use crate::finding::Code;
 use crate::source::{FileId, Placed};
+use fact::Facts;
 use front::Front;
 use place::Places;
 use section::Raw;
@@ -33,13 +39,14 @@ pub struct Draft<'a> {
 
 /// Reads every page of the book, in the manual's order.
 pub fn read(order: &[Placed<String>], book: &mut Book, index: &Index, log: &Log) {
+    let facts = Facts::of(book, index, log);
     let drafts: Vec<Draft> = files(order, log)
         .into_iter()
         .map(|(file, path)| {
             let text = log.text(file);
             let (front, start) = front::read(file, &path, text, index, log);
             let steps = matches!(front.kind, PageKind::Checkout | PageKind::Troubleshooting);
-            let sections = section::cut(file, text, start, steps, log);
+            let sections = section::cut(file, start, steps, &facts);
             Draft { file, path, front, sections }
         })
         .collect();
@@ -48,7 +55,8 @@ pub fn read(order: &[Placed<String>], book: &mut Book, index: &Index, log: &Log)
     let mut pages = Vec::new();
     for (number, draft) in drafts.into_iter().enumerate() {
         let reader = Reader { book, index, log };
-        pages.push(page(PageId(number as u32), draft, &places, &reader, &mut resolved));
+        let page_id = PageId(number as u32);
+        pages.push(page(page_id, draft, &places, &facts, &reader, &mut resolved));
     }
     book.pages = pages;
     book.claims = resolved.claims;
@@ -88,12 +96,19 @@ fn files(order: &[Placed<String>], log: &Log) -> Vec<(FileId, String)> {
     found
 }
 
-fn page(id: PageId, draft: Draft, places: &Places, reader: &Reader, resolved: &mut Resolved) -> Page {
+fn page(
+    id: PageId,
+    draft: Draft,
+    places: &Places,
+    facts: &Facts,
+    reader: &Reader,
+    resolved: &mut Resolved,
+) -> Page {
     let kind = draft.front.kind;
     let procedures = step::procedures(kind, &draft.sections);
     let mut sections = Vec::new();
     for (number, raw) in draft.sections.into_iter().enumerate() {
-        let context = prose::Context { page: id, path: &draft.path, file: draft.file, places, reader };
+        let context = prose::Context { page: id, path: &draft.path, file: draft.file, places, facts, reader };
         let role = match &raw.lines {
             Some(lines) if kind == PageKind::Checkout => Role::Step(step::step(lines, &raw, &context)),
             Some(lines) => Role::Test(step::test(lines, &raw, &context)),

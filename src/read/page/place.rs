@@ -1,7 +1,7 @@
 //! Turns the address of a page and an anchor into a place of the book.
 
 use super::Draft;
-use crate::book::{PageId, Place};
+use crate::book::{PageId, Place, SheetId};
 use crate::finding::{Code, Finding};
 use crate::read::log::{Log, suggestion};
 use crate::source::Placed;
@@ -10,6 +10,15 @@ use std::collections::BTreeMap;
 /// Every page with its anchors.
 pub struct Places {
     pages: BTreeMap<String, (PageId, BTreeMap<String, u32>)>,
+    /// By the pages' numbers: what each is called, what it is about, and the titles of its sections.
+    pub titles: Vec<PageTitles>,
+}
+
+/// What a page and its sections are called.
+pub struct PageTitles {
+    pub title: String,
+    pub sheet: Option<SheetId>,
+    pub sections: Vec<String>,
 }
 
 /// Where a link within the book leads.
@@ -29,7 +38,12 @@ impl Places {
             let anchors = anchors.map(|(at, section)| (section.anchor.clone(), at as u32)).collect();
             (draft.path.clone(), (PageId(number as u32), anchors))
         });
-        Places { pages: pages.collect() }
+        let titles = drafts.iter().map(|draft| PageTitles {
+            title: draft.front.title.clone(),
+            sheet: draft.front.sheet,
+            sections: draft.sections.iter().map(|section| section.title.clone()).collect(),
+        });
+        Places { pages: pages.collect(), titles: titles.collect() }
     }
 
     /// Resolves `lift-trouble.md#t2` or `#t2`, seen from the page at `from`.
@@ -62,9 +76,8 @@ impl Places {
         Some(Destination { page: *page, path: target, section })
     }
 
-    /// Resolves an address that must name a section.
-    pub fn section(&self, from: &str, address: &Placed<&str>, log: &Log) -> Option<Place> {
-        let found = self.find(from, address, log)?;
+    /// The section that an address leads to, which it must name.
+    pub fn section(&self, found: &Destination, address: &Placed<&str>, log: &Log) -> Option<Place> {
         let Some((_, section)) = found.section else {
             let finding =
                 Finding::new(Code::UnknownAnchor, address.span, "this link must name a place on its page");

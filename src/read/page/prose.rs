@@ -3,6 +3,8 @@
 use super::Resolved;
 use super::address::address_of;
 use super::event::{Events, placed, plain};
+use super::fact::Facts;
+use super::link;
 use super::place::{Places, join};
 use super::stray::{SCHEMES, scheme_hint};
 use crate::book::{Claim, Figure, List, PageId, Prose, Shows};
@@ -20,6 +22,7 @@ pub struct Context<'a> {
     pub path: &'a str,
     pub file: FileId,
     pub places: &'a Places,
+    pub facts: &'a Facts<'a>,
     pub reader: &'a Reader<'a>,
 }
 
@@ -30,9 +33,9 @@ pub fn resolve(events: Events, context: &Context, resolved: &mut Resolved) -> Pr
     for (at, (event, range)) in events.iter().enumerate() {
         match event {
             Event::Start(Tag::Link { link_type, dest_url, title, id }) => {
-                let words = inner(&events, at);
+                let words = Placed::new(inner(&events, at), words_span(context, &events, at));
                 let address = address(context, *link_type, dest_url, range.clone());
-                let found = link(context, *link_type, &address, &words, resolved);
+                let found = target(context, *link_type, &address, &words, resolved);
                 dropped.push(found.is_none());
                 if let Some(address) = found {
                     prose.push(Event::Start(Tag::Link {
@@ -75,6 +78,16 @@ fn inner(events: &Events, at: usize) -> String {
     plain(&events[at..at + length.unwrap_or(0)])
 }
 
+/// Where the words of the link that begins at `at` stand.
+fn words_span(context: &Context, events: &Events, at: usize) -> Span {
+    let inside = events[at + 1..].iter().take_while(|(event, _)| !matches!(event, Event::End(TagEnd::Link)));
+    let ranges: Vec<_> = inside.map(|(_, range)| range).collect();
+    match (ranges.first(), ranges.last()) {
+        (Some(first), Some(last)) => Span::new(context.file, first.start..last.end),
+        _ => Span::new(context.file, events[at].1.clone()),
+    }
+}
+
 /// The address as the author wrote it, with its place.
 fn address<'a>(
     context: &'a Context,
@@ -104,11 +117,11 @@ fn after<'a>(address: &Placed<&'a str>, scheme: &str) -> Option<Placed<&'a str>>
 }
 
 /// The address that the page room gets, or nothing when the link leads nowhere.
-fn link(
+fn target(
     context: &Context,
     link_type: LinkType,
     address: &Placed<&str>,
-    words: &str,
+    words: &Placed<String>,
     resolved: &mut Resolved,
 ) -> Option<String> {
     let reader = context.reader;
@@ -118,7 +131,7 @@ fn link(
         let (setup, expects) = reader.claim(text)?;
         resolved.claims.push(Claim {
             page: context.page,
-            words: words.to_string(),
+            words: words.value.clone(),
             setup,
             expects,
             refuted,
@@ -147,6 +160,7 @@ fn link(
         return None;
     }
     let found = context.places.find(context.path, address, log)?;
+    link::check(&Placed::new(&words.value, words.span), &found, context);
     Some(match found.section {
         Some((anchor, _)) => format!("page:{}#{anchor}", found.path),
         None => format!("page:{}", found.path),

@@ -1,13 +1,15 @@
 //! Turns a page's Markdown into sections, and lifts the list of step lines out of each.
 
-use super::event::{Events, block_end, events, plain};
+use super::event::{Events, block_end, events, placed, plain};
+use super::fact::Facts;
 use super::line::{self, Line};
 use super::mask::mask;
 use super::stray;
+use super::told::Told;
 use crate::finding::{Code, Finding};
 use crate::read::log::Log;
 use crate::source::{FileId, Span};
-use pulldown_cmark::{Event, Tag};
+use pulldown_cmark::{Event, Tag, TagEnd};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -27,9 +29,12 @@ pub struct Raw<'a> {
 const TOP: &str = "top";
 
 /// Cuts a page at its headings; `start` is where its text begins. Lists of step lines are looked for when `steps`.
-pub fn cut<'a>(file: FileId, text: &'a str, start: usize, steps: bool, log: &Log) -> Vec<Raw<'a>> {
+/// Fields are filled in on the way, and what the text tells of parts and wires is held against the book.
+pub fn cut<'a>(file: FileId, start: usize, steps: bool, facts: &Facts<'a>) -> Vec<Raw<'a>> {
+    let log = facts.log;
+    let text = log.text(file);
     let masked = mask(text);
-    let events = events(&masked, text, start);
+    let events = told(file, text, events(&masked, text, start), steps, facts);
     stray::links(file, text, &masked, start, &events, log);
     let mut sections = vec![Raw {
         level: 0,
@@ -94,6 +99,51 @@ fn append(section: &mut Raw, block: &[(Event<'static>, Range<usize>)]) {
         None => &mut section.prose,
     };
     into.extend_from_slice(block);
+}
+
+/// The events with their fields filled in; each block's words are held against the book.
+fn told(file: FileId, text: &str, events: Events, steps: bool, facts: &Facts) -> Events {
+    let mut block = Told::new(file);
+    let mut code = false;
+    let check = |block: &mut Told| {
+        let block = std::mem::replace(block, Told::new(file));
+        if !(steps && line::is_statement(&block.text)) {
+            facts.check(&block);
+        }
+    };
+    let mut filled = Vec::with_capacity(events.len());
+    for (event, range) in events {
+        let event = match event {
+            Event::Text(shown) if !code && *shown == text[range.clone()] => {
+                let (own, findings) = facts.fill(&placed(file, text, range.clone()));
+                findings.into_iter().for_each(|finding| facts.log.push(finding));
+                let words = own.text.clone();
+                block.append(own);
+                Event::Text(words.into())
+            }
+            other => {
+                match &other {
+                    Event::Text(shown) if !code => block.push(shown, range.clone()),
+                    Event::SoftBreak | Event::HardBreak => block.push(" ", range.clone()),
+                    // What stands in code is no sentence.
+                    Event::Code(_) => block.push("`", range.clone()),
+                    Event::Start(Tag::CodeBlock(_)) => code = true,
+                    Event::End(TagEnd::CodeBlock) => code = false,
+                    Event::Start(tag) if !inline(&tag.to_end()) => check(&mut block),
+                    Event::End(tag) if !inline(tag) => check(&mut block),
+                    _ => {}
+                }
+                other
+            }
+        };
+        filled.push((event, range));
+    }
+    filled
+}
+
+/// Whether a mark stands inside a sentence.
+fn inline(tag: &TagEnd) -> bool {
+    matches!(tag, TagEnd::Emphasis | TagEnd::Strong | TagEnd::Strikethrough | TagEnd::Link | TagEnd::Image)
 }
 
 fn trimmed(file: FileId, text: &str, range: Range<usize>) -> Span {

@@ -1,10 +1,11 @@
 //! Turns the step lines of a section into a checkout step or a troubleshooting test.
 
-use super::address::first_link;
+use super::address::{WrittenLink, first_link};
 use super::line::{Keyword, Line, trim};
 use super::prose::Context;
 use super::section::Raw;
-use crate::book::{Outcome, PageKind, Step, StepBranch, Subject, Target, Test};
+use super::{link, verdict};
+use crate::book::{Outcome, PageKind, Place, Step, StepBranch, Subject, Target, Test};
 use crate::finding::{Code, Finding};
 use crate::read::phrase::{Phrase, pieces};
 use crate::read::statement::{one_look, subject};
@@ -106,7 +107,7 @@ fn branch(line: &Line, context: &Context) -> Option<StepBranch> {
         return None;
     }
     lead_in(&link.before, context);
-    let to = context.places.section(context.path, &link.address, reader.log)?;
+    let to = place(&link, context)?;
     Some(StepBranch { when, to, span: line.text.span })
 }
 
@@ -205,18 +206,33 @@ fn target(text: &Placed<&str>, whole: Span, context: &Context) -> Option<Target>
         return None;
     };
     lead_in(&link.before, context);
-    let words = link.words.value.split_whitespace().collect::<Vec<_>>().join(" ");
     let address = &link.address;
+    let words = || {
+        let words = context.facts.fill(&link.words).0.text;
+        words.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
     if let Some(rest) = address.value.strip_prefix("blame:") {
         let from = address.value.len() - rest.len();
+        let before = reader.log.count();
         let blames = reader.suspects(Placed::new(rest, address.span.within(from..address.value.len())));
-        return (!blames.is_empty()).then_some(Target::Verdict { words, blames });
+        if context.facts.whole && reader.log.count() == before {
+            verdict::check(&link.words, &blames, context.facts);
+        }
+        return (!blames.is_empty()).then(|| Target::Verdict { words: words(), blames });
     }
     if address.value.starts_with("good:") {
-        return Some(Target::Good { words });
+        return Some(Target::Good { words: words() });
     }
-    let to = context.places.section(context.path, address, reader.log)?;
-    Some(Target::Go(to))
+    Some(Target::Go(place(&link, context)?))
+}
+
+/// The section that a branch leads to; its words must not say another.
+fn place(to: &WrittenLink, context: &Context) -> Option<Place> {
+    let log = context.reader.log;
+    let found = context.places.find(context.path, &to.address, log)?;
+    let place = context.places.section(&found, &to.address, log)?;
+    link::check(&to.words, &found, context);
+    Some(place)
 }
 
 /// Only `go to` may stand before the link of a branch.

@@ -1,12 +1,12 @@
-//! Turns the names of a verdict into replaceable items and harnesses.
+//! Turns the names of a verdict into replaceable items, faults of them, and harnesses.
 
 use super::{Reader, Text};
 use crate::book::{HarnessWay, Item, Suspect};
 use crate::finding::Code;
 use crate::read::phrase::{Phrase, pieces};
-use crate::source::Span;
+use crate::source::{Placed, Span};
 
-/// `K4`, `W41`, `X12`, `lift short`, several by comma.
+/// `K4`, `W41`, `W41 open`, `X12`, `lift short`, several by comma.
 pub fn suspects(reader: &Reader, text: Text) -> Vec<Suspect> {
     let mut found = Vec::new();
     for piece in pieces(text.value, text.span) {
@@ -21,7 +21,12 @@ pub fn suspects(reader: &Reader, text: Text) -> Vec<Suspect> {
 fn suspect(reader: &Reader, mut phrase: Phrase) -> Option<Suspect> {
     let word = phrase.next()?;
     let found = match item(reader, word.text) {
-        Some(item) => Suspect::Item(item),
+        Some(item) if phrase.is_done() => Suspect::Item(item),
+        Some(_) => {
+            let rest = phrase.rest();
+            let name = Placed::new(format!("{} {}", word.text, rest.value), word.span.to(rest.span));
+            Suspect::Fault(reader.fault(&name)?)
+        }
         None => match reader.index.harnesses.get(word.text) {
             Some(&harness) => {
                 let way = if phrase.accept("open") {
