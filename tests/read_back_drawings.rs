@@ -161,10 +161,13 @@ struct Table {
     drawn: BTreeSet<String>,
 }
 
+/// A wire as it is shown: class, back, volts, amperes.
+type Live = (String, bool, Option<f64>, f64);
+
 /// One state as it is shown.
 struct Shows {
-    /// Class, back, volts, amperes; none where the build has no such wire.
-    wires: BTreeMap<String, Option<(String, bool, Option<f64>, f64)>>,
+    /// None where the build has no such wire.
+    wires: BTreeMap<String, Option<Live>>,
     terminals: BTreeMap<String, Option<String>>,
     elements: BTreeMap<(String, String), Option<String>>,
     faces: BTreeMap<String, Option<String>>,

@@ -672,7 +672,7 @@ fn the_right_verdict_and_no_other_opens_a_labs_end() {
                 for item in right.iter() {
                     let found: Vec<String> =
                         seals.iter().filter_map(|seal| unseal(&case, item, seal)).collect();
-                    assert_eq!(found, [end.clone()], "{case}: {item}");
+                    assert_eq!(found, std::slice::from_ref(&end), "{case}: {item}");
                     opened += 1;
                 }
                 for item in wrong {
