@@ -3,8 +3,6 @@
 use crate::book::{Files, folder, judge};
 use goodground::book::{Book, Prose, Role, Target};
 use goodground::finding::Code;
-use goodground::page::{Request, pages};
-use goodground::proof::illustrate::illustrate;
 use goodground::read;
 use goodground::source::Sources;
 use pulldown_cmark::Event;
@@ -504,19 +502,7 @@ fn a_verdict_without_words_gets_its_sentence_from_its_blame() {
         }
         assert!(page.contains("[](<blame:F1, M1>)"), "the edits are made");
         let judged = judge(&files);
-        let illustrations = illustrate(&judged.book);
-        let request = Request {
-            book: &judged.book,
-            proof: &judged.proof,
-            illustrations: &illustrations,
-            sources: &judged.sources,
-            questions: &[],
-            labs: &[],
-            findings: &[],
-            stamp: "",
-            draft: false,
-        };
-        let outputs = pages(&request).0;
+        let outputs = judged.pages().0;
         let html = outputs.iter().find(|output| output.path == "pages/blade-trouble.html").expect("the page");
         let html = String::from_utf8(html.bytes.clone()).expect("text");
         let mut plain = String::new();

@@ -6,8 +6,6 @@
 
 use crate::book::{Files, Judged, folder, judge};
 use goodground::finding::Code;
-use goodground::page::{Request, pages};
-use goodground::proof::illustrate::illustrate;
 use goodground::read;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -93,19 +91,7 @@ impl Page {
 fn findings(files: &Files) -> Judged {
     let mut judged = judge(files);
     if judged.findings.is_empty() {
-        let illustrations = illustrate(&judged.book);
-        let request = Request {
-            book: &judged.book,
-            proof: &judged.proof,
-            illustrations: &illustrations,
-            sources: &judged.sources,
-            questions: &[],
-            labs: &[],
-            findings: &[],
-            stamp: "",
-            draft: false,
-        };
-        judged.findings = pages(&request).1.sorted();
+        judged.findings = judged.pages().1.sorted();
     }
     judged
 }

@@ -449,8 +449,7 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
             let sheet = book.page(page).sheet.unwrap();
             for rig in &rigs {
                 for (place, bench) in after_steps(book, rig, page) {
-                    let address = printed.address(place);
-                    let path = address.split('#').next().unwrap();
+                    let path = &*printed.path(place.page);
                     let doc = printed.page(path);
                     let link = doc.place(&book.section(place).anchor).unwrap().one("p.evidence a");
                     let to = target(path, link);
@@ -511,8 +510,7 @@ fn a_statements_readings_are_those_of_its_vehicle() {
             }
             let Some(sheet) = claim_sheet(book, claim) else { continue };
             let statement = docs[&sheet].place(&format!("claim-{}", at + 1)).unwrap();
-            let home = printed.address(Place { page: claim.page, section: 0 });
-            let home = home.split('#').next().unwrap();
+            let home = &*printed.path(claim.page);
             assert_eq!(target(&circuit(printed, sheet), statement.one("p.quiet a")), home);
             let exhibits = &printed.illustrations.claims[at];
             statements.push((
@@ -593,8 +591,7 @@ fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
         let book = printed.book;
         let rigs = rigs(book);
         for page in printed.chapters() {
-            let path = printed.address(Place { page, section: 0 });
-            let path = path.split('#').next().unwrap();
+            let path = &*printed.path(page);
             let doc = printed.page(path);
             let drawn = book.figures.iter().filter(|figure| figure.page == page);
             let drawn = drawn.filter_map(|figure| match &figure.shows {
@@ -980,8 +977,8 @@ fn a_states_key_says_what_its_lines_mean_and_the_words_say_the_state() {
         _ => None,
     });
     for (figure, sheet, setup) in drawn {
-        let path = printed.address(Place { page: figure.page, section: 0 });
-        let doc = printed.page(path.split('#').next().unwrap());
+        let path = printed.path(figure.page);
+        let doc = printed.page(&path);
         let state = words::setup(book, setup).join(", ");
         let shown = doc.all("figure.drawing-figure").into_iter();
         let shown = shown.filter(|shown| shown.one("figcaption").text().contains(&format!("({state})")));

@@ -132,8 +132,7 @@ fn hold_strip(printed: &Printed, path: &str, doc: &Element) {
         };
         let alike = own.iter().filter(|other| book.page(**other).kind == kind).count();
         let words = if alike == 1 { text(key).to_string() } else { book.page(*page).title.clone() };
-        let place = printed.address(Place { page: *page, section: 0 });
-        wanted.insert(place.split('#').next().unwrap().to_string(), words);
+        wanted.insert(printed.path(*page), words);
     }
     assert_eq!(told, wanted, "{path}");
 }

@@ -92,9 +92,7 @@ fn tables(printed: &Printed, sort: &str) -> Vec<(String, Of, Element)> {
             [format!("data/{id}.html"), format!("map/{id}.html"), format!("circuits/{id}.html")]
                 .contains(&path.to_string())
         });
-        let page = printed
-            .chapters()
-            .find(|page| printed.address(Place { page: *page, section: 0 }).split('#').next() == Some(path));
+        let page = printed.chapters().find(|page| printed.path(*page) == path);
         let of = sheet.or_else(|| page.and_then(|page| book.page(page).sheet));
         // The author's figures come before what is made after them.
         let figures = book.figures.iter().filter_map(|figure| match figure.shows {
@@ -954,8 +952,8 @@ fn a_systems_page_has_its_drawing_and_lists_where_its_author_placed_none() {
             if first != Some(page) {
                 continue;
             }
-            let path = printed.address(Place { page, section: 0 });
-            let doc = printed.page(path.split('#').next().unwrap());
+            let path = printed.path(page);
+            let doc = printed.page(&path);
             let has = |kind: Kind| book.parts.iter().any(|part| part.sheet == sheet && part.kind == kind);
             let mut wanted = vec!["operation", "parts", "wires"];
             wanted.extend(has(Kind::Ground).then_some("grounds"));

@@ -113,8 +113,7 @@ fn a_page_sends_the_technician_where_the_book_does() {
     for printed in worked() {
         let book = printed.book;
         for page in printed.chapters() {
-            let path = printed.address(Place { page, section: 0 });
-            let path = path.split('#').next().unwrap();
+            let path = &*printed.path(page);
             let doc = printed.page(path);
             assert_eq!(doc.one("main h1").text(), book.page(page).title);
             for place in printed.places().into_iter().filter(|place| place.page == page) {
@@ -180,7 +179,7 @@ fn a_page_tells_what_to_do_what_must_happen_and_what_to_read() {
         let mut docs: BTreeMap<String, &Element> = BTreeMap::new();
         for place in printed.places() {
             let (section, address) = (book.section(place), printed.address(place));
-            let path = address.split('#').next().unwrap();
+            let path = &*printed.path(place.page);
             let doc = docs.entry(path.to_string()).or_insert_with(|| printed.page(path));
             let (acts, expects) = match &section.role {
                 Role::Step(step) => (&step.acts, &step.expects),
@@ -245,8 +244,7 @@ fn a_procedure_says_which_steps_lead_to_it_and_has_its_sheet() {
             if !matches!(section.role, Role::Procedure) {
                 continue;
             }
-            let address = printed.address(place);
-            let path = address.split('#').next().unwrap();
+            let (address, path) = (printed.address(place), &*printed.path(place.page));
             let doc = printed.page(path);
             let shown = doc.place(&section.anchor).unwrap();
             let told: BTreeSet<(String, String)> =
@@ -263,8 +261,7 @@ fn a_procedure_says_which_steps_lead_to_it_and_has_its_sheet() {
         }
         // A page's own list of sheets, and the list of all.
         for page in printed.chapters() {
-            let path = printed.address(Place { page, section: 0 });
-            let path = path.split('#').next().unwrap();
+            let path = &*printed.path(page);
             for link in printed.page(path).all("details.sheets a") {
                 let sheet = printed.page(&target(path, link));
                 assert_eq!(sheet.one("h1").text(), link.text(), "{path}");
@@ -304,9 +301,7 @@ fn papers(printed: &Printed) -> Vec<Paper<'_>> {
             continue;
         }
         let back = target(path, doc.all("nav a")[0]);
-        let home = |page: &PageId| {
-            printed.address(Place { page: *page, section: 0 }).split('#').next() == Some(&back)
-        };
+        let home = |page: &PageId| printed.path(*page) == back;
         let page = printed.chapters().find(home).unwrap_or_else(|| panic!("{path} leads back to {back}"));
         let title = doc.one("h1").text();
         let all: Vec<Place> = printed.places().into_iter().filter(|place| place.page == page).collect();
@@ -705,8 +700,7 @@ fn each_page_and_sheet_warns_of_what_its_work_can_do() {
             let places: Vec<Place> =
                 printed.places().into_iter().filter(|place| place.page == page).collect();
             let works = places.iter().any(|place| !matches!(book.section(*place).role, Role::Text));
-            let path = printed.address(Place { page, section: 0 });
-            let path = path.split('#').next().unwrap();
+            let path = &*printed.path(page);
             let doc = printed.page(path);
             let shown = doc.all("div.standing div.caution");
             match works {
@@ -751,8 +745,8 @@ fn an_authors_warning_stands_on_the_page_and_first_on_each_of_its_sheets() {
         let book = printed.book;
         let papers = papers(printed);
         for page in printed.chapters() {
-            let path = printed.address(Place { page, section: 0 });
-            let doc = printed.page(path.split('#').next().unwrap());
+            let path = printed.path(page);
+            let doc = printed.page(&path);
             for section in &book.page(page).sections {
                 for (class, words) in alerts(&section.prose) {
                     let there = doc.all(&format!("div.caution.{class}"));
@@ -781,8 +775,7 @@ fn the_ways_into_a_page_lead_to_what_they_name() {
     for printed in worked() {
         let book = printed.book;
         for page in printed.chapters() {
-            let path = printed.address(Place { page, section: 0 });
-            let path = path.split('#').next().unwrap();
+            let path = &*printed.path(page);
             let doc = printed.page(path);
             for link in doc.all("nav.ladder a") {
                 let to = follow(path, link.get("href").unwrap());

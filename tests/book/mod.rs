@@ -2,7 +2,9 @@
 
 use goodground::book::Book;
 use goodground::check;
-use goodground::finding::{Code, Finding};
+use goodground::finding::{Code, Finding, Findings};
+use goodground::page::{Output, Request, pages};
+use goodground::proof::illustrate::illustrate;
 use goodground::proof::{self, Proof, Silent};
 use goodground::read;
 use goodground::source::Sources;
@@ -79,6 +81,21 @@ pub fn judge_without(files: &Files, unread: &BTreeSet<&str>) -> Judged {
 }
 
 impl Judged {
+    /// Its pages, and what is found in writing them; without a study pack.
+    pub fn pages(&self) -> (Vec<Output>, Findings) {
+        pages(&Request {
+            book: &self.book,
+            proof: &self.proof,
+            illustrations: &illustrate(&self.book),
+            sources: &self.sources,
+            questions: &[],
+            labs: &[],
+            findings: &[],
+            stamp: "",
+            draft: false,
+        })
+    }
+
     /// The file and line that a finding points at.
     pub fn place(&self, finding: &Finding) -> (&str, usize) {
         let text = self.sources.text(finding.span.file);

@@ -169,10 +169,14 @@ impl Printed {
         (0..self.book.sheets.len() as u32).map(SheetId)
     }
 
+    /// The path of a page, from the book's root.
+    pub fn path(&self, page: PageId) -> String {
+        format!("pages/{}.html", self.book.page(page).path.trim_end_matches(".md"))
+    }
+
     /// The address of a section, from the book's root.
     pub fn address(&self, place: Place) -> String {
-        let (page, section) = (self.book.page(place.page), self.book.section(place));
-        let page = format!("pages/{}.html", page.path.trim_end_matches(".md"));
+        let (page, section) = (self.path(place.page), self.book.section(place));
         if section.level == 0 { page } else { format!("{page}#{}", section.anchor) }
     }
 

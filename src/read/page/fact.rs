@@ -279,7 +279,6 @@ impl<'a> Facts<'a> {
                         others[0],
                         bytes(words.len() - count..words.len()),
                     );
-                    return;
                 }
                 return;
             }
