@@ -27,6 +27,7 @@ mod manual;
 mod page;
 mod planted;
 mod printing;
+mod program;
 mod promises;
 mod published;
 mod read_back_drawings;

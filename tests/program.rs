@@ -1,0 +1,120 @@
+//! Turns books into runs of the program itself: what it ends with, what it writes, and what it says of one state.
+
+use crate::shelf::{Shelf, pages, program};
+use serde_json::Value;
+use std::path::Path;
+use std::process::{Output, Stdio};
+
+/// Runs the program on a book and gives all that it says.
+fn run(words: &[&str], book: &Path) -> Output {
+    let mut command = program();
+    command.args(words).arg("--book").arg(book).stdout(Stdio::piped()).stderr(Stdio::piped());
+    command.output().expect("the program runs")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).expect("the program prints UTF-8")
+}
+
+/// Changes a file of a book.
+fn revise(book: &Path, file: &str, change: impl Fn(&str) -> String) {
+    let path = book.join(file);
+    let before = std::fs::read_to_string(&path).expect("a file of the book");
+    let after = change(&before);
+    assert_ne!(before, after, "{file} was changed");
+    std::fs::write(path, after).expect("the folder can be written");
+}
+
+const CHECKOUT: &str = "content/reversing-checkout.md";
+
+/// The book of `shelf` with a result that its circuit does not give.
+fn wrong(shelf: &Shelf) -> std::path::PathBuf {
+    let book = shelf.book("wrong");
+    revise(&book, CHECKOUT, |text| text.replace("- Expect: E1 lit, E2 lit", "- Expect: E1 lit, E2 dark"));
+    book
+}
+
+#[test]
+fn a_book_with_an_error_is_not_published_and_says_so_by_its_exit_code() {
+    let shelf = Shelf::new();
+    let book = wrong(&shelf);
+    for words in [["prove"], ["publish"]] {
+        assert_eq!(run(&words, &book).status.code(), Some(1), "{words:?}");
+    }
+    assert!(!book.join("book-out/index.html").exists(), "nothing is written");
+    assert_eq!(run(&["publish", "--draft"], &book).status.code(), Some(1));
+    assert!(book.join("book-out/index.html").exists(), "a draft is written");
+}
+
+#[test]
+fn a_book_with_warnings_only_is_published_with_the_images_of_its_author() {
+    let shelf = Shelf::new();
+    let book = shelf.book("warned");
+    // A control that nothing answers to is worth a warning, no more.
+    revise(&book, "circuits/reversing.toml", |text| {
+        text.replace(
+            "[controls]\n",
+            "[controls]\nhorn = { positions = [\"up\", \"pressed\"], name = \"Horn\" }\n",
+        )
+    });
+    std::fs::create_dir_all(book.join("content/pictures")).expect("the folder can be written");
+    let picture = b"\x89PNG\r\n\x1a\n and so on";
+    std::fs::write(book.join("content/pictures/lamp.png"), picture).expect("the folder can be written");
+    let proved = run(&["prove", "--format", "json"], &book);
+    let report: Value = serde_json::from_slice(&proved.stdout).expect("one JSON object");
+    assert_eq!(report["counts"]["errors"], 0, "{report}");
+    assert!(report["counts"]["warnings"].as_u64() > Some(0), "{}", report["counts"]);
+    let published = run(&["publish"], &book);
+    assert_eq!(published.status.code(), Some(0), "{}", text(&published.stderr));
+    let written = pages(&book.join("book-out"));
+    assert_eq!(written.get(Path::new("pictures/lamp.png")).map(Vec::as_slice), Some(&picture[..]));
+}
+
+#[test]
+fn a_file_with_windows_line_ends_has_its_findings_at_the_same_places() {
+    let shelf = Shelf::new();
+    let book = wrong(&shelf);
+    let found = |book: &Path| {
+        let proved = run(&["prove", "--format", "json"], book);
+        let report: Value = serde_json::from_slice(&proved.stdout).expect("one JSON object");
+        report["findings"].as_array().expect("a list").clone()
+    };
+    let before = found(&book);
+    assert!(
+        before.iter().any(|finding| finding["code"] == "wrong-result" && finding["file"] == CHECKOUT),
+        "{before:?}"
+    );
+    revise(&book, CHECKOUT, |text| format!("\u{feff}{}", text.replace('\n', "\r\n")));
+    assert_eq!(found(&book), before);
+}
+
+#[test]
+fn why_answers_for_the_build_that_the_state_names_with_the_reason_asked_for() {
+    let boat = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/planted/boat");
+    let ask = |words: &[&str]| {
+        let answer = run(words, &boat);
+        assert_eq!(answer.status.code(), Some(0), "{}", text(&answer.stderr));
+        text(&answer.stdout)
+    };
+    let lamp = ask(&["why", "main on, test pressed"]);
+    assert!(lamp.contains("H1") && !lamp.contains("B1"), "{lamp}");
+    let buzzer = ask(&["why", "alarm buzzer, main on, test pressed"]);
+    assert!(buzzer.contains("B1") && !buzzer.contains("H1"), "{buzzer}");
+    assert!(
+        buzzer.lines().any(|line| line.trim_start().starts_with("B1") && line.ends_with("sounding")),
+        "{buzzer}"
+    );
+
+    let asked = ask(&["why", "main off, test pressed", "--part", "H1"]);
+    let reason = asked.lines().skip_while(|line| !line.trim_start().starts_with("H1")).nth(1);
+    assert!(reason.is_some_and(|reason| reason.contains("S1")), "the open switch is the reason: {asked}");
+}
+
+#[test]
+fn a_drafts_note_counts_what_it_shows_and_names_the_rest() {
+    let shelf = Shelf::new();
+    let book = shelf.book("drafted");
+    let drafted = run(&["draft", "checkout", "reversing"], &book);
+    let note = text(&drafted.stderr);
+    assert!(note.contains("show 60 of 61 faults") && note.contains("none shows BAT weak"), "{note}");
+}
