@@ -107,7 +107,7 @@
   function begin(number) {
     var own = states.cases[number - 1];
     if (!own) { return; }
-    run = { number: number, nodes: vehicle(own), at: own.start, tests: 0, hands: 0, minutes: 0, warnings: 0, wrong: 0, log: [], verdict: null };
+    run = { number: number, nodes: vehicle(own), at: own.start, tests: 0, hands: 0, minutes: 0, warnings: 0, wrong: 0, log: [], verdicts: [] };
     $("log").textContent = ""; $("judged").textContent = ""; $("reading").textContent = "";
     document.querySelectorAll("button, #controls input").forEach(function (one) { one.disabled = false; });
     rest();
@@ -213,11 +213,13 @@
     event.preventDefault();
     var item = $("item").value;
     if (!item) { return; }
+    run.verdicts.push(item);
+    log(item + ". " + $("reason").value, "verdict");
+    // An exam has nothing to open: the instructor judges.
+    if (!data.seals.length) { $("judged").textContent = say.noted; return; }
     var key = data.case + " " + run.number + "|" + item;
     var opened = data.seals[run.number - 1].map(function (seal) { return unseal(key, seal); }).find(Boolean);
-    log(item + ". " + $("reason").value, "verdict");
     if (!opened) { run.wrong += 1; $("judged").textContent = say["not-right"]; return; }
-    run.verdict = item;
     var values = { tests: run.tests, hands: run.hands, minutes: Math.ceil(run.minutes), warnings: run.warnings, wrong: run.wrong };
     $("judged").textContent = say.right + " " + fill(say.done, values) + " " + opened;
   });
@@ -229,7 +231,7 @@
       bytes.slice(32 * block, 32 * block + 32).forEach(function (byte, at) { plain.push(byte ^ mask[at]); });
       if (block === 0 && (plain[0] !== 111 || plain[1] !== 107 || plain[2] !== 32)) { return null; }
     }
-    return new TextDecoder().decode(new Uint8Array(plain.slice(3)));
+    return new TextDecoder().decode(new Uint8Array(plain.slice(3))).trim();
   }
   function utf8(text) { return Array.from(new TextEncoder().encode(text)); }
   // SHA-256 after FIPS 180-4; the constants are the roots of the first primes, as the standard defines them.
@@ -276,7 +278,7 @@
 
   // Hand-in: a file with what was done, and the same read again.
   $("save").addEventListener("click", function () {
-    var kept = { lab: data.case, number: run.number, tests: run.tests, hands: run.hands, minutes: Math.ceil(run.minutes), warnings: run.warnings, wrong: run.wrong, verdict: run.verdict, reason: $("reason").value, log: run.log };
+    var kept = { lab: data.case, stamp: data.stamp, student: $("student").value, date: new Date().toISOString().slice(0, 10), number: run.number, tests: run.tests, hands: run.hands, minutes: Math.ceil(run.minutes), warnings: run.warnings, wrong: run.wrong, verdicts: run.verdicts, reason: $("reason").value, log: run.log };
     var link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([JSON.stringify(kept, null, 1)], { type: "application/json" }));
     link.download = data.case.replace(/\W+/g, "-") + "-" + run.number + ".json";
@@ -289,11 +291,12 @@
     file.text().then(function (text) {
       var kept = null;
       try { kept = JSON.parse(text); } catch (error) { kept = null; }
-      if (!kept || kept.lab !== data.case || !states.cases[kept.number - 1]) { tell(say["other-lab"]); return; }
+      if (!kept || kept.lab !== data.case || kept.stamp !== data.stamp || !states.cases[kept.number - 1]) { tell(say["other-lab"]); return; }
       begin(kept.number);
       kept.log.forEach(function (line) { log(line.text, line.kind); });
-      ["tests", "hands", "minutes", "warnings", "wrong", "verdict"].forEach(function (name) { run[name] = kept[name]; });
+      ["tests", "hands", "minutes", "warnings", "wrong", "verdicts"].forEach(function (name) { run[name] = kept[name]; });
       $("reason").value = kept.reason;
+      $("student").value = kept.student;
       $("number").value = kept.number;
       tell(fill(say.saved, { n: kept.number }));
       count();

@@ -18,6 +18,7 @@ mod draw_states;
 mod editions;
 mod edits;
 mod every_statement;
+mod exam;
 mod facts;
 mod faults;
 mod fuzz;

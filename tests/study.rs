@@ -11,7 +11,7 @@ use goodground::proof::{Fleet, Proof, Silent, prove, steps};
 use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
 use goodground::study::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
-use goodground::study::quiz::{Answer, Ask, EACH, Lot, Question, SEED, Said, Scene, Sort, ask, told_apart};
+use goodground::study::quiz::{Answer, Ask, EACH, Lot, Question, Said, Scene, Sort, ask, seed, told_apart};
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -213,7 +213,7 @@ fn each_of_two_thousand_questions_has_one_right_choice_and_it_is_the_first() {
 fn the_same_seed_gives_the_same_questions_and_another_seed_others() {
     let demo = &*DEMO;
     let live = illustrate(demo.book).live;
-    let draw = |seed| ask(demo.book, &demo.proof, &live, seed, 12);
+    let draw = |with| ask(demo.book, &demo.proof, &live, with, 12);
     let ids = |questions: &[Question]| questions.iter().map(|it| it.id.clone()).collect::<Vec<_>>();
     assert_eq!(draw(1), draw(1));
     assert_ne!(ids(&draw(1)), ids(&draw(2)));
@@ -519,7 +519,7 @@ fn a_thousand_readings_of_the_labs_are_the_benchs() {
 fn a_pinned_question_that_nobody_asks_is_found_where_it_stands() {
     let demo = &*DEMO;
     let mut sources = sources();
-    let drawn = ask(demo.book, &demo.proof, &illustrate(demo.book).live, SEED, EACH);
+    let drawn = ask(demo.book, &demo.proof, &illustrate(demo.book).live, seed(demo.book), EACH);
     let right = &drawn[0].id;
     let wrong = format!("{}z", &right[..right.len() - 1]);
     let text = format!(

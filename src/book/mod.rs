@@ -94,7 +94,17 @@ pub struct Manual {
     pub supply: Band<Volt>,
     /// Conductor temperature in degrees Celsius at which everything is proved.
     pub temperature: f64,
+    pub study: Study,
     pub file: Option<FileId>,
+}
+
+/// How the study pack is made.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Study {
+    /// What questions and the numbers of faults are drawn with; the tool's own, which anybody has, when the author gives none.
+    pub seed: Option<String>,
+    /// Whether the student's folder holds nothing that judges a verdict: the instructor's reader does it.
+    pub exam: bool,
 }
 
 /// The sheet size.

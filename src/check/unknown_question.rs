@@ -13,7 +13,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         return;
     }
     let live = illustrate(book).live;
-    let drawn = quiz::ask(book, proof, &live, quiz::SEED, quiz::EACH);
+    let drawn = quiz::ask(book, proof, &live, quiz::seed(book), quiz::EACH);
     let known = || drawn.iter().map(|question| question.id.as_str());
     for (id, span) in wished() {
         if known().all(|other| other != id) {

@@ -42,7 +42,8 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
         return Vec::new();
     }
     let illustrations = illustrate(&proved.book);
-    let questions = quiz::ask(&proved.book, &proved.proof, &illustrations.live, quiz::SEED, quiz::EACH);
+    let questions =
+        quiz::ask(&proved.book, &proved.proof, &illustrations.live, quiz::seed(&proved.book), quiz::EACH);
     let labs = lab::labs(&proved.book, &proved.proof, &illustrations.live);
     let request = Request {
         book: &proved.book,

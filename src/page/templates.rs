@@ -29,6 +29,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("study-grading.html", include_str!("../../templates/study-grading.html")),
     ("study-lab.html", include_str!("../../templates/study-lab.html")),
     ("study-lab-key.html", include_str!("../../templates/study-lab-key.html")),
+    ("study-reader.html", include_str!("../../templates/study-reader.html")),
 ];
 
 /// Files that are written as they are, under their own names.
@@ -43,6 +44,7 @@ const STATIC: &[(&str, &str)] = &[
 const PACKED: &[(&str, &str)] = &[
     ("study.css", include_str!("../../templates/study.css")),
     ("study-lab.js", include_str!("../../templates/study-lab.js")),
+    ("study-reader.js", include_str!("../../templates/study-reader.js")),
 ];
 
 /// The templates of one book.

@@ -5,7 +5,7 @@ use super::fitted::holds;
 use super::index::Index;
 use super::log::Log;
 use super::table::{Origin, Table, parse};
-use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper};
+use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper, Study};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Band, Dimension, Volt};
 use crate::source::{FileId, Placed, Span};
@@ -19,6 +19,9 @@ const SUPPLY: (f64, f64) = (11.5, 14.4);
 /// Conductor temperature in degrees Celsius, when the manual names none.
 const TEMPERATURE: f64 = 25.0;
 
+/// The fewest letters of a class's seed: eight small letters are two hundred thousand million.
+const SEED: usize = 8;
+
 /// What the manual is before its file has been read.
 pub fn unnamed() -> Manual {
     Manual {
@@ -29,6 +32,7 @@ pub fn unnamed() -> Manual {
         paper: Paper::A4,
         supply: Band { low: Volt(SUPPLY.0), high: Volt(SUPPLY.1) },
         temperature: TEMPERATURE,
+        study: Study::default(),
         file: None,
     }
 }
@@ -87,7 +91,25 @@ fn settings(table: &Table, file: FileId, manual: &mut Manual, log: &Log) -> Vec<
         }
         proof.close(log);
     }
+    if let Some(study) = table.table("study", log) {
+        manual.study = Study { seed: seed(&study, log), exam: study.flag("exam", log) };
+        study.close(log);
+    }
     table.texts("pages", log)
+}
+
+/// What a class's questions and numbers are drawn with. A seed that is soon guessed is no seed.
+fn seed(study: &Table, log: &Log) -> Option<String> {
+    let seed = study.text("seed", log)?;
+    if seed.trim().chars().count() < SEED {
+        log.error(
+            Code::OutOfRange,
+            seed.span,
+            format!("a seed needs {SEED} letters or more, so that nobody tries them all"),
+        );
+        return None;
+    }
+    Some(seed.value)
 }
 
 fn options(table: &Table, book: &mut Book, index: &mut Index, log: &Log) {

@@ -85,7 +85,7 @@ fn publish(book: &Book, sources: &Sources, proof: &Proof) {
     };
     let illustrations = illustrate(book);
     stage("states and evidence");
-    let questions = quiz::ask(book, proof, &illustrations.live, quiz::SEED, quiz::EACH);
+    let questions = quiz::ask(book, proof, &illustrations.live, quiz::seed(book), quiz::EACH);
     stage("questions");
     let labs = lab::labs(book, proof, &illustrations.live);
     stage("labs");

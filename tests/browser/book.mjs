@@ -7,7 +7,9 @@ import { pathToFileURL } from "node:url";
 export const book = process.env.BOOK;
 // The same book in Spanish, on the other paper, with a false result in it.
 export const draft = process.env.DRAFT;
-if (!book || !draft) throw new Error("BOOK and DRAFT name no folders: tests/browser/run sets them");
+// A new book whose study pack is an exam edition.
+export const exam = process.env.EXAM;
+if (!book || !draft || !exam) throw new Error("BOOK, DRAFT and EXAM name no folders: tests/browser/run sets them");
 
 // Every page of a book, as paths with `/`; the study pack stands alone in its own folder and has its own tests.
 export function pages(folder = book) {

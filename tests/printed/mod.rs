@@ -9,7 +9,7 @@ use goodground::page::{Output, Request, pages};
 use goodground::proof::{Illustrations, Proof, Silent, illustrate, prove};
 use goodground::source::Sources;
 use goodground::study::lab::{Lab, labs};
-use goodground::study::quiz::{EACH, Question, SEED, ask};
+use goodground::study::quiz::{EACH, Question, ask, seed};
 use html::{Element, parse};
 use std::collections::BTreeMap;
 use std::sync::{LazyLock, OnceLock};
@@ -99,7 +99,8 @@ impl Printed {
     /// The same book with its study pack.
     pub fn with_pack(&self) -> Printed {
         let live = &self.illustrations.live;
-        let pack = (ask(self.book, &self.proof, live, SEED, EACH), labs(self.book, &self.proof, live));
+        let pack =
+            (ask(self.book, &self.proof, live, seed(self.book), EACH), labs(self.book, &self.proof, live));
         let (sources, proof) = (self.sources.clone(), self.proof.clone());
         Printed::with(sources, self.book, proof, self.illustrations.clone(), pack)
     }

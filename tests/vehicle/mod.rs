@@ -71,6 +71,7 @@ impl Builder {
                     paper: Paper::A4,
                     supply,
                     temperature: 25.0,
+                    study: Study::default(),
                     file: None,
                 },
                 options: vec![OptionGroup {

@@ -11,7 +11,7 @@ use crate::book::{Act, Instrument, Item, PageId, Place, Point, Role, Subject, Wi
 use crate::draw::Use;
 use crate::quantity::number;
 use crate::study::lab::{Lab, Planted};
-use crate::study::quiz::Lot;
+use crate::study::quiz::{Lot, seed};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -63,6 +63,7 @@ struct Step {
 #[derive(Debug, Clone, Serialize)]
 struct Data {
     case: String,
+    stamp: String,
     minutes: [f64; 3],
     faces: Vec<String>,
     states: Packed,
@@ -70,7 +71,7 @@ struct Data {
     points: usize,
     /// Instrument, from, to.
     probes: Vec<(usize, usize, usize)>,
-    /// What the right verdict opens, of each case one for each item that is right.
+    /// What the right verdict opens, of each case one for each item that is right; none in an exam.
     seals: Vec<Vec<String>>,
     texts: BTreeMap<String, String>,
 }
@@ -113,6 +114,7 @@ const TEXTS: &[&str] = &[
     "moves",
     "right",
     "not-right",
+    "noted",
     "planted",
     "done",
     "saved",
@@ -136,7 +138,7 @@ const TOOLS: &[Instrument] = &[
 /// The faults of a lab in the order of their numbers: drawn, so that a number tells nothing.
 pub fn numbered<'l>(kit: &Kit, lab: &'l Lab) -> Vec<&'l Planted> {
     let mut order: Vec<&Planted> = lab.planted.iter().collect();
-    Lot::new(19, &kit.book.page(lab.page).path).shuffle(&mut order);
+    Lot::new(seed(kit.book), &kit.book.page(lab.page).path).shuffle(&mut order);
     order
 }
 
@@ -247,12 +249,7 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
     let say = kit.say();
     let case = kit.book.page(lab.page).path.clone();
     let order = numbered(kit, lab);
-    let seals = order.iter().enumerate().map(|(index, planted)| {
-        let key = format!("{case} {}", index + 1);
-        let end = ending(kit, planted);
-        let items = kit.book.fault(planted.fault).items().into_iter();
-        items.map(|item| seal(&key, &say.item(item), &end)).collect()
-    });
+    let seals = if kit.book.manual.study.exam { Vec::new() } else { seals(kit, &case, &order) };
     let at = |point: &Point| lab.points.iter().position(|other| other == point).unwrap_or_default();
     let tool = |tool: &Instrument| TOOLS.iter().position(|other| other == tool).unwrap_or(TOOLS.len());
     let wires = wires(lab);
@@ -269,12 +266,31 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
         points: lab.points.len(),
         minutes: [MINUTES_CONTROL, MINUTES_HAND, MINUTES_READING],
         faces: lab.faces.iter().map(|face| say.subject(*face)).collect(),
-        seals: seals.collect(),
+        seals,
         probes: lab.probes.iter().map(probe).collect(),
         texts: TEXTS.iter().map(text).collect(),
         states: pack(kit, lab, &order),
+        stamp: kit.stamp.to_string(),
         case,
     }
+}
+
+/// What the right verdict of each case opens: as many for each, and of one length, so that neither tells the cases apart.
+fn seals(kit: &Kit, case: &str, order: &[&Planted]) -> Vec<Vec<String>> {
+    let right = |planted: &Planted| kit.book.fault(planted.fault).items().into_iter();
+    let most = order.iter().map(|planted| right(planted).count()).max().unwrap_or(0);
+    let endings: Vec<String> = order.iter().map(|planted| ending(kit, planted)).collect();
+    let length = endings.iter().map(String::len).max().unwrap_or(0);
+    let of_case = |(index, (planted, end)): (usize, (&&Planted, &String))| {
+        let key = format!("{case} {}", index + 1);
+        let end = format!("{end}{}", " ".repeat(length - end.len()));
+        let mut seals: Vec<String> =
+            right(planted).map(|item| seal(&key, &kit.say().item(item), &end)).collect();
+        // No item of the list has an empty name, so that nothing opens these.
+        seals.extend((seals.len()..most).map(|at| seal(&format!("{key} {at}"), "", &end)));
+        seals
+    };
+    order.iter().zip(&endings).enumerate().map(of_case).collect()
 }
 
 /// What the right verdict opens: the fault, and the best known way to it.
@@ -320,6 +336,15 @@ fn test(kit: &Kit, place: Place) -> KeyTest {
             _ => None,
         }),
     }
+}
+
+/// The items that a right verdict of each case may name, as the lab's list has them, in the order of the numbers.
+pub fn right(kit: &Kit, lab: &Lab) -> Vec<Vec<String>> {
+    let items = |planted: &Planted| kit.book.fault(planted.fault).items().into_iter();
+    numbered(kit, lab)
+        .into_iter()
+        .map(|planted| items(planted).map(|item| kit.say().item(item)).collect())
+        .collect()
 }
 
 /// The minutes of the proven way's tests.

@@ -5,7 +5,8 @@
 //! Question ─> ask (words) ─┬─> paper  worksheet, test form A and B      ─> study/student
 //!                          └─> paper  the key to each, grading sheet    ─> study/instructor
 //! Lab ──────────────────────┬─> bench  a broken vehicle to work on       ─> study/student
-//!                           └─> bench  which number is which fault       ─> study/instructor
+//!                           ├─> bench  which number is which fault       ─> study/instructor
+//!                           └─> reader what judges the files handed in   ─> study/instructor
 //! ```
 //!
 //! Each folder stands alone: it has its own style sheet, and no page links out of it.
@@ -14,6 +15,7 @@ mod ask;
 mod bench;
 mod pack;
 mod paper;
+mod reader;
 mod seal;
 
 use super::Output;
@@ -28,6 +30,7 @@ use serde::Serialize;
 /// Where the folders lie in the book.
 const STUDENT: &str = "study/student";
 const INSTRUCTOR: &str = "study/instructor";
+const READER: &str = "reader.html";
 
 /// What each page of the pack is given beside its own view.
 #[derive(Debug, Clone, Serialize)]
@@ -50,7 +53,10 @@ struct Head {
 struct Index {
     head: Head,
     sheets: Vec<SheetPages>,
-    grading: bool,
+    /// What judges the labs' files, in the instructor's folder.
+    reader: Option<(String, String)>,
+    /// What somebody who takes the student's folder apart gets out of it, told to the instructor.
+    reach: Vec<String>,
 }
 
 /// What a folder has of one sheet.
@@ -75,13 +81,28 @@ pub fn all(kit: &Kit, questions: &[Question], labs: &[Lab]) -> Vec<Output> {
     }
     for (folder, sheets, key) in [(STUDENT, student, false), (INSTRUCTOR, instructor, true)] {
         let title = kit.words.text(if key { "study.instructor" } else { "study.student" });
-        let view = Index { head: head(kit, &title, key), sheets, grading: key };
+        let reader = (key && !labs.is_empty()).then(|| (READER.to_string(), kit.words.text("study.reader")));
+        let reach = if key { reach(kit, !labs.is_empty()) } else { Vec::new() };
+        let view = Index { head: head(kit, &title, key), sheets, reader, reach };
         let path = format!("{folder}/index.html");
         outputs.push(kit.templates.page("study-index.html", &path, &view));
         outputs.push(kit.templates.copy("study.css", &format!("{folder}/study.css")));
     }
     outputs.push(kit.templates.copy("study-lab.js", &format!("{STUDENT}/study-lab.js")));
+    if !labs.is_empty() {
+        outputs.push(reader::page(kit, &format!("{INSTRUCTOR}/{READER}"), labs));
+        outputs.push(kit.templates.copy("study-reader.js", &format!("{INSTRUCTOR}/study-reader.js")));
+    }
     outputs
+}
+
+/// What the student's folder gives away to somebody with a script, by how the author has it made.
+fn reach(kit: &Kit, labs: bool) -> Vec<String> {
+    let study = &kit.book.manual.study;
+    let seed = if study.seed.is_some() { "study.reach-seed" } else { "study.reach-no-seed" };
+    let lab = if study.exam { "study.reach-exam" } else { "study.reach-practice" };
+    let told = [Some(seed), labs.then_some(lab)];
+    told.into_iter().flatten().map(|word| kit.words.text(word)).collect()
 }
 
 /// The files of one sheet, and what each of the two folders has of it.

@@ -10,6 +10,7 @@ use super::super::kit::Kit;
 use crate::book::{Act, Item, Subject};
 use crate::proof::{HarmKind, Reading};
 use crate::study::lab::{Edge, Lab, Levels, Looks, Node, Planted, View, sets};
+use indexmap::IndexSet;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -75,9 +76,9 @@ const NOWHERE: &str = "-";
 /// Packs a lab with its faults in the given order.
 pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
     let mut lists = Lists { kit, lab, words: List::new(), volts: List::new(), lights: List::new() };
-    let views: Vec<Vec<usize>> = lab.views.iter().map(|view| lists.cells(view)).collect();
-    let all: Vec<&Node> =
-        lab.shared.iter().chain(lab.planted.iter().flat_map(|planted| &planted.nodes)).collect();
+    let met = met(lab, order);
+    let views: Vec<Vec<usize>> = met.iter().map(|&view| lists.cells(&lab.views[view])).collect();
+    let all: Vec<&Node> = lab.shared.iter().chain(order.iter().flat_map(|planted| &planted.nodes)).collect();
     // Every word is known before the first number is written, since their count decides how wide a number is.
     for node in &all {
         for edge in &node.edges {
@@ -98,7 +99,7 @@ pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
     let counts = [
         lab.moves.len(),
         lab.probes.len(),
-        lab.views.len(),
+        views.len(),
         lists.words.all.len(),
         lists.volts.all.len(),
         lists.lights.all.len(),
@@ -107,10 +108,10 @@ pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
     ];
     // Views are told from a node's other numbers by a blank, so that they need no width of their own.
     let most = counts.iter().enumerate().filter(|(at, _)| *at != 2).map(|(_, count)| *count).max();
-    let mut writer = Writer { width: digits(most.unwrap_or(0), 1).len(), sets: sets(&lab.moves), lists };
+    let mut writer = Writer { width: digits(most.unwrap_or(0), 1).len(), sets: sets(&lab.moves), lists, met };
     let cases = order.iter().map(|planted| writer.case(planted)).collect();
     let shared: Vec<String> = lab.shared.iter().map(|node| writer.node(node)).collect();
-    let healthy: Vec<usize> = lab.shared.iter().map(|node| node.looks.view).collect();
+    let healthy: Vec<usize> = lab.shared.iter().map(|node| writer.met(node.looks.view)).collect();
     Packed {
         width: writer.width,
         sets: writer.sets,
@@ -121,6 +122,17 @@ pub fn pack(kit: &Kit, lab: &Lab, order: &[&Planted]) -> Packed {
         shared,
         cases,
     }
+}
+
+/// The views in the order in which the faults, as they are numbered, come to them. In the order in which they were computed,
+/// that of the catalogue, a view's number would tell which fault it belongs to.
+fn met(lab: &Lab, order: &[&Planted]) -> IndexSet<usize> {
+    let shared = lab.shared.iter().map(|node| node.looks.view);
+    let own = order.iter().flat_map(|planted| {
+        let differs = planted.differs.iter().map(|(_, looks)| looks.view);
+        differs.chain(planted.nodes.iter().map(|node| node.looks.view))
+    });
+    shared.chain(own).collect()
 }
 
 /// The lists of a lab while they grow.
@@ -208,11 +220,17 @@ struct Writer<'k> {
     width: usize,
     sets: usize,
     lists: Lists<'k>,
+    met: IndexSet<usize>,
 }
 
 impl Writer<'_> {
     fn number(&self, number: usize) -> String {
         digits(number, self.width)
+    }
+
+    /// The number that the page has for a view.
+    fn met(&self, view: usize) -> usize {
+        self.met.get_index_of(&view).expect("each view of a node was met")
     }
 
     fn to(&self, edge: Option<&Edge>) -> String {
@@ -232,7 +250,7 @@ impl Writer<'_> {
             }
         }
         let probes: String = self.lists.probes(&node.looks).into_iter().map(|pair| self.pair(pair)).collect();
-        let view = digits(node.looks.view, 1);
+        let view = digits(self.met(node.looks.view), 1);
         format!("{view} {sets} {others} {harms} {probes}").trim_end().to_string()
     }
 
@@ -251,7 +269,9 @@ impl Writer<'_> {
         let differs = planted.differs.iter().map(|(node, looks)| {
             let probes = self.lists.probes(looks).into_iter().map(|pair| self.pair(pair));
             let probes: String = probes.collect();
-            format!("{} {} {probes}", digits(*node, 1), digits(looks.view, 1)).trim_end().to_string()
+            format!("{} {} {probes}", digits(*node, 1), digits(self.met(looks.view), 1))
+                .trim_end()
+                .to_string()
         });
         Case {
             start: planted.start,

@@ -7,7 +7,7 @@ use super::{Head, head};
 use crate::book::{Page, Role, SheetId};
 use crate::draw::Use;
 use crate::source::Span;
-use crate::study::quiz::{Lot, Question, hash};
+use crate::study::quiz::{Lot, Question, hash, seed};
 use serde::Serialize;
 
 /// A set of questions for paper.
@@ -156,7 +156,7 @@ fn authored(kit: &Kit, sheet: SheetId) -> Vec<Asked> {
                 let right = !kit.book.claims[choice.claim.index()].refuted;
                 (choice.words.clone(), right, choice.because.trim().to_string())
             });
-            let (choices, right) = lettered(&id, choices.collect());
+            let (choices, right) = lettered(kit, &id, choices.collect());
             items.push(Asked {
                 number: 0,
                 level: 2,
@@ -174,9 +174,9 @@ fn authored(kit: &Kit, sheet: SheetId) -> Vec<Asked> {
     items
 }
 
-/// Choices in a drawn order with their letters, and the right one's letter.
-fn lettered(id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>, String) {
-    Lot::new(hash(id), "choices").shuffle(&mut choices);
+/// Choices in an order drawn with the book's seed, so that a question's name does not lead to its answer, with their letters, and the right one's letter.
+fn lettered(kit: &Kit, id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>, String) {
+    Lot::new(seed(kit.book) ^ hash(id), "choices").shuffle(&mut choices);
     let choices: Vec<Choice> = choices
         .into_iter()
         .zip('A'..)
@@ -192,7 +192,7 @@ fn item(asker: &Asker, question: &Question) -> Asked {
         let text = asker.choice(question, &choice.answer);
         (text, at == 0, asker.because(question, &choice.because))
     });
-    let (choices, right) = lettered(&question.id, choices.collect());
+    let (choices, right) = lettered(asker.kit, &question.id, choices.collect());
     Asked {
         number: 0,
         id: question.id.clone(),

@@ -1,7 +1,7 @@
 //! Turns a proof and its live states into the questions of each sheet, of all kinds in turn.
 
 use super::desk::Desk;
-use super::lot::{Lot, hash};
+use super::lot::{Lot, hash, keyed};
 use super::question::{Answer, Ask, LEAST_WRONG, Made, Question, Sort};
 use super::{apart, loads, meter, path, showing, technicians, wiring};
 use crate::bench::{Bench, Rig};
@@ -20,13 +20,19 @@ use std::collections::{BTreeMap, BTreeSet};
 /// After so many draws without a new question a kind has no more to give.
 const PATIENCE: usize = 24;
 
-/// What a book's questions are drawn with: the same book gives the same ones.
-pub const SEED: u64 = 19;
+/// What a book's questions and the numbers of its labs are drawn with when its author gives no seed.
+const SEED: u64 = 19;
+
+/// What a book's questions and the numbers of its labs are drawn with: the same book gives the same ones, and one of another
+/// class others.
+pub fn seed(book: &Book) -> u64 {
+    book.manual.study.seed.as_deref().map_or(SEED, keyed)
+}
 
 /// How many questions of a sheet a study pack draws from: two of each kind for the worksheet, one of each for either test form.
 pub const EACH: usize = 48;
 
-/// Draws `count` questions of each sheet, of all kinds in turn; `live` is [`crate::proof::Illustrations::live`].
+/// Draws `count` questions of each sheet of all kinds in turn; `seed` is as a rule the book's [`seed`], `live` is [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let fleet = Fleet::of(book);
     let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();

@@ -1,5 +1,7 @@
 //! Turns a seed into draws: the same seed gives the same questions on every machine.
 
+use sha2::{Digest, Sha256};
+
 /// A drawing of lots. The step is SplitMix64 (Steele, Lea and Flood 2014): it only has to be even and the same every time.
 #[derive(Debug, Clone)]
 pub struct Lot(u64);
@@ -41,6 +43,12 @@ impl Lot {
     }
 }
 
+/// A secret text as a number that tells nothing of the text: the first 64 bits of its SHA-256.
+pub fn keyed(text: &str) -> u64 {
+    let digest = Sha256::digest(text.as_bytes());
+    digest.iter().take(8).fold(0, |number, byte| number << 8 | u64::from(*byte))
+}
+
 /// A text as a number: FNV-1a, 64 bits.
 pub fn hash(text: &str) -> u64 {
     text.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, byte| {
@@ -57,6 +65,12 @@ mod tests {
     fn the_hash_is_fnv_1a() {
         assert_eq!(hash(""), 0xcbf2_9ce4_8422_2325);
         assert_eq!(hash("a"), 0xaf63_dc4c_8601_ec8c);
+    }
+
+    /// FIPS 180-4's example: SHA-256 of `abc` begins with these bytes.
+    #[test]
+    fn a_secret_is_told_by_sha_256() {
+        assert_eq!(keyed("abc"), 0xba78_16bf_8f01_cfea);
     }
 
     #[test]

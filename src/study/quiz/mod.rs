@@ -19,7 +19,7 @@ mod showing;
 mod technicians;
 mod wiring;
 
-pub use ask::{EACH, SEED, ask};
+pub use ask::{EACH, ask, seed};
 pub use lot::{Lot, hash};
 pub use question::{Answer, Ask, Because, Choice, Question, Said, Sort};
 pub use scene::{Scene, Variation, told_apart};
