@@ -1,10 +1,12 @@
 //! Turns books into drafted pages, reads those back with the book, and proves that nothing of them is wrong.
 
-use goodground::book::Book;
+use goodground::book::{Book, Item, Place, Suspect, Target};
 use goodground::draft;
 use goodground::proof::metrics::Metrics;
+use goodground::proof::trouble::{End, target};
 use goodground::proof::{self, Proof, Silent};
 use goodground::source::Sources;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::process::{Command, Output};
 
@@ -93,6 +95,9 @@ fn drafted_pages_of_the_starter_prove_clean() {
     let unshown: Vec<&str> = checkout.unshown.iter().map(|&fault| book.fault(fault).name.as_str()).collect();
     assert_eq!(unshown, ["BAT weak"]);
     assert_eq!(proof.metrics.detected, 60);
+    // What goes back to rest goes first, and a lead comes off before the next hand.
+    assert!(checkout.text.contains("- Set: lever forward, key run\n"), "{}", checkout.text);
+    assert!(trouble.text.contains("- Do: remove test light\n- Do: open X1\n"), "{}", trouble.text);
     // Shorts on wires that end in one splice are one to any hand: a verdict names them together.
     assert!(
         proof.metrics.fraction_isolated[0] > 0.93 && proof.metrics.fraction_isolated[2] == 1.0,
@@ -193,9 +198,37 @@ fn drafted_pages_of_demo_sheets_are_right() {
         assert!(shown > 0.9 && checkout.steps >= 5, "{sheet}: {shown} in {} steps", checkout.steps);
         assert_eq!(trouble.procedures, checkout.steps, "{sheet}");
     }
-    let (_, proof, lines) = prove(&files);
+    let (book, proof, lines) = prove(&files);
     let wrong: Vec<&String> = lines.iter().filter(|line| line.starts_with("content/")).collect();
     assert_eq!(wrong, Vec::<&String>::new());
+    assert!(likeliest_first(&book, &proof) > 5);
     let Metrics { detected, fraction_isolated, mean_tests, .. } = proof.metrics;
     assert!(detected > 300 && fraction_isolated[2] > 0.7 && mean_tests < 6.0, "{:?}", proof.metrics);
+}
+
+/// Holds that each verdict names first what fails most often of all that comes to it. Returns how many had a choice.
+fn likeliest_first(book: &Book, proof: &Proof) -> usize {
+    let mut weights: BTreeMap<(Place, usize), BTreeMap<Item, f64>> = BTreeMap::new();
+    for showing in &proof.faults {
+        let walk = showing.shown.as_ref().and_then(|shown| shown.walk.as_ref());
+        if let Some(End::At { place, outcome }) = walk.map(|walk| walk.end.clone()) {
+            let fault = book.fault(showing.fault);
+            *weights.entry((place, outcome)).or_default().entry(fault.item).or_default() += fault.share;
+        }
+    }
+    let mut told = 0;
+    for (&(place, outcome), weights) in &weights {
+        let Target::Verdict { blames, .. } = target(book, place, outcome) else { continue };
+        let named: Vec<f64> = blames
+            .iter()
+            .filter_map(|suspect| match suspect {
+                Suspect::Item(item) => weights.get(item).copied(),
+                _ => None,
+            })
+            .collect();
+        let falls = named.windows(2).all(|pair| pair[0] >= pair[1] - 1e-9);
+        assert!(falls, "{}: {named:?}", book.section(place).title);
+        told += usize::from(named.windows(2).any(|pair| pair[0] > pair[1] + 1e-9));
+    }
+    told
 }

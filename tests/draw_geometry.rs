@@ -37,7 +37,7 @@ fn demo() -> Book {
 
 /// Asserts everything that holds for any drawing.
 fn hold(name: &str, book: &Book, view: View) {
-    let scenes = scenes(book, view);
+    let scenes = scenes(crate::vehicle::english(book), view);
     for scene in &scenes {
         let faults = overlaps(scene);
         assert!(faults.is_empty(), "{name}, sheet {}: {}", scene.number, faults.join("; "));
@@ -68,7 +68,10 @@ fn demo_drawings_are_clear_and_true_in_every_build() {
 fn the_same_circuit_gives_the_same_bytes() {
     for (_, book, view) in cases().step_by(50) {
         let text = |book: &Book| -> Vec<String> {
-            scenes(book, view).iter().map(|scene| svg(book, scene, None, Use::Live)).collect()
+            scenes(crate::vehicle::english(book), view)
+                .iter()
+                .map(|scene| svg(crate::vehicle::english(book), scene, None, Use::Live))
+                .collect()
         };
         assert_eq!(text(&book), text(&book.clone()));
     }
@@ -85,7 +88,7 @@ fn crossings_are_within_a_tenth_of_a_long_search() {
             continue;
         }
         searched += 1;
-        let placed = scenes(&book, view(0, None));
+        let placed = scenes(crate::vehicle::english(&book), view(0, None));
         if let [scene] = placed.as_slice() {
             let own = count(&puzzle, &puzzle.solve());
             assert!(
@@ -376,7 +379,7 @@ fn netlist_faults(book: &Book, view: View, scenes: &[Scene]) -> Vec<String> {
     let mut wires: BTreeMap<String, usize> = BTreeMap::new();
     let mut elements: BTreeMap<(String, String), usize> = BTreeMap::new();
     for scene in scenes {
-        let paper = read(&svg(book, scene, None, Use::Live));
+        let paper = read(&svg(crate::vehicle::english(book), scene, None, Use::Live));
         for element in &paper.elements {
             *elements.entry(element.clone()).or_default() += 1;
         }

@@ -16,7 +16,10 @@ fn drawing(book: &Book, state: Option<&State>) -> String {
 
 fn drawn(book: &Book, state: Option<&State>, shall: Use) -> String {
     let view = View { sheet: SheetId(0), build: None };
-    scenes(book, view).iter().map(|scene| svg(book, scene, state, shall)).collect()
+    scenes(crate::vehicle::english(book), view)
+        .iter()
+        .map(|scene| svg(crate::vehicle::english(book), scene, state, shall))
+        .collect()
 }
 
 fn first_part(book: &Book, kind: Kind) -> (PartId, &Part) {
@@ -101,7 +104,10 @@ fn every_flow_has_its_class_and_its_line_in_the_key() {
         let id = format!("data-wire=\"{}\"", book.wire(wire).id);
         assert_eq!(class_of(&text, &id), format!("wire {}", flow.class()));
         for named in Flow::ALL {
-            assert!(text.contains(named.words()), "the key names {named:?}");
+            assert!(
+                text.contains(&crate::vehicle::english(&book).words.text(&format!("flow.{}", named.class()))),
+                "the key names {named:?}"
+            );
         }
     }
 }
@@ -159,8 +165,10 @@ fn faults_and_instruments_are_marked_and_named() {
     let names = [0, 1].map(|terminal| book.step_line().point(point(terminal)));
     assert!(text.contains(&format!("test light: A at {}, B at {}", names[0], names[1])));
     let view = View { sheet: SheetId(0), build: None };
-    let words: String =
-        scenes(&book, view).iter().map(|scene| describe(&book, scene, Some(&state))).collect();
+    let words: String = scenes(crate::vehicle::english(&book), view)
+        .iter()
+        .map(|scene| describe(crate::vehicle::english(&book), scene, Some(&state)))
+        .collect();
     assert!(words.contains(&format!("{} is at fault", book.wire(wire).id)));
     assert!(words.contains("working weakly"), "{} is dim", lamp.id);
 }
@@ -169,8 +177,9 @@ fn faults_and_instruments_are_marked_and_named() {
 fn a_drawing_says_in_words_what_stands_on_each_path() {
     let book = circuit();
     let view = View { sheet: SheetId(0), build: None };
-    let scenes = scenes(&book, view);
-    let words: String = scenes.iter().map(|scene| describe(&book, scene, None)).collect();
+    let scenes = scenes(crate::vehicle::english(&book), view);
+    let words: String =
+        scenes.iter().map(|scene| describe(crate::vehicle::english(&book), scene, None)).collect();
     let shown: usize = scenes.iter().map(|scene| scene.columns.len()).sum();
     assert_eq!(words.matches("Path ").count(), shown);
     for part in book.parts.iter().filter(|part| part.sheet == SheetId(0)) {
@@ -195,17 +204,20 @@ fn faces_charts_and_overview_name_every_wire_that_is_theirs() {
     let book = circuit();
     for (index, connector) in book.connectors.iter().enumerate() {
         let id = ConnectorId(index as u32);
-        let face = connector_face(&book, id);
+        let face = connector_face(crate::vehicle::english(&book), id);
         let ours = |end: &End| matches!(end, End::Cavity { connector, .. } if *connector == id);
         for wire in book.wires.iter().filter(|wire| wire.ends.iter().any(ours)) {
             assert!(face.contains(&wire.id), "{} shows {}", connector.id, wire.id);
         }
     }
-    let overview = harness_overview(&book);
+    let overview = harness_overview(crate::vehicle::english(&book));
     for wire in &book.wires {
         assert!(overview.contains(&wire.id), "the overview shows {}", wire.id);
     }
-    let charts = [(Kind::Ground, ground_chart(&book)), (Kind::Splice, splice_chart(&book))];
+    let charts = [
+        (Kind::Ground, ground_chart(crate::vehicle::english(&book))),
+        (Kind::Splice, splice_chart(crate::vehicle::english(&book))),
+    ];
     for (kind, chart) in charts {
         for part in book.parts.iter().filter(|part| part.kind == kind) {
             assert!(chart.contains(&part.name), "{} is in its chart", part.id);

@@ -41,6 +41,7 @@ fn a_book_with_an_error_is_not_published_and_says_so_by_its_exit_code() {
     for words in [["prove"], ["publish"]] {
         assert_eq!(run(&words, &book).status.code(), Some(1), "{words:?}");
     }
+    assert!(text(&run(&["publish"], &book).stderr).contains("nothing is written while there are errors"));
     assert!(!book.join("book-out/index.html").exists(), "nothing is written");
     assert_eq!(run(&["publish", "--draft"], &book).status.code(), Some(1));
     assert!(book.join("book-out/index.html").exists(), "a draft is written");
@@ -117,4 +118,12 @@ fn a_drafts_note_counts_what_it_shows_and_names_the_rest() {
     let drafted = run(&["draft", "checkout", "reversing"], &book);
     let note = text(&drafted.stderr);
     assert!(note.contains("show 60 of 61 faults") && note.contains("none shows BAT weak"), "{note}");
+}
+
+#[test]
+fn the_closing_lines_count_what_is_shown_and_what_is_accepted() {
+    let shelf = Shelf::new();
+    let said = text(&run(&["prove"], &shelf.book("counted")).stdout);
+    assert!(said.contains("60 of 61 faults shown, 1 accepted"), "{said}");
+    assert!(said.contains("no findings"), "{said}");
 }

@@ -28,7 +28,7 @@ fn circuit(printed: &Printed, sheet: SheetId) -> String {
 }
 
 fn scenes_of(book: &Book, sheet: SheetId) -> Vec<Scene> {
-    scenes(book, View { sheet, build: None })
+    scenes(crate::vehicle::english(book), View { sheet, build: None })
 }
 
 /// An end as the drawing's netlist names it.
@@ -768,7 +768,7 @@ fn a_paths_number_stands_below_it_and_the_words_tell_the_same() {
                 let numbers: Vec<_> =
                     scene.labels.iter().filter(|label| label.style == Style::Path).collect();
                 assert_eq!(numbers.len(), scene.columns.len());
-                let told = describe(&book, scene, None);
+                let told = describe(crate::vehicle::english(&book), scene, None);
                 for (column, label) in scene.columns.iter().zip(numbers) {
                     assert_eq!(column.number, next, "paths are numbered through");
                     assert_eq!(label.words, next.to_string());
@@ -912,7 +912,12 @@ fn a_lead_is_marked_at_the_pin_that_it_is_put_on() {
                 let points = ends.iter().enumerate();
                 let points = points.map(|(at, end)| (format!("t{at}"), Point::from(*end)));
                 let state = State { points: points.collect(), ..State::default() };
-                let drawing = crate::printed::html::parse(&svg(book, &scene, Some(&state), Use::Live));
+                let drawing = crate::printed::html::parse(&svg(
+                    crate::vehicle::english(book),
+                    &scene,
+                    Some(&state),
+                    Use::Live,
+                ));
                 for (mark, end) in ends.iter().enumerate().map(|(at, end)| (format!("t{at}"), end)) {
                     let probes = drawing.all("g.probe");
                     let probe = probes.iter().find(|probe| probe.get("data-probe") == Some(&mark)).unwrap();
@@ -930,8 +935,12 @@ fn a_lead_is_marked_at_the_pin_that_it_is_put_on() {
                     for end in [0u8, 1] {
                         let point = Point::WireEnd { wire: run.wire, end };
                         let state = State { points: vec![("x".to_string(), point)], ..State::default() };
-                        let drawing =
-                            crate::printed::html::parse(&svg(book, &scene, Some(&state), Use::Still));
+                        let drawing = crate::printed::html::parse(&svg(
+                            crate::vehicle::english(book),
+                            &scene,
+                            Some(&state),
+                            Use::Still,
+                        ));
                         let [x, y] = numbers(drawing.one("g.probe path"))[2..] else { panic!() };
                         let is_top = run.ends[0] == book.wire(run.wire).ends[usize::from(end)];
                         let spot = if is_top { run.top } else { run.bottom };
@@ -1008,7 +1017,8 @@ fn live_drawings(book: &Book) -> Vec<(SheetId, Scene, Element)> {
     let sheets = (0..book.sheets.len() as u32).map(SheetId);
     let scenes = sheets.flat_map(|sheet| scenes_of(book, sheet).into_iter().map(move |scene| (sheet, scene)));
     let drawn = scenes.map(|(sheet, scene)| {
-        let drawing = crate::printed::html::parse(&svg(book, &scene, None, Use::Live));
+        let drawing =
+            crate::printed::html::parse(&svg(crate::vehicle::english(book), &scene, None, Use::Live));
         (sheet, scene, drawing)
     });
     drawn.collect()
@@ -1058,7 +1068,12 @@ fn a_state_shows_how_strongly_each_load_works_and_what_is_at_fault() {
                         faults: faults.to_vec(),
                         ..State::default()
                     };
-                    let drawing = crate::printed::html::parse(&svg(book, &scene, Some(&state), Use::Live));
+                    let drawing = crate::printed::html::parse(&svg(
+                        crate::vehicle::english(book),
+                        &scene,
+                        Some(&state),
+                        Use::Live,
+                    ));
                     for symbol in drawing.all("g.symbol") {
                         let Some(part) = symbol.get("data-part").and_then(|part| book.find_part(part)) else {
                             continue;
@@ -1191,7 +1206,7 @@ fn what_not_every_build_has_is_marked_in_the_drawing_of_all() {
                 let told: Vec<&str> = marks.map(|label| &*label.words).collect();
                 assert_eq!(
                     told.join(" "),
-                    format!("[{}]", book.condition_text(&wire.only, None)),
+                    format!("[{}]", book.step_line().condition(&wire.only, None)),
                     "{}",
                     wire.id
                 );

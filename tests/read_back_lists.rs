@@ -809,9 +809,11 @@ fn a_steps_table_has_each_way_from_a_step_with_its_symptom_procedure_and_tests()
                 assert_eq!(target(&path, cells[0].one("a")), printed.address(place), "{about}");
                 assert_eq!(cells[0].text(), book.section(place).title, "{about}");
                 let symptom = match &branch.when {
-                    Some(expects) => {
-                        expects.iter().map(|expect| expect.text.as_str()).collect::<Vec<_>>().join(", ")
-                    }
+                    Some(expects) => expects
+                        .iter()
+                        .map(|expect| words::expect(book, expect))
+                        .collect::<Vec<_>>()
+                        .join(", "),
                     None => text("step.otherwise").to_string(),
                 };
                 assert_eq!(cells[1].text(), symptom, "{about}");

@@ -385,7 +385,7 @@ fn wires_end_where_they_say() {
     assert_eq!((cavity, side), (1, 1));
     assert_eq!(book.end_name(wire("W6").ends[1]), "SP1");
     assert_eq!(wire("W6").ends[1], wire("W7").ends[0]);
-    assert_eq!(wire("W5").color.name(), "green with white stripe");
+    assert_eq!(wire("W5").color.to_string(), "GN/WH");
     assert_eq!(wire("W5").size.to_string(), "18 AWG");
     assert!((wire("W5").length.0 - 0.6096).abs() < 1e-12);
     assert!((wire("W5").size.value / 0.823 - 1.0).abs() < 2e-3);

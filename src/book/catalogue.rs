@@ -35,7 +35,7 @@ pub fn catalogue(book: &Book) -> Vec<Fault> {
             .map(TerminalId)
             .filter(|terminal| wired.contains(&(id, *terminal)))
             .collect();
-        part_faults(part, id, &pins, &mut faults);
+        part_faults(book, id, &pins, &mut faults);
     }
     for number in 0..book.wires.len() {
         wire_faults(book, WireId(number as u32), &grounded, &mut faults);
@@ -119,42 +119,40 @@ fn grounded(book: &Book) -> BTreeSet<Joint> {
     }
 }
 
-/// A mode with its name and its weight among the item's modes.
+/// What of an item fails, how, and the weight among the item's modes.
 type Weighted = (String, Mode, f64);
 
-fn part_faults(part: &Part, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fault>) {
+fn part_faults(book: &Book, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fault>) {
+    let part = book.part(id);
     if part.kind == Kind::Splice {
         // A splice fails by losing one of its wires, which is that wire open.
         return;
     }
     if part.kind == Kind::Ground {
-        let lost = vec![("lost".to_string(), Mode::GroundLost, 1.0)];
-        return push(Item::Part(id), &part.id, lost, &part.fails, faults);
+        let lost = vec![(part.id.clone(), Mode::GroundLost, 1.0)];
+        return push(book, Item::Part(id), lost, &part.fails, faults);
     }
     let mut modes: Vec<Weighted> = Vec::new();
     for (element, found) in part.elements.iter().enumerate() {
-        let prefix = match found.action {
-            Action::Coil { .. } | Action::Contact { .. } => format!("{} ", found.name),
-            _ if part.elements.len() == 1 => String::new(),
-            _ if alone(part, element) => String::new(),
-            _ => format!("{} ", found.name),
-        };
-        for (word, mode, weight) in element_modes(part, element) {
-            modes.push((format!("{prefix}{word}"), mode, weight));
+        let named = matches!(found.action, Action::Coil { .. } | Action::Contact { .. })
+            || part.elements.len() > 1 && !alone(part, element);
+        let what = if named { format!("{} {}", part.id, found.name) } else { part.id.clone() };
+        for (mode, weight) in element_modes(part, element) {
+            modes.push((what.clone(), mode, weight));
         }
     }
     for state in 0..part.states.len() {
         // Relay: fails to trip .55, spurious trip .26, short .19. Failing to trip is shared with coils and contacts.
-        modes.push(("stuck released".to_string(), Mode::StuckOut(state), 0.20));
-        modes.push(("stuck energized".to_string(), Mode::StuckIn(state), 0.26));
+        modes.push((part.id.clone(), Mode::StuckOut(state), 0.20));
+        modes.push((part.id.clone(), Mode::StuckIn(state), 0.26));
     }
     let own: f64 = modes.iter().map(|(_, _, weight)| weight).sum();
     let share = if own > 0.0 { own * PINS / (1.0 - PINS) } else { 1.0 };
     for &pin in pins {
-        let name = format!("{}:{} pin open", part.id, part.terminals[pin.index()].name);
-        modes.push((name, Mode::PinOpen(pin), share / pins.len() as f64));
+        let what = format!("{}:{}", part.id, part.terminals[pin.index()].name);
+        modes.push((what, Mode::PinOpen(pin), share / pins.len() as f64));
     }
-    push(Item::Part(id), &part.id, modes, &part.fails, faults);
+    push(book, Item::Part(id), modes, &part.fails, faults);
 }
 
 /// Whether no other element of the part is of the same sort, so that its faults need not name it.
@@ -165,18 +163,18 @@ fn alone(part: &Part, element: usize) -> bool {
 }
 
 /// How one element fails: the handbook's row for its sort, mapped to what the circuit sees.
-fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> {
-    let open = |weight| ("open", Mode::ElementOpen(element), weight);
-    let shorted = |weight| ("shorted", Mode::ElementShorted(element), weight);
-    let high = |weight| ("high resistance", Mode::ElementHigh(element, HIGH), weight);
-    let stuck = |weight| ("stuck closed", Mode::ContactStuck(element), weight);
-    let reversed = |weight| ("reversed", Mode::Reversed(element), weight);
+fn element_modes(part: &Part, element: usize) -> Vec<(Mode, f64)> {
+    let open = |weight| (Mode::ElementOpen(element), weight);
+    let shorted = |weight| (Mode::ElementShorted(element), weight);
+    let high = |weight| (Mode::ElementHigh(element, HIGH), weight);
+    let stuck = |weight| (Mode::ContactStuck(element), weight);
+    let reversed = |weight| (Mode::Reversed(element), weight);
     let contacts = part.elements.iter().filter(|element| matches!(element.action, Action::Contact { .. }));
     let contacts = contacts.count().max(1) as f64;
     match &part.elements[element].action {
         // Battery, lead acid: degraded .70, short .20, intermittent .10; a shorted or intermittent one gives nothing.
         Action::Source { .. } if part.kind == Kind::Battery => {
-            vec![("weak", Mode::Weak(element, WEAK), 0.70), open(0.30)]
+            vec![(Mode::Weak(element, WEAK), 0.70), open(0.30)]
         }
         // Assumption: an alternator stops giving current.
         Action::Source { .. } => vec![open(1.0)],
@@ -205,7 +203,7 @@ fn element_modes(part: &Part, element: usize) -> Vec<(&'static str, Mode, f64)> 
             // Motor: winding .31 (half open, half shorted), bearing .28 and failing after start .23 (seized), failing to
             // start .18 (open).
             Face::Motor { .. } | Face::Starter => {
-                vec![open(0.335), shorted(0.155), ("seized", Mode::Seized(element), 0.51)]
+                vec![open(0.335), shorted(0.155), (Mode::Seized(element), 0.51)]
             }
             // Coil: short .42, open .42, change .16.
             Face::Valve => vec![open(0.50), shorted(0.50)],
@@ -233,25 +231,21 @@ fn moved(when: &Condition) -> bool {
 /// Cable: short .45, excessive wear .36, open .19. A wire that is tied to a ground point loses nothing by touching the body.
 fn wire_faults(book: &Book, id: WireId, grounded: &BTreeSet<Joint>, faults: &mut Vec<Fault>) {
     let wire = book.wire(id);
-    let mut modes: Vec<Weighted> = vec![
-        ("open".to_string(), Mode::WireOpen, 0.19),
-        ("high resistance".to_string(), Mode::WireHigh(HIGH), 0.36),
-    ];
+    let mut modes: Vec<Weighted> =
+        vec![(wire.id.clone(), Mode::WireOpen, 0.19), (wire.id.clone(), Mode::WireHigh(HIGH), 0.36)];
     let grounded = wire.ends.iter().any(|end| grounded.contains(&joint(*end)));
     let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
         _ if id == a => Some(b),
         _ if id == b => Some(a),
         _ => None,
     });
-    let mut shorts: Vec<(String, Mode)> = neighbors
-        .map(|other| (format!("shorted to {}", book.wire(other).id), Mode::WireToWire(other)))
-        .collect();
+    let mut shorts: Vec<Mode> = neighbors.map(Mode::WireToWire).collect();
     if !grounded {
-        shorts.insert(0, ("shorted to ground".to_string(), Mode::WireToGround));
+        shorts.insert(0, Mode::WireToGround);
     }
     let share = 0.45 / shorts.len().max(1) as f64;
-    modes.extend(shorts.into_iter().map(|(name, mode)| (name, mode, share)));
-    push(Item::Wire(id), &wire.id, modes, &[], faults);
+    modes.extend(shorts.into_iter().map(|mode| (wire.id.clone(), mode, share)));
+    push(book, Item::Wire(id), modes, &[], faults);
 }
 
 /// Connector: open .61, poor contact .23, short .16; here each cavity open, and the whole not mated.
@@ -260,29 +254,35 @@ fn connector_faults(book: &Book, id: ConnectorId, faults: &mut Vec<Fault>) {
     let each = (1.0 - NOT_MATED) / connector.cavities.len().max(1) as f64;
     let mut modes: Vec<Weighted> = Vec::new();
     for (cavity, name) in connector.cavities.iter().enumerate() {
-        let name = format!("{}:{name} open", connector.id);
-        modes.push((name, Mode::CavityOpen(cavity as u16), each));
+        let what = format!("{}:{name}", connector.id);
+        modes.push((what, Mode::CavityOpen(cavity as u16), each));
     }
-    modes.push(("not mated".to_string(), Mode::NotMated, NOT_MATED));
-    push(Item::Connector(id), &connector.id, modes, &[], faults);
+    modes.push((connector.id.clone(), Mode::NotMated, NOT_MATED));
+    push(book, Item::Connector(id), modes, &[], faults);
 }
 
 /// Appends an item's modes with shares that add up to 1: those that the author gave as they are, the others in proportion
 /// to their weights in what is left.
-fn push(item: Item, id: &str, modes: Vec<Weighted>, given: &[(String, f64)], faults: &mut Vec<Fault>) {
-    let stated = |name: &str| given.iter().find(|(mode, _)| mode == name).map(|(_, share)| *share);
-    let taken: f64 = modes.iter().filter_map(|(name, _, _)| stated(name)).sum();
-    let free: f64 =
-        modes.iter().filter(|(name, _, _)| stated(name).is_none()).map(|(_, _, weight)| weight).sum();
+fn push(book: &Book, item: Item, modes: Vec<Weighted>, given: &[(String, f64)], faults: &mut Vec<Fault>) {
+    let mut own: Vec<(Fault, f64)> = modes
+        .into_iter()
+        .map(|(what, mode, weight)| {
+            let name = book.step_line().mode(&what, &mode);
+            (Fault { item, mode, share: 0.0, what, name, fitted: Vec::new() }, weight)
+        })
+        .collect();
+    let stated = |fault: &Fault| {
+        let word = mode_word(book, fault);
+        given.iter().find(|(mode, _)| mode == word).map(|(_, share)| *share)
+    };
+    let taken: f64 = own.iter().filter_map(|(fault, _)| stated(fault)).sum();
+    let free: f64 = own.iter().filter(|(fault, _)| stated(fault).is_none()).map(|(_, weight)| weight).sum();
     let left = if free > 0.0 { (1.0 - taken).max(0.0) } else { 0.0 };
     let total = taken + left;
-    for (name, mode, weight) in modes {
-        let share = stated(&name).unwrap_or_else(|| left * weight / free) / total.max(f64::MIN_POSITIVE);
-        // A pin or a cavity is named with its own part already.
-        let whole = name.starts_with(&format!("{id}:"));
-        let name = if whole { name } else { format!("{id} {name}") };
-        faults.push(Fault { item, mode, share, name, fitted: Vec::new() });
+    for (fault, weight) in &mut own {
+        fault.share = stated(fault).unwrap_or_else(|| left * *weight / free) / total.max(f64::MIN_POSITIVE);
     }
+    faults.extend(own.into_iter().map(|(fault, _)| fault));
 }
 
 /// A fault's name within its item: what `fails` uses. A pin's or a cavity's begins with the item's own id.

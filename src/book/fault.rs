@@ -9,7 +9,9 @@ pub struct Fault {
     pub mode: Mode,
     /// Its share of the item's failures; the shares of an item add up to 1.
     pub share: f64,
-    /// As a book names it: `D2 shorted`, `W41 open`.
+    /// What of the item fails: `D2`, `K4 86-85`, `X12:3`.
+    pub what: String,
+    /// As a step line names it: `D2 shorted`, `W41 open`.
     pub name: String,
     /// Whether each build can have it: the build has the item, and a wire where the fault is.
     pub fitted: Vec<bool>,

@@ -2,8 +2,8 @@
 //! thing, or those of a language. Nothing is escaped or linked.
 
 use super::{
-    Act, Book, ControlId, Face, HarnessId, HarnessWay, Instrument, Item, Kind, Look, PartId, Point, Setting,
-    Setup, Strength, Subject, Suspect, WireId, state_words,
+    Act, Book, Color, ControlId, Face, FaultId, HarnessId, HarnessWay, Instrument, Item, Kind, Look, Mode,
+    PartId, Point, Setting, Setup, Strength, Subject, Suspect, WireId, state_words,
 };
 use crate::quantity::{Amount, Band, Dimension, Unit, number, print};
 
@@ -11,6 +11,9 @@ use crate::quantity::{Amount, Band, Dimension, Unit, number, print};
 pub trait Vocabulary: Sync {
     /// The phrase of a key, with `{names}` to fill in.
     fn text(&self, key: &str) -> String;
+
+    /// The phrase of a key that not every vocabulary has.
+    fn find(&self, key: &str) -> Option<String>;
 
     /// Whether things are called by what a reader knows them by, or by their ids alone, as an author writes them.
     fn names(&self) -> Names;
@@ -88,12 +91,43 @@ const STEP_LINE: &[(&str, &str)] = &[
     ("blame.open", "{harness} open"),
     ("blame.short", "{harness} short"),
     ("blame.any", "{harness}"),
+    ("fault.open", "{what} open"),
+    ("fault.shorted", "{what} shorted"),
+    ("fault.high-resistance", "{what} high resistance"),
+    ("fault.stuck-closed", "{what} stuck closed"),
+    ("fault.stuck-released", "{what} stuck released"),
+    ("fault.stuck-energized", "{what} stuck energized"),
+    ("fault.seized", "{what} seized"),
+    ("fault.reversed", "{what} reversed"),
+    ("fault.weak", "{what} weak"),
+    ("fault.pin-open", "{what} pin open"),
+    ("fault.lost", "{what} lost"),
+    ("fault.shorted-to-ground", "{what} shorted to ground"),
+    ("fault.shorted-to", "{what} shorted to {other}"),
+    ("fault.not-mated", "{what} not mated"),
+    ("condition.and", "{one} and {other}"),
+    ("condition.or", "{one} or {other}"),
+    ("condition.not", "not {what}"),
+    ("condition.above", "{what} above {value}"),
+    ("condition.below", "{what} below {value}"),
+    ("condition.until-above", "{what} until above {value}"),
+    ("condition.until-below", "{what} until below {value}"),
+    ("condition.for", "{what} for {time}"),
+    ("condition.lasting", "{what} lasting {time}"),
+    ("condition.at-most", "{what} at most {time}"),
+    ("condition.blinking", "{what} blinking {rate} per min"),
+    ("condition.blinking-on", "{what} blinking {rate} per min on {share} %"),
 ];
 
 impl Vocabulary for StepLine {
     fn text(&self, key: &str) -> String {
         let phrase = STEP_LINE.iter().find(|(known, _)| *known == key).map(|(_, phrase)| phrase.to_string());
         phrase.unwrap_or_else(|| key.rsplit('.').next().unwrap_or(key).replace('-', " "))
+    }
+
+    /// Names are as the author or the part's kind gave them.
+    fn find(&self, _: &str) -> Option<String> {
+        None
     }
 
     fn names(&self) -> Names {
@@ -149,6 +183,18 @@ impl Say<'_> {
     pub fn wire(&self, wire: WireId) -> String {
         let wire = self.book.wire(wire);
         self.called(&wire.id, &wire.color.to_string())
+    }
+
+    /// A color in words: `green with white stripe`.
+    pub fn color(&self, color: &Color) -> String {
+        let name = |letters: &str| self.words.text(&format!("color.{letters}"));
+        match color.stripe {
+            Some(stripe) => {
+                let values = [("base", &*name(color.base.letters)), ("stripe", &*name(stripe.letters))];
+                self.words.fill("color.striped", &values)
+            }
+            None => name(color.base.letters),
+        }
     }
 
     /// An item.
@@ -253,9 +299,7 @@ impl Say<'_> {
             Setup::Act(act) => self.act(act),
             Setup::Without(of) => part("setup.without", *of),
             Setup::Bridged(of) => part("setup.bridged", *of),
-            Setup::Fault(fault) => {
-                self.words.fill("setup.fault", &[("fault", &self.book.fault(*fault).name)])
-            }
+            Setup::Fault(fault) => self.words.fill("setup.fault", &[("fault", &self.fault(*fault))]),
             Setup::Build { group, any } => {
                 let group = &self.book.options[*group];
                 let name = if self.full() { &group.name } else { &group.id };
@@ -267,11 +311,67 @@ impl Say<'_> {
         setup.iter().map(say).collect()
     }
 
+    /// An element of a part: those that its kind gave it have names in each language.
+    pub fn element(&self, name: &str) -> String {
+        self.words.find(&format!("element.{}", name.replace(' ', "-"))).unwrap_or_else(|| name.to_string())
+    }
+
+    /// A fact's label, as the author's key has it: `rating`.
+    pub fn fact(&self, label: &str) -> String {
+        let find = |label: &str| self.words.find(&format!("fact.{}", label.replace(' ', "-")));
+        // A label may begin with the name of one of several windings, or end with a terminal or a point of a curve.
+        let of_winding = || {
+            let (of, rest) = label.split_once(' ')?;
+            Some(format!("{} {}", self.element(of), find(rest)?))
+        };
+        let at = || {
+            let blanks = label.rmatch_indices(' ').map(|(blank, _)| label.split_at(blank));
+            blanks.filter_map(|(what, at)| Some(format!("{}{at}", find(what)?))).next()
+        };
+        find(label).or_else(of_winding).or_else(at).unwrap_or_else(|| label.to_string())
+    }
+
+    /// A fault: `W41 open`.
+    pub fn fault(&self, fault: FaultId) -> String {
+        let fault = self.book.fault(fault);
+        let element = fault.what.strip_prefix(self.book.item_name(fault.item));
+        let what = match element.and_then(|rest| rest.strip_prefix(' ')) {
+            Some(element) => format!("{} {}", self.book.item_name(fault.item), self.element(element)),
+            None => fault.what.clone(),
+        };
+        self.mode(&what, &fault.mode)
+    }
+
+    /// What fails with how it does.
+    pub(super) fn mode(&self, what: &str, mode: &Mode) -> String {
+        let key = match mode {
+            Mode::ElementOpen(_) | Mode::WireOpen | Mode::CavityOpen(_) => "open",
+            Mode::ElementShorted(_) => "shorted",
+            Mode::ElementHigh(..) | Mode::WireHigh(_) => "high-resistance",
+            Mode::ContactStuck(_) => "stuck-closed",
+            Mode::StuckOut(_) => "stuck-released",
+            Mode::StuckIn(_) => "stuck-energized",
+            Mode::Seized(_) => "seized",
+            Mode::Reversed(_) => "reversed",
+            Mode::Weak(..) => "weak",
+            Mode::PinOpen(_) => "pin-open",
+            Mode::GroundLost => "lost",
+            Mode::WireToGround => "shorted-to-ground",
+            Mode::WireToWire(_) => "shorted-to",
+            Mode::NotMated => "not-mated",
+        };
+        let other = match mode {
+            Mode::WireToWire(other) => &self.book.wire(*other).id,
+            _ => "",
+        };
+        self.words.fill(&format!("fault.{key}"), &[("what", what), ("other", other)])
+    }
+
     /// A suspect as a verdict names it.
     pub fn suspect(&self, suspect: &Suspect) -> String {
         match suspect {
             Suspect::Item(item) => self.item(*item),
-            Suspect::Fault(fault) => self.book.fault(*fault).name.clone(),
+            Suspect::Fault(fault) => self.fault(*fault),
             Suspect::Harness { harness, way } => {
                 let key = match way {
                     HarnessWay::Open => "blame.open",
@@ -298,7 +398,7 @@ impl Say<'_> {
         match (held.faces().count() > 1, self.words.names()) {
             (false, _) => name,
             (true, Names::Ids) => format!("{name}.{}", held.elements[element].name),
-            (true, Names::Full) => format!("{name} ({})", held.elements[element].name),
+            (true, Names::Full) => format!("{name} ({})", self.element(&held.elements[element].name)),
         }
     }
 
@@ -316,7 +416,8 @@ impl Say<'_> {
             Look::Clicks => self.words.text("look.clicks"),
             Look::Flashing(None) => self.words.text("look.flashing"),
             Look::Flashing(Some(band)) => {
-                self.words.fill("look.flashing-at", &[("rate", &self.band(*band, Dimension::Rate))])
+                let rate = self.rate(self.band(*band, Dimension::Rate));
+                self.words.fill("look.flashing-at", &[("rate", &rate)])
             }
             Look::Then { first, seconds } => {
                 let time = self.band(*seconds, Dimension::Time);
@@ -326,6 +427,11 @@ impl Say<'_> {
             }
             Look::Reads(band) => self.reads(*band),
         }
+    }
+
+    /// A printed rate with its unit, the only one that is a word, in the language.
+    pub fn rate(&self, printed: String) -> String {
+        printed.replace(Unit::base(Dimension::Rate).symbol, &self.words.text("unit.per-min"))
     }
 
     fn band(&self, band: Band<f64>, dimension: Dimension) -> String {

@@ -80,14 +80,6 @@ impl Color {
             None => Some(Color { base: find(text)?, stripe: None }),
         }
     }
-
-    /// The name in words: `green with white stripe`.
-    pub fn name(&self) -> String {
-        match self.stripe {
-            Some(stripe) => format!("{} with {} stripe", self.base.name, stripe.name),
-            None => self.base.name.to_string(),
-        }
-    }
 }
 
 impl std::fmt::Display for Color {

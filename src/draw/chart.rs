@@ -3,7 +3,7 @@
 use super::print::{number, swatch};
 use super::symbol::{GROUND, Stroke};
 use super::text;
-use crate::book::{Book, End, Kind, PartId, TerminalId, WireId};
+use crate::book::{Book, End, Kind, PartId, Say, TerminalId, WireId};
 use svg::node::element::{Circle, Description, Group, Path, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
 
@@ -13,16 +13,17 @@ const MARGIN: f64 = 14.0;
 const GAP: f64 = 26.0;
 
 /// Every ground point with what is grounded there, splices opened up, as a standalone SVG fragment.
-pub fn ground_chart(book: &Book) -> String {
-    chart(book, Kind::Ground, "Ground points")
+pub fn ground_chart(say: Say) -> String {
+    chart(say, Kind::Ground, "drawing.grounds")
 }
 
 /// Every splice with the wires that it joins.
-pub fn splice_chart(book: &Book) -> String {
-    chart(book, Kind::Splice, "Splices")
+pub fn splice_chart(say: Say) -> String {
+    chart(say, Kind::Splice, "drawing.splices")
 }
 
-fn chart(book: &Book, kind: Kind, title: &str) -> String {
+fn chart(say: Say, kind: Kind, title: &str) -> String {
+    let book = say.book;
     let mut chart = Chart {
         book,
         group: Group::new(),
@@ -45,7 +46,7 @@ fn chart(book: &Book, kind: Kind, title: &str) -> String {
         .set("height", number(height))
         .set("fill", "none")
         .set("stroke", "currentColor")
-        .add(Title::new(title))
+        .add(Title::new(say.words.text(title)))
         .add(Description::new().add(TextNode::new(chart.sentences.join(" "))))
         .add(chart.group)
         .to_string()

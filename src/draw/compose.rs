@@ -16,7 +16,7 @@ use super::sheet::Sheet;
 use super::stack::HEADER;
 use super::strand;
 use super::text;
-use crate::book::Book;
+use crate::book::Say;
 
 /// The sides of a drawing that prints on one page, upright or across, with its text at about 5 points.
 const SHORT: f64 = 1060.0;
@@ -26,7 +26,7 @@ const MARGIN: f64 = 14.0;
 const GAP: f64 = 5.0;
 
 pub(super) fn compose(
-    book: &Book,
+    say: Say,
     view: View,
     vehicle: &Vehicle,
     circuit: &Circuit,
@@ -34,6 +34,7 @@ pub(super) fn compose(
     columns: &[strand::Column],
     order: &Order,
 ) -> Vec<Scene> {
+    let book = say.book;
     let mut level = vec![0; net.bars.len()];
     for (at, &bar) in order.bars.iter().enumerate() {
         level[bar] = at;
@@ -52,10 +53,10 @@ pub(super) fn compose(
             }
         }
     }
-    let context = Context { book, view, circuit, net, numbers };
+    let context = Context { book, say, view, circuit, net, numbers };
     let cells = cells(&context, &ordered);
     let composition =
-        Composition { book, view, vehicle, circuit, net, columns: ordered, joined, level, cells };
+        Composition { book, say, view, vehicle, circuit, net, columns: ordered, joined, level, cells };
     // A drawing that is low enough goes across the page; otherwise it stands upright.
     let across = composition.scenes(&context, LONG);
     if across.iter().all(|scene| scene.width <= SHORT || scene.height <= SHORT) {
@@ -186,23 +187,27 @@ impl Composition<'_> {
     /// Title, notes, and the final size.
     fn caption(&self, scene: &mut Scene) {
         if scene.count > 1 {
-            scene.title = format!("{}, sheet {} of {}", scene.title, scene.number, scene.count);
+            let values = [
+                ("title", &*scene.title),
+                ("number", &*scene.number.to_string()),
+                ("count", &*scene.count.to_string()),
+            ];
+            scene.title = self.say.words.fill("drawing.sheet", &values);
         }
         let mut title = scene.title.clone();
         if let Some(build) = scene.build.filter(|_| !self.book.options.is_empty()) {
             title = format!("{title} · {}", self.book.build_name(build));
         }
         let metric = self.book.wires.iter().any(|wire| wire.size.as_gauge().is_none());
-        let mut note = "→ leads to the path of that number, or to another drawing.".to_string();
+        let mut note = self.say.words.text("drawing.arrow");
         if metric {
-            note.push_str(" Wire sizes in mm².");
+            note = format!("{note} {}", self.say.words.text("drawing.sizes"));
         }
+        let rest = self.say.words.text("drawing.rest");
         scene.height += 8.0;
         scene.say(title, Style::Title, Spot { x: MARGIN, y: 19.0 }, Owner::Drawing);
         let room = (scene.width - 2.0 * MARGIN).max(240.0);
-        for (style, words) in
-            [(Style::Rest, "Drawn with all controls at rest and all coils released."), (Style::Note, &note)]
-        {
+        for (style, words) in [(Style::Rest, &rest), (Style::Note, &note)] {
             for line in text::wrap(words, style.size(), room) {
                 let at = Spot { x: MARGIN, y: scene.height + 4.0 };
                 scene.say(line, style, at, Owner::Drawing);

@@ -6,7 +6,7 @@ use super::collect::{Circuit, Piece, Tip};
 use super::contract::{Member, Net};
 use super::place::RowKind;
 use super::rank::Vehicle;
-use crate::book::{Action, Book, End};
+use crate::book::{Action, Book, End, Say};
 
 /// A cell on its column.
 pub(super) struct Held {
@@ -18,6 +18,7 @@ pub(super) struct Held {
 /// A drawing with its columns in order, before it is cut into sheets.
 pub(super) struct Composition<'a> {
     pub book: &'a Book,
+    pub say: Say<'a>,
     pub view: View,
     pub vehicle: &'a Vehicle,
     pub circuit: &'a Circuit,

@@ -2,7 +2,7 @@
 
 use super::print::{number, swatch, words};
 use super::text;
-use crate::book::{Book, ConnectorId, End, Wire};
+use crate::book::{Book, ConnectorId, End, Say, Wire};
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
 
@@ -17,7 +17,8 @@ const GAP: f64 = 34.0;
 const ONE_ROW: usize = 4;
 
 /// Both faces of a connector, each seen from its mating side, as a standalone SVG fragment.
-pub fn connector_face(book: &Book, id: ConnectorId) -> String {
+pub fn connector_face(say: Say, id: ConnectorId) -> String {
+    let book = say.book;
     let connector = book.connector(id);
     let cavities = cavities(&connector.cavities);
     let rows = if cavities.len() > ONE_ROW { 2 } else { 1 };
@@ -46,7 +47,7 @@ pub fn connector_face(book: &Book, id: ConnectorId) -> String {
         .set("stroke", "currentColor")
         .set("data-connector", connector.id.as_str())
         .add(Title::new(title))
-        .add(Description::new().add(TextNode::new(in_words(book, id))));
+        .add(Description::new().add(TextNode::new(in_words(say, id))));
     for side in [0u8, 1] {
         let left = 2.0 + f64::from(side) * across;
         drawing = drawing.add(
@@ -145,17 +146,19 @@ fn cell(name: &str, wires: &[&Wire], x: f64, y: f64) -> Group {
 }
 
 /// Cavity by cavity, for those who cannot see it.
-fn in_words(book: &Book, id: ConnectorId) -> String {
-    let connector = book.connector(id);
-    let mut sentences = Vec::new();
-    for (at, name) in connector.cavities.iter().enumerate() {
-        let side = |side: u8| {
+fn in_words(say: Say, id: ConnectorId) -> String {
+    let connector = say.book.connector(id);
+    let cavity = |(at, name): (usize, &String)| {
+        let [a, b] = [0, 1].map(|side| {
             let end = End::Cavity { connector: id, cavity: at as u16, side };
-            let wires: Vec<String> =
-                wires_at(book, end).iter().map(|wire| format!("{} {}", wire.id, wire.color.name())).collect();
-            wires.join(" and ")
-        };
-        sentences.push(format!("Cavity {name}: {} to {}.", side(0), side(1)));
-    }
-    sentences.join(" ")
+            let wires = wires_at(say.book, end);
+            let wires = wires.iter().map(|wire| format!("{} {}", wire.id, say.color(&wire.color)));
+            let both = |one: String, other: String| {
+                say.words.fill("condition.and", &[("one", &one), ("other", &other)])
+            };
+            wires.reduce(both).unwrap_or_default()
+        });
+        say.words.fill("described.face", &[("cavity", name), ("a", &a), ("b", &b)])
+    };
+    connector.cavities.iter().enumerate().map(cavity).collect::<Vec<_>>().join(" ")
 }

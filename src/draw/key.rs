@@ -3,7 +3,7 @@
 use super::print::{number, words, words_width};
 use super::scene::{Scene, Shown, Spot};
 use super::state::{Flow, State};
-use crate::book::{Book, End, Kind, Point};
+use crate::book::{Book, End, Kind, Point, Say};
 use svg::node::element::{Circle, Group, Path, Text};
 
 /// The key, ready to be added, and the room that it takes.
@@ -34,17 +34,19 @@ impl Pencil {
     }
 }
 
-pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
+pub(super) fn key(say: Say, scene: &Scene, state: &State) -> Key {
+    let book = say.book;
     let mut group = Group::new().set("class", "key");
     let mut pencil = Pencil { at: Spot { x: MARGIN, y: scene.height + 4.0 }, right: scene.width - MARGIN };
     // A state without conductors only marks points: there are no lines to explain.
     let flows = if state.wires.is_empty() { &[] } else { Flow::ALL };
     for flow in flows {
-        let at = pencil.next(SAMPLE + 22.0 + words_width(flow.words()));
-        group = group.add(sample(*flow, at)).add(words(flow.words(), at.x + SAMPLE + 6.0, at.y + 3.4));
+        let line = say.words.text(&format!("flow.{}", flow.class()));
+        let at = pencil.next(SAMPLE + 22.0 + words_width(&line));
+        group = group.add(sample(*flow, at)).add(words(&line, at.x + SAMPLE + 6.0, at.y + 3.4));
     }
     for &fault in &state.faults {
-        let line = format!("{} at fault", book.item_name(fault));
+        let line = say.words.fill("drawing.at-fault", &[("item", book.item_name(fault))]);
         let at = pencil.next(SAMPLE + 22.0 + words_width(&line));
         let (x, y) = (at.x + SAMPLE / 2.0, at.y);
         let data = format!("M{} {}l11 11m0 -11l-11 11", number(x - 5.5), number(y - 5.5));
@@ -54,8 +56,15 @@ pub(super) fn key(book: &Book, scene: &Scene, state: &State) -> Key {
     }
     for (index, (instrument, from, to)) in state.probes.iter().enumerate() {
         let names = [letter(2 * index), letter(2 * index + 1)];
-        let [at_from, at_to] = [from, to].map(|point| book.step_line().point(*point));
-        let line = format!("{}: {} at {at_from}, {} at {at_to}", instrument.word(), names[0], names[1]);
+        let [from_point, to_point] = [from, to].map(|point| say.point(*point));
+        let values = [
+            ("tool", &*say.instrument(*instrument)),
+            ("a", &*names[0]),
+            ("from", &*from_point),
+            ("b", &*names[1]),
+            ("to", &*to_point),
+        ];
+        let line = say.words.fill("drawing.probe", &values);
         let at = pencil.next(22.0 + words_width(&line));
         group = group.add(words(&line, at.x, at.y + 3.4));
         for (name, point) in names.iter().zip([*from, *to]) {

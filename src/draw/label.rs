@@ -7,11 +7,12 @@ use super::contract::{Member, Net};
 use super::scene::{Owner, Style};
 use super::symbol;
 use super::text;
-use crate::book::{Action, Book, Condition, ConnectorId, End, Kind, Part, PartId, TerminalId, WireId};
+use crate::book::{Action, Book, Condition, ConnectorId, End, Kind, Part, PartId, Say, TerminalId, WireId};
 
 /// What labels need to know of the whole drawing: on which numbered path each thing stands.
 pub(super) struct Context<'a> {
     pub book: &'a Book,
+    pub say: Say<'a>,
     pub view: View,
     pub circuit: &'a Circuit,
     pub net: &'a Net,
@@ -187,7 +188,7 @@ impl Context<'_> {
         if let Action::Contact { when, .. } = &main.action {
             // The condition stands below the line on which ganged contacts are linked.
             let mut below = Block::new();
-            below.wrapped(Style::Condition, &self.book.condition_text(when, Some(id)));
+            below.wrapped(Style::Condition, &self.say.condition(when, Some(id)));
             self.references(path, id, elements[0], &mut below);
             self.option(&part.only, &mut below);
             let top = -block.height() - 3.0;
@@ -213,7 +214,7 @@ impl Context<'_> {
         let alike =
             part.elements.iter().filter(|other| std::mem::discriminant(&other.action) == sort).count();
         if alike > 1 && !contact && part.kind != Kind::Alternator {
-            format!("{} {}", part.id, part.elements[element].name)
+            format!("{} {}", part.id, self.say.element(&part.elements[element].name))
         } else {
             part.id.clone()
         }
@@ -250,18 +251,23 @@ impl Context<'_> {
         };
         let (coils, contacts) = (tidy(coils), tidy(contacts));
         if coil(element) && !contacts.is_empty() {
-            block.add(Style::Reference, format!("contact → {}", listed(&contacts)));
+            block.add(Style::Reference, self.path_of("contact", &contacts));
         }
         if contact(element) && !coils.is_empty() {
-            block.add(Style::Reference, format!("coil → {}", listed(&coils)));
+            block.add(Style::Reference, self.path_of("coil", &coils));
         } else if contact(element)
             && !part.elements.iter().any(|held| matches!(held.action, Action::Coil { .. }))
         {
             let apart = beyond_links(own, contacts);
             if !apart.is_empty() && part.kind != Kind::Module {
-                block.add(Style::Reference, format!("with → {}", listed(&apart)));
+                block.add(Style::Reference, self.path_of("with", &apart));
             }
         }
+    }
+
+    /// On which paths another piece of the same part stands.
+    fn path_of(&self, piece: &str, numbers: &[usize]) -> String {
+        self.say.words.fill(&format!("drawing.{piece}"), &[("paths", &listed(numbers))])
     }
 
     fn cavity(&self, id: ConnectorId, cavity: u16, flipped: bool, first: bool) -> Cell {
@@ -357,7 +363,7 @@ impl Context<'_> {
     /// The builds that have it, in a drawing of all builds.
     fn option(&self, only: &Condition, block: &mut Block) {
         if self.view.build.is_none() && *only != Condition::Always {
-            block.wrapped(Style::Option, &format!("[{}]", self.book.condition_text(only, None)));
+            block.wrapped(Style::Option, &format!("[{}]", self.say.condition(only, None)));
         }
     }
 }

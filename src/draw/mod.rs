@@ -1,4 +1,5 @@
 //! Turns a circuit and a state into placed symbols and paths, and those into SVG; it solves nothing and writes no page.
+//! Whatever is in words is said by the [`Say`] that it is given, in the language of that.
 //!
 //! ```text
 //! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, stack, place) ─> Scene ─> svg, describe
@@ -51,7 +52,7 @@ pub use style::STYLE;
 pub use svg::{Use, svg};
 pub use symbol::{Stroke, Symbol, all as symbols};
 
-use crate::book::{Book, BuildId, PartId, SheetId, WireId};
+use crate::book::{Book, BuildId, PartId, Say, SheetId, WireId};
 use std::collections::BTreeSet;
 
 /// Which drawing is wanted.
@@ -80,22 +81,23 @@ pub struct Excerpt {
 }
 
 /// The drawing of a circuit: as many scenes as it takes sheets.
-pub fn scenes(book: &Book, view: View) -> Vec<Scene> {
-    scenes_of(book, view, None)
+pub fn scenes(say: Say, view: View) -> Vec<Scene> {
+    scenes_of(say, view, None)
 }
 
 /// The drawing of an excerpt from a circuit, with everything as high up as it stands in the whole.
-pub fn excerpt(book: &Book, view: View, excerpt: &Excerpt) -> Vec<Scene> {
-    scenes_of(book, view, Some(excerpt))
+pub fn excerpt(say: Say, view: View, excerpt: &Excerpt) -> Vec<Scene> {
+    scenes_of(say, view, Some(excerpt))
 }
 
-fn scenes_of(book: &Book, view: View, excerpt: Option<&Excerpt>) -> Vec<Scene> {
+fn scenes_of(say: Say, view: View, excerpt: Option<&Excerpt>) -> Vec<Scene> {
+    let book = say.book;
     let vehicle = rank::Vehicle::new(book, view);
     let circuit = collect::collect(book, view, &vehicle, excerpt);
     let net = contract::contract(&circuit);
     let columns = strand::columns(&net);
     let order = puzzle::puzzle(book, view, &circuit, &net, &columns).solve();
-    compose::compose(book, view, &vehicle, &circuit, &net, &columns, &order)
+    compose::compose(say, view, &vehicle, &circuit, &net, &columns, &order)
 }
 
 /// The order problem behind a drawing, for a check of how well it was solved.

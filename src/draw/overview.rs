@@ -2,7 +2,7 @@
 
 use super::print::{number, swatch};
 use super::text;
-use crate::book::{Book, HarnessId, WireId};
+use crate::book::{Book, ConnectorId, HarnessId, Item, Say, WireId};
 use svg::node::element::{Description, Group, Path, Rectangle, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
 
@@ -17,7 +17,8 @@ const TRACK: f64 = 58.0;
 const STUB: f64 = 16.0;
 
 /// Every harness with its wires, and the connectors between them as lines at the right, as a standalone SVG fragment.
-pub fn harness_overview(book: &Book) -> String {
+pub fn harness_overview(say: Say) -> String {
+    let book = say.book;
     let wires: Vec<Vec<WireId>> = (0..book.harnesses.len())
         .map(|harness| {
             let all = (0..book.wires.len()).map(|index| WireId(index as u32));
@@ -52,8 +53,8 @@ pub fn harness_overview(book: &Book) -> String {
         .set("height", number(height))
         .set("fill", "none")
         .set("stroke", "currentColor")
-        .add(Title::new("Harness overview"))
-        .add(Description::new().add(TextNode::new(in_words(book))))
+        .add(Title::new(say.words.text("drawing.harnesses")))
+        .add(Description::new().add(TextNode::new(in_words(say))))
         .add(group)
         .to_string()
 }
@@ -172,15 +173,13 @@ fn connection(
     group
 }
 
-fn in_words(book: &Book) -> String {
-    let connectors = book.connectors.iter().map(|connector| {
-        let [a, b] = connector.joins.map(|harness| &book.harnesses[harness.index()].name);
-        format!(
-            "{} {} joins {a} and {b} with {} wires across.",
-            connector.id,
-            connector.name,
-            connector.cavities.len()
-        )
+fn in_words(say: Say) -> String {
+    let book = say.book;
+    let connectors = book.connectors.iter().enumerate().map(|(at, connector)| {
+        let [a, b] = connector.joins.map(|harness| &*book.harnesses[harness.index()].name);
+        let name = say.item(Item::Connector(ConnectorId(at as u32)));
+        let wires = connector.cavities.len().to_string();
+        say.words.fill("described.joins", &[("connector", &name), ("a", a), ("b", b), ("wires", &wires)])
     });
     connectors.collect::<Vec<_>>().join(" ")
 }

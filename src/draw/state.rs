@@ -66,24 +66,13 @@ impl Flow {
     /// Every kind, in the order of the key.
     pub const ALL: &[Flow] = &[Flow::Carrying, Flow::LiveFeed, Flow::GroundSide, Flow::Floating, Flow::Dead];
 
-    /// The class of its lines in the SVG.
+    /// The class of its lines in the SVG, and its key among the words of the section `flow`.
     pub fn class(self) -> &'static str {
         match self {
             Flow::Dead => "dead",
             Flow::LiveFeed => "live",
             Flow::Carrying => "carrying",
             Flow::GroundSide => "ground-side",
-            Flow::Floating => "floating",
-        }
-    }
-
-    /// Its words in the key.
-    pub fn words(self) -> &'static str {
-        match self {
-            Flow::Dead => "dead",
-            Flow::LiveFeed => "live, no current",
-            Flow::Carrying => "carrying current",
-            Flow::GroundSide => "ground side, no current",
             Flow::Floating => "floating",
         }
     }

@@ -11,7 +11,7 @@ use super::print::{number, path, swatch};
 use super::scene::*;
 use super::state::{Flow, State};
 use super::symbol::Stroke;
-use crate::book::{Book, End, Item, Strength};
+use crate::book::{Book, End, Item, Say, Strength};
 use svg::Node;
 use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
@@ -76,9 +76,10 @@ impl Pen<'_> {
 }
 
 /// The scene as SVG, in a state when there is one, with the state's key below it.
-pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> String {
+pub fn svg(say: Say, scene: &Scene, state: Option<&State>, shall: Use) -> String {
+    let book = say.book;
     let pen = Pen { book, state, shall };
-    let key = state.map(|state| key::key(book, scene, state));
+    let key = state.map(|state| key::key(say, scene, state));
     let height = scene.height + key.as_ref().map_or(0.0, |key| key.height);
     let title = match scene.build.filter(|_| !book.options.is_empty()) {
         Some(build) => format!("{} ({})", scene.title, book.build_name(build)),
@@ -93,7 +94,7 @@ pub fn svg(book: &Book, scene: &Scene, state: Option<&State>, shall: Use) -> Str
         .set("fill", "none")
         .set("stroke", "currentColor")
         .add(Title::new(title))
-        .add(Description::new().add(TextNode::new(describe(book, scene, state))));
+        .add(Description::new().add(TextNode::new(describe(say, scene, state))));
     drawing = pen.named(drawing, "data-sheet", &book.sheets[scene.sheet.index()].id);
     let mut boundaries = Group::new().set("class", "boundaries");
     for boundary in &scene.boundaries {

@@ -155,7 +155,7 @@ fn made(kit: &Kit, page: &Page, id: PageId, sheet: SheetId, root: Root) -> Vec<M
     if !placed(
         &|shows| matches!(shows, Shows::Drawing { sheet: of, setup } if *of == sheet && setup.is_empty()),
     ) {
-        let svg = kit.drawings.svg(kit.book, sheet, None, Use::Still);
+        let svg = kit.drawings.svg(kit.say(), sheet, None, Use::Still);
         add("drawing", format!(r#"<div class="scroll paper" tabindex="0">{svg}</div>"#));
     }
     add("operation", operation::table(kit, sheet, root).html(kit));

@@ -100,7 +100,7 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     let builds =
         (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
     let view = Circuit {
-        drawing: kit.drawings.svg(kit.book, sheet, None, Use::Live),
+        drawing: kit.drawings.svg(kit.say(), sheet, None, Use::Live),
         key: Flow::ALL
             .iter()
             .map(|flow| (flow.class(), kit.words.text(&format!("flow.{}", flow.class()))))

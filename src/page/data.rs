@@ -185,7 +185,7 @@ fn faults(kit: &Kit, part: PartId, root: Root) -> Vec<FaultLine> {
             }
             (None, None) => escape(&kit.words.text("fault.elsewhere")),
         };
-        lines.push(FaultLine { fault: fault.name.clone(), shown });
+        lines.push(FaultLine { fault: kit.say().fault(id), shown });
     }
     lines
 }
@@ -207,7 +207,7 @@ fn connector_card(kit: &Kit, connector: ConnectorId, root: Root) -> ConnectorCar
         name: held.name.clone(),
         place: held.place.clone(),
         joins: held.joins.map(|harness| kit.book.harnesses[harness.index()].name.clone()),
-        face: crate::draw::connector_face(kit.book, connector),
+        face: crate::draw::connector_face(kit.say(), connector),
         cavities: (0..held.cavities.len()).map(cavity).collect(),
         named: named(kit, Item::Connector(connector), root),
     }

@@ -1,6 +1,6 @@
 //! Turns the proof's states into what the drawing room draws, and sheets into SVG.
 
-use crate::book::{Book, Item, SheetId, Strength};
+use crate::book::{Item, Say, SheetId, Strength};
 use crate::draw::{self, Flow, Mark, Scene, State, Use, View};
 use crate::proof::evidence::{self, Evidence};
 use rayon::prelude::*;
@@ -18,18 +18,18 @@ pub struct Drawings {
 
 impl Drawings {
     /// Lays out every sheet.
-    pub fn of(book: &Book) -> Drawings {
-        let scenes = (0..book.sheets.len() as u32).into_par_iter().map(|sheet| {
+    pub fn of(say: Say) -> Drawings {
+        let scenes = (0..say.book.sheets.len() as u32).into_par_iter().map(|sheet| {
             let view = View { sheet: SheetId(sheet), build: None };
-            draw::scenes(book, view)
+            draw::scenes(say, view)
         });
         Drawings { scenes: scenes.collect() }
     }
 
     /// A sheet as SVG fragments, one below the other, in a state if there is one.
-    pub fn svg(&self, book: &Book, sheet: SheetId, state: Option<&State>, shall: Use) -> String {
+    pub fn svg(&self, say: Say, sheet: SheetId, state: Option<&State>, shall: Use) -> String {
         let scenes = self.scenes[sheet.index()].iter();
-        scenes.map(|scene| draw::svg(book, scene, state, shall)).collect()
+        scenes.map(|scene| draw::svg(say, scene, state, shall)).collect()
     }
 }
 

@@ -19,11 +19,11 @@ pub fn svg(kit: &Kit, sheet: Option<SheetId>, touched: &Touched) -> String {
     };
     let state = State { points: touched.points.clone(), ..State::default() };
     if touched.things.is_empty() {
-        return kit.drawings.svg(kit.book, sheet, None, Use::Still);
+        return kit.drawings.svg(kit.say(), sheet, None, Use::Still);
     }
-    let scenes = draw::excerpt(kit.book, View { sheet, build: None }, &around(kit.book, sheet, touched));
+    let scenes = draw::excerpt(kit.say(), View { sheet, build: None }, &around(kit.book, sheet, touched));
     let marked = (!state.points.is_empty()).then_some(&state);
-    scenes.iter().map(|scene| draw::svg(kit.book, scene, marked, Use::Still)).collect()
+    scenes.iter().map(|scene| draw::svg(kit.say(), scene, marked, Use::Still)).collect()
 }
 
 /// What an excerpt shows: all that is touched, the wires at it, and the parts that these reach.

@@ -22,7 +22,7 @@ pub fn html(kit: &Kit, id: FigureId, root: Root) -> String {
         Shows::Drawing { sheet, setup } => {
             let evidence = kit.illustrations.figures[id.index()].first();
             let state = evidence.map(drawing::state);
-            let svg = kit.drawings.svg(kit.book, *sheet, state.as_ref(), Use::Still);
+            let svg = kit.drawings.svg(kit.say(), *sheet, state.as_ref(), Use::Still);
             let told = told(kit, setup);
             format!(
                 r#"<figure class="drawing-figure"><div class="scroll paper" tabindex="0">{svg}</div><figcaption>{}{told} {}</figcaption></figure>"#,

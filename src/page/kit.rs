@@ -20,6 +20,8 @@ pub struct Kit<'a> {
     pub tables: Tables,
     /// The rows of the fault map by the sheet that their checkout is about, as indices: a large book has tens of thousands.
     pub fault_rows: BTreeMap<SheetId, Vec<usize>>,
+    /// The faults by the names that the tables have for them.
+    pub faults: BTreeMap<&'a str, FaultId>,
     /// Where a part's fault first shows in a checkout of its own system.
     pub shown_at_home: BTreeMap<FaultId, &'a Shown>,
     pub illustrations: &'a Illustrations,
@@ -48,6 +50,12 @@ pub fn rows_by_sheet(book: &Book, tables: &Tables) -> BTreeMap<SheetId, Vec<usiz
         }
     }
     rows
+}
+
+/// Every fault by its name in a step line.
+pub fn faults_by_name(book: &Book) -> BTreeMap<&str, FaultId> {
+    let faults = book.faults.iter().enumerate();
+    faults.map(|(at, fault)| (fault.name.as_str(), FaultId(at as u32))).collect()
 }
 
 /// Where each part's fault first shows in a checkout of its own system, of those that do.
@@ -108,6 +116,11 @@ pub struct Group {
 }
 
 impl<'a> Kit<'a> {
+    /// By what a student's file tells which study pack it is from: the proof stamp, which a draft has not.
+    pub fn edition(&self) -> String {
+        if self.draft.is_some() { String::new() } else { self.stamp.to_string() }
+    }
+
     /// Says things in the book's language.
     pub fn say(&self) -> Say<'_> {
         Say { book: self.book, words: self.words }
@@ -252,21 +265,9 @@ impl<'a> Kit<'a> {
             r#"<span class="color" style="--base:{};--stripe:{}" title="{}">{}</span>"#,
             color.base.hex,
             stripe.hex,
-            escape(&self.color_name(color)),
+            escape(&self.say().color(color)),
             escape(&color.to_string())
         )
-    }
-
-    /// A color's name in the book's language.
-    pub fn color_name(&self, color: &crate::book::Color) -> String {
-        let name = |letters: &str| self.words.text(&format!("color.{letters}"));
-        match color.stripe {
-            Some(stripe) => {
-                let values = [("base", &*name(color.base.letters)), ("stripe", &*name(stripe.letters))];
-                self.words.fill("color.striped", &values)
-            }
-            None => name(color.base.letters),
-        }
     }
 
     /// The numbers of the builds that have something, for the build chooser; nothing when all do.

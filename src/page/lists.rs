@@ -29,8 +29,8 @@ pub fn list(kit: &Kit, list: List) -> Output {
     let view = Tables {
         lead: kit.words.text(&format!("lead.{name}")),
         charts: match list {
-            List::Grounds => vec![draw::ground_chart(kit.book), draw::splice_chart(kit.book)],
-            List::Connectors => vec![draw::harness_overview(kit.book)],
+            List::Grounds => vec![draw::ground_chart(kit.say()), draw::splice_chart(kit.say())],
+            List::Connectors => vec![draw::harness_overview(kit.say())],
             _ => Vec::new(),
         },
         tables: vec![table::of(kit, list, None, chrome.root)],

@@ -37,7 +37,7 @@ mod table;
 mod templates;
 mod words;
 
-use crate::book::{Book, SheetId};
+use crate::book::{Book, Say, SheetId};
 use crate::finding::{Finding, Findings};
 use crate::proof::{Illustrations, Proof, tables};
 use crate::source::Sources;
@@ -47,7 +47,7 @@ use kit::Kit;
 use rayon::prelude::*;
 use std::sync::Arc;
 use templates::Templates;
-use words::Words;
+pub use words::Words;
 
 /// A file of the book: its path from the book's root, with `/`, and what it holds.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -83,12 +83,15 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
     let templates = Templates::of(&words, request.sources, &mut findings);
     let book = request.book;
     let names = names::Names::of(book);
-    let (tables, drawings) =
-        rayon::join(|| tables::tables(book, request.proof), || drawing::Drawings::of(book));
+    let (tables, drawings) = rayon::join(
+        || tables::tables(book, request.proof),
+        || drawing::Drawings::of(Say { book, words: &*words }),
+    );
     let kit = Kit {
         book,
         proof: request.proof,
         fault_rows: kit::rows_by_sheet(book, &tables),
+        faults: kit::faults_by_name(book),
         tables,
         shown_at_home: kit::shown_at_home(book, request.proof),
         illustrations: request.illustrations,

@@ -85,7 +85,7 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
             .accepted
             .iter()
             .map(|accepted| Accepted {
-                fault: kit.linked(&book.fault(accepted.fault).name, chrome.root),
+                fault: kit.linked(&kit.say().fault(accepted.fault), chrome.root),
                 reason: accepted.reason.clone(),
             })
             .collect(),

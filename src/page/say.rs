@@ -75,7 +75,7 @@ impl Say<'_> {
         match *reading {
             Reading::Steady(steady) => seen(steady),
             Reading::Flashing { per_minute } => {
-                let rate = print(per_minute, Unit::base(Dimension::Rate));
+                let rate = self.rate(print(per_minute, Unit::base(Dimension::Rate)));
                 self.words.fill("look.flashing-at", &[("rate", &rate)])
             }
             Reading::Then { first, seconds, last } => {
@@ -106,7 +106,7 @@ impl Say<'_> {
             Carrier::Element { part, element } => {
                 let held = self.book.part(part);
                 Some(if held.elements.len() > 1 {
-                    format!("{} ({})", held.id, held.elements[element].name)
+                    format!("{} ({})", held.id, self.element(&held.elements[element].name))
                 } else {
                     held.id.clone()
                 })

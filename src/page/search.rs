@@ -60,7 +60,7 @@ fn things(kit: &Kit) -> Vec<Hit> {
     });
     let wires = book.wires.iter().enumerate().map(|(at, wire)| {
         let ends = wire.ends.map(|end| book.end_name(end)).join(" – ");
-        hit(Item::Wire(WireId(at as u32)), ends, kit.color_name(&wire.color))
+        hit(Item::Wire(WireId(at as u32)), ends, kit.say().color(&wire.color))
     });
     parts.chain(connectors).chain(wires).collect()
 }

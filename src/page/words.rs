@@ -53,6 +53,17 @@ impl Words {
         }
     }
 
+    /// The tool's own texts of a language, without a book.
+    pub fn shipped(language: &str) -> Words {
+        Words {
+            language: language.to_string(),
+            texts: built_in(language),
+            english: built_in("en"),
+            missing: Mutex::new(BTreeSet::new()),
+            span: Span::new(FileId(0), 0..0),
+        }
+    }
+
     /// The language's tag, such as `en`.
     pub fn language(&self) -> &str {
         &self.language
@@ -113,6 +124,10 @@ impl Words {
 impl Vocabulary for Words {
     fn text(&self, key: &str) -> String {
         Words::text(self, key)
+    }
+
+    fn find(&self, key: &str) -> Option<String> {
+        self.knows(key).then(|| Words::text(self, key))
     }
 
     fn names(&self) -> Names {

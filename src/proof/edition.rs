@@ -134,4 +134,25 @@ mod tests {
         assert_eq!(kinds, ["step", "verdict"]);
         assert_eq!(found[0].change, Change::Changed { before: "H1 lit".into(), after: "H1 dark".into() });
     }
+
+    #[test]
+    fn what_is_new_and_what_is_gone_is_told() {
+        let (mut before, mut after) = (tables("Mend W1.", "H1 lit"), tables("Mend W1.", "H1 lit"));
+        after.steps[0].step.anchor = "c2".into();
+        before.faults[0].fault = "W2 open".into();
+        let found = differences(&before, &after);
+        let told: Vec<(&str, &str, &Change)> =
+            found.iter().map(|one| (one.what, one.name.as_str(), &one.change)).collect();
+        assert_eq!(
+            told,
+            [
+                ("step", "c.md#c1", &Change::Removed),
+                ("step", "c.md#c2", &Change::Added),
+                ("fault", "W1 open in c.md", &Change::Added),
+                ("fault", "W2 open in c.md", &Change::Removed),
+                ("verdict", "W1 open in c.md", &Change::Added),
+                ("verdict", "W2 open in c.md", &Change::Removed),
+            ]
+        );
+    }
 }

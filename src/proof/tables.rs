@@ -30,8 +30,11 @@ pub struct StepRow {
 /// A branch of a step and what can come of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Lead {
-    /// The symptom; none for any other failure.
+    /// The symptom, as the author wrote it; none for any other failure.
     pub symptom: Option<String>,
+    /// The step, and which of its branches this is.
+    #[serde(skip)]
+    pub branch: Option<(Place, usize)>,
     pub procedure: Spot,
     pub verdicts: Vec<VerdictRow>,
 }
@@ -114,7 +117,8 @@ fn steps(book: &Book, proof: &Proof) -> Vec<StepRow> {
             names.dedup();
             names.sort();
             names.dedup();
-            let leads = step.branches.iter().map(|branch| Lead {
+            let leads = step.branches.iter().enumerate().map(|(at, branch)| Lead {
+                branch: Some((place, at)),
                 symptom: branch.when.as_ref().map(|expects| {
                     expects.iter().map(|expect| expect.text.as_str()).collect::<Vec<_>>().join(", ")
                 }),

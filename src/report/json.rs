@@ -108,6 +108,22 @@ mod tests {
     use crate::source::Span;
 
     #[test]
+    fn errors_and_warnings_are_counted_apart_and_a_second_place_is_told() {
+        let mut sources = Sources::default();
+        let file = sources.add("circuits/a.toml", "one\ntwo\n");
+        let [first, second] = [0..3, 4..7].map(|range| Span::new(file, range));
+        let error = Finding::new(Code::DuplicateId, second, "it stands twice").label(first, "first here");
+        let warnings =
+            [Code::Unused, Code::NoIntent].map(|code| Finding::new(code, first, "nothing uses it"));
+        assert_eq!(
+            records(std::slice::from_ref(&error), &sources)[0].hints,
+            ["circuits/a.toml:1:1: first here"]
+        );
+        let [one, other] = warnings;
+        assert_eq!(Counts::of(&[error, one, other]), Counts { errors: 1, warnings: 2 });
+    }
+
+    #[test]
     fn a_record_has_the_keys_of_the_format() {
         let mut sources = Sources::default();
         let file = sources.add("circuits/a.toml", "one\nkind = \"rellay\"\n");

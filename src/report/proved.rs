@@ -84,4 +84,12 @@ mod tests {
         assert!(lines[1].starts_with("a.md#t1") && lines[1].ends_with("5.0     4.0"));
         assert!(text.lines().all(|line| line.len() <= 80));
     }
+
+    #[test]
+    fn what_is_new_gone_and_changed_is_told_apart() {
+        let difference = |change| Difference { what: "step", name: "a.md#c1".to_string(), change };
+        let changed = Change::Changed { before: "H1 lit".to_string(), after: "H1 dark".to_string() };
+        let text = differences(&[Change::Added, Change::Removed, changed].map(difference));
+        assert_eq!(text, "step a.md#c1: new\nstep a.md#c1: gone\nstep a.md#c1: was: H1 lit; is: H1 dark\n");
+    }
 }

@@ -39,10 +39,13 @@ fn main() {
             let book = vehicle::vehicle(seed + 77, parts);
             let problem = puzzle(&book, view);
             order += best(|| drop(black_box(problem.solve())));
-            let own = best(|| drop(black_box(scenes(&book, view))));
-            let drawn = scenes(&book, view);
-            let text =
-                best(|| drawn.iter().for_each(|scene| drop(black_box(svg(&book, scene, None, Use::Live)))));
+            let own = best(|| drop(black_box(scenes(vehicle::english(&book), view))));
+            let drawn = scenes(vehicle::english(&book), view);
+            let text = best(|| {
+                drawn
+                    .iter()
+                    .for_each(|scene| drop(black_box(svg(vehicle::english(&book), scene, None, Use::Live))))
+            });
             placed += own;
             written += text;
             if parts == PROMISE_PARTS {

@@ -10,11 +10,11 @@ use std::collections::BTreeMap;
 pub struct Element {
     pub name: String,
     attributes: BTreeMap<String, String>,
-    children: Vec<Child>,
+    pub children: Vec<Child>,
 }
 
 #[derive(Debug, Clone)]
-enum Child {
+pub enum Child {
     Element(Element),
     Text(String),
 }

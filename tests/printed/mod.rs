@@ -138,6 +138,33 @@ impl Printed {
         outputs.into_iter().map(text).collect()
     }
 
+    /// The pages of the same book in another language, whose texts are given, with its author's words changed.
+    pub fn in_language(
+        &self,
+        language: &str,
+        strings: &str,
+        author: impl Fn(&mut Book),
+    ) -> BTreeMap<String, String> {
+        let mut book = self.book.clone();
+        author(&mut book);
+        let mut sources = self.sources.clone();
+        sources.add(format!("templates/strings/{language}.toml"), strings.to_string());
+        let (outputs, findings) = pages(&Request {
+            book: &book,
+            sources: &sources,
+            proof: &self.proof,
+            illustrations: &self.illustrations,
+            questions: &self.questions,
+            labs: &self.labs,
+            stamp: STAMP,
+            findings: &[],
+            draft: false,
+        });
+        assert_eq!(findings.sorted().len(), 0, "the language is whole");
+        let text = |Output { path, bytes }| (path, String::from_utf8(bytes).expect("a page is text"));
+        outputs.into_iter().map(text).collect()
+    }
+
     /// A page.
     pub fn page(&self, path: &str) -> &Element {
         let read = self.read.get(path).unwrap_or_else(|| panic!("no page {path}"));

@@ -1,8 +1,16 @@
 //! Builds vehicle-like circuits of a wanted size from a seed: feeds, fuses, relays, shared splices and grounds, cross ties.
 
 use goodground::book::*;
+use goodground::page::Words;
 use goodground::quantity::{Amount, Ampere, Band, Dimension, Meter, Ohm, Volt, Watt};
 use goodground::source::{FileId, Span};
+use std::sync::LazyLock;
+
+/// Says things of a book in English, as its pages do.
+pub fn english(book: &Book) -> Say<'_> {
+    static WORDS: LazyLock<Words> = LazyLock::new(|| Words::shipped("en"));
+    Say { book, words: &*WORDS }
+}
 
 /// Numbers from a seed (Marsaglia's xorshift).
 pub struct Random(u64);

@@ -237,10 +237,10 @@ impl Asker<'_> {
 
     /// A fault by its name, with what its part is called.
     pub fn fault(&self, fault: FaultId) -> String {
-        let fault = self.kit.book.fault(fault);
-        match fault.part() {
-            Some(part) => format!("{} ({})", fault.name, self.kit.book.part(part).name),
-            None => fault.name.clone(),
+        let name = self.kit.say().fault(fault);
+        match self.kit.book.fault(fault).part() {
+            Some(part) => format!("{name} ({})", self.kit.book.part(part).name),
+            None => name,
         }
     }
 

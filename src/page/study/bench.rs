@@ -201,7 +201,7 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
     let build = kit.book.build_name(lab.build);
     let sheet = kit.book.page(lab.page).sheet;
     let view = Page {
-        drawing: sheet.map_or_else(String::new, |sheet| kit.drawings.svg(kit.book, sheet, None, Use::Live)),
+        drawing: sheet.map_or_else(String::new, |sheet| kit.drawings.svg(kit.say(), sheet, None, Use::Live)),
         controls: controls.collect(),
         hands,
         tools: tools.collect(),
@@ -270,7 +270,7 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
         probes: lab.probes.iter().map(probe).collect(),
         texts: TEXTS.iter().map(text).collect(),
         states: pack(kit, lab, &order),
-        stamp: kit.stamp.to_string(),
+        stamp: kit.edition(),
         case,
     }
 }

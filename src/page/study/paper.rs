@@ -226,7 +226,7 @@ pub fn page(kit: &Kit, path: &str, form: &Form, key: bool) -> Output {
         head: head(kit, &format!("{sheet}: {words}"), key),
         sheet,
         form: words,
-        drawing: (!key).then(|| kit.drawings.svg(kit.book, form.sheet, None, Use::Still)),
+        drawing: (!key).then(|| kit.drawings.svg(kit.say(), form.sheet, None, Use::Still)),
         items: form.items.iter().map(printed).collect(),
         points: points(&form.items),
     };

@@ -67,7 +67,7 @@ pub fn page(kit: &Kit, path: &str, labs: &[Lab]) -> Output {
         right: bench::right(kit, lab),
     };
     let data = Data {
-        stamp: kit.stamp.to_string(),
+        stamp: kit.edition(),
         labs: labs.iter().map(key).collect(),
         columns: columns.clone(),
         texts: TEXTS.iter().map(|word| (word.to_string(), text(word))).collect(),

@@ -46,7 +46,8 @@ fn among(kit: &Kit, row: &FaultRow) -> Vec<bool> {
 fn fault(kit: &Kit, row: &FaultRow, among: &[bool]) -> Cell {
     let every = row.builds.len() == kit.book.builds.len();
     let only = kit.say().only(among).filter(|_| !every);
-    Cell::Marked(Box::new(Cell::Naming(row.fault.clone())), only)
+    let name = kit.say().fault(kit.faults[row.fault.as_str()]);
+    Cell::Marked(Box::new(Cell::Naming(name)), only)
 }
 
 /// Where a fault shows and what becomes of it.

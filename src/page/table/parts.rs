@@ -37,10 +37,6 @@ pub fn place(kit: &Kit, part: PartId) -> Cell {
 /// What the author gave of a part, as one line.
 pub fn facts(kit: &Kit, part: PartId) -> String {
     let facts = kit.book.part(part).facts.iter();
-    let words = facts.map(|(label, text)| {
-        let key = format!("fact.{label}");
-        let label = if kit.words.knows(&key) { kit.words.text(&key) } else { label.clone() };
-        format!("{label} {text}")
-    });
+    let words = facts.map(|(label, text)| format!("{} {text}", kit.say().fact(label)));
     words.collect::<Vec<_>>().join(", ")
 }

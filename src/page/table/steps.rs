@@ -1,7 +1,7 @@
 //! Turns checkout steps and what they lead to into rows of the steps table.
 
 use super::{Cell, Filled, Line};
-use crate::book::SheetId;
+use crate::book::{Place, Role, SheetId};
 use crate::page::kit::Kit;
 use crate::proof::tables::{Lead, Spot, VerdictRow};
 
@@ -12,8 +12,8 @@ pub fn fill(kit: &Kit, sheet: Option<SheetId>) -> Filled {
 }
 
 fn line(kit: &Kit, step: &Spot, lead: &Lead) -> Line {
-    let symptom = match &lead.symptom {
-        Some(symptom) => Cell::Naming(symptom.clone()),
+    let symptom = match lead.branch.and_then(|branch| symptom(kit, branch)) {
+        Some(symptom) => Cell::Naming(symptom),
         None => Cell::Text(kit.words.text("step.otherwise")),
     };
     let fewest = lead.verdicts.iter().map(|verdict| verdict.tests.0).min();
@@ -32,6 +32,14 @@ fn line(kit: &Kit, step: &Spot, lead: &Lead) -> Line {
         builds: None,
         cells: vec![spot(step), symptom, spot(&lead.procedure), Cell::Text(tests), verdicts],
     }
+}
+
+/// What is seen where a step fails and this branch is taken; none for any other failure.
+fn symptom(kit: &Kit, (place, branch): (Place, usize)) -> Option<String> {
+    let Role::Step(step) = &kit.book.section(place).role else { return None };
+    let when = step.branches[branch].when.as_ref()?;
+    let seen = when.iter().map(|expect| kit.say().expect(expect.subject, &expect.look));
+    Some(seen.collect::<Vec<_>>().join(", "))
 }
 
 /// Whether a page of the proof's tables is about a sheet.

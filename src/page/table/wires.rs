@@ -63,7 +63,7 @@ pub fn fill_colors(kit: &Kit, sheet: Option<SheetId>) -> Filled {
         builds: None,
         cells: vec![
             Cell::Color(group[0]),
-            Cell::Text(kit.color_name(&kit.book.wire(group[0]).color)),
+            Cell::Text(kit.say().color(&kit.book.wire(group[0]).color)),
             Cell::Things(group.iter().map(|&wire| Item::Wire(wire)).collect()),
         ],
     };
