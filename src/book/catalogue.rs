@@ -28,7 +28,7 @@ const NOT_MATED: f64 = 0.2;
 pub fn catalogue(book: &Book) -> Vec<Fault> {
     let mut faults = Vec::new();
     let wired = wired(book);
-    let grounded = grounded(book);
+    let grounded: Vec<BTreeSet<Joint>> = (0..book.builds.len()).map(|build| grounded(book, build)).collect();
     for (number, part) in book.parts.iter().enumerate() {
         let id = PartId(number as u32);
         let pins: Vec<TerminalId> = (0..part.terminals.len() as u16)
@@ -44,18 +44,28 @@ pub fn catalogue(book: &Book) -> Vec<Fault> {
         connector_faults(book, ConnectorId(number as u32), &mut faults);
     }
     for fault in &mut faults {
-        fault.fitted = (0..book.builds.len()).map(|build| fits(book, fault, build)).collect();
+        fault.fitted =
+            grounded.iter().enumerate().map(|(build, tied)| fits(book, fault, build, tied)).collect();
     }
     faults
 }
 
 /// Whether a build can have a fault.
-fn fits(book: &Book, fault: &Fault, build: usize) -> bool {
+fn fits(book: &Book, fault: &Fault, build: usize, grounded: &BTreeSet<Joint>) -> bool {
+    let reached = |end: End| book.wires.iter().any(|wire| wire.fitted[build] && wire.ends.contains(&end));
     match fault.item {
-        Item::Part(part) => book.part(part).fitted[build],
+        Item::Part(part) => {
+            let pin = match fault.mode {
+                Mode::PinOpen(terminal) => reached(End::Terminal { part, terminal }),
+                _ => true,
+            };
+            book.part(part).fitted[build] && pin
+        }
         Item::Wire(wire) => {
             let neighbor = match fault.mode {
                 Mode::WireToWire(other) => book.wire(other).fitted[build],
+                // A wire that is tied to a ground point loses nothing by touching the body.
+                Mode::WireToGround => !book.wire(wire).ends.iter().any(|end| grounded.contains(&joint(*end))),
                 _ => true,
             };
             book.wire(wire).fitted[build] && neighbor
@@ -97,15 +107,21 @@ fn joint(end: End) -> Joint {
     }
 }
 
-/// Everything that wires alone tie to a ground point.
-fn grounded(book: &Book) -> BTreeSet<Joint> {
-    let is_ground =
-        |end: &End| matches!(end, End::Terminal { part, .. } if book.part(*part).kind == Kind::Ground);
-    let ends = book.wires.iter().flat_map(|wire| wire.ends);
+/// Everything that a build's wires alone tie to a ground point of it.
+fn grounded(book: &Book, build: usize) -> BTreeSet<Joint> {
+    let is_ground = |end: &End| match end {
+        End::Terminal { part, .. } => {
+            let part = book.part(*part);
+            part.kind == Kind::Ground && part.fitted[build]
+        }
+        End::Cavity { .. } => false,
+    };
+    let wires = || book.wires.iter().filter(|wire| wire.fitted[build]);
+    let ends = wires().flat_map(|wire| wire.ends);
     let mut tied: BTreeSet<Joint> = ends.filter(is_ground).map(joint).collect();
     loop {
         let before = tied.len();
-        for wire in &book.wires {
+        for wire in wires() {
             let [a, b] = wire.ends.map(joint);
             if tied.contains(&a) {
                 tied.insert(b);
@@ -142,6 +158,11 @@ fn part_faults(book: &Book, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fa
         }
     }
     for state in 0..part.states.len() {
+        // A coil that could not be read moves nothing that could be stuck.
+        let moves = |element: &super::Element| matches!(element.action, Action::Coil { state: of, .. } if of == state);
+        if !part.elements.iter().any(moves) {
+            continue;
+        }
         // Relay: fails to trip .55, spurious trip .26, short .19. Failing to trip is shared with coils and contacts.
         modes.push((part.id.clone(), Mode::StuckOut(state), 0.20));
         modes.push((part.id.clone(), Mode::StuckIn(state), 0.26));
@@ -228,12 +249,14 @@ fn moved(when: &Condition) -> bool {
     found
 }
 
-/// Cable: short .45, excessive wear .36, open .19. A wire that is tied to a ground point loses nothing by touching the body.
-fn wire_faults(book: &Book, id: WireId, grounded: &BTreeSet<Joint>, faults: &mut Vec<Fault>) {
+/// Cable: short .45, excessive wear .36, open .19. A wire that every build ties to a ground point loses nothing by touching the
+/// body; `grounded` has what each build ties to one.
+fn wire_faults(book: &Book, id: WireId, grounded: &[BTreeSet<Joint>], faults: &mut Vec<Fault>) {
     let wire = book.wire(id);
     let mut modes: Vec<Weighted> =
         vec![(wire.id.clone(), Mode::WireOpen, 0.19), (wire.id.clone(), Mode::WireHigh(HIGH), 0.36)];
-    let grounded = wire.ends.iter().any(|end| grounded.contains(&joint(*end)));
+    let is_tied = |tied: &BTreeSet<Joint>| wire.ends.iter().any(|end| tied.contains(&joint(*end)));
+    let grounded = grounded.iter().zip(&wire.fitted).all(|(tied, fitted)| is_tied(tied) || !fitted);
     let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
         _ if id == a => Some(b),
         _ if id == b => Some(a),

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// One finding for each thing that a step harms.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
-    let mut seen: BTreeMap<(Place, usize, Thing), (&Harmed, usize)> = BTreeMap::new();
+    let mut seen: BTreeMap<(Place, Option<usize>, Thing), (&Harmed, usize)> = BTreeMap::new();
     for harmed in &proof.harms {
         let (worst, times) =
             seen.entry((harmed.place, harmed.act, thing(harmed.what))).or_insert((harmed, 0));
@@ -32,8 +32,11 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             Some(fault) => format!("with {}", book.fault(fault).name),
             None => "on the healthy vehicle".to_string(),
         };
-        let act = book.step_line().act(&acts[harmed.act]);
-        let finding = Finding::new(code, section.span, headline).hint(format!("by `{act}`, {fault}"));
+        let by = match harmed.act {
+            Some(act) => format!("by `{}`, {fault}", book.step_line().act(&acts[act])),
+            None => format!("with everything at rest, before the first step, {fault}"),
+        };
+        let finding = Finding::new(code, section.span, headline).hint(by);
         findings.push(if times > 1 {
             finding.hint(format!("in {times} vehicles with this or another fault"))
         } else {

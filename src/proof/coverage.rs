@@ -229,7 +229,10 @@ fn healthy_route<'r, 's>(
 ) -> Result<Vec<Station<'r, 's>>, Upset> {
     let mut bench = Bench::new(rig, middle(rig))?;
     let mut route = Vec::new();
-    for (place, step) in script.steps() {
+    for (index, (place, step)) in script.steps().into_iter().enumerate() {
+        if index == 0 {
+            hands::at_rest(&bench, place, harms);
+        }
         let before = bench.clone();
         bench.open_album();
         let announced = step.expects.iter().map(|expect| expect.subject).collect();

@@ -7,8 +7,8 @@ use crate::book::{Act, BuildId, FaultId, PartId, Place, Subject};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Harmed {
     pub place: Place,
-    /// The index of the act in the step.
-    pub act: usize,
+    /// The index of the act in the step; none for what is so before anything is done.
+    pub act: Option<usize>,
     pub build: BuildId,
     /// The fault that was in the vehicle; none when it was healthy.
     pub fault: Option<FaultId>,
@@ -28,6 +28,13 @@ pub enum What {
     Impossible(&'static str),
 }
 
+/// Notes what is harmed in a vehicle to which nothing has been done yet, at the first step of a checkout.
+pub fn at_rest(bench: &Bench, place: Place, harms: &mut Vec<Harmed>) {
+    let build = bench.rig().build;
+    let standing = bench.examine().into_iter().map(What::Harm);
+    harms.extend(standing.map(|what| Harmed { place, act: None, build, fault: None, what }));
+}
+
 /// Does a step's acts one by one and notes what each newly harms or moves. A control that is set, or a plug that is put
 /// back, only lets the vehicle's own circuit work: what a fault does then is the fault's doing, not the hand's.
 pub fn watch(
@@ -44,7 +51,7 @@ pub fn watch(
     let mut moving = bench.moving();
     for (index, act) in acts.iter().enumerate() {
         let done = bench.act(act)?;
-        let mut note = |what| harms.push(Harmed { place, act: index, build, fault, what });
+        let mut note = |what| harms.push(Harmed { place, act: Some(index), build, fault, what });
         if let Done::Impossible(reason) = done {
             note(What::Impossible(reason));
         }

@@ -24,6 +24,8 @@ pub enum BadQuantity {
     Reversed,
     /// A band where a single value is needed.
     NotSingle,
+    /// A size that nothing of a vehicle has; see [`Dimension::range`].
+    Absurd(Dimension),
 }
 
 impl std::fmt::Display for BadQuantity {
@@ -37,6 +39,15 @@ impl std::fmt::Display for BadQuantity {
             }
             BadQuantity::Reversed => write!(f, "the low end of a band comes first"),
             BadQuantity::NotSingle => write!(f, "a single value is needed here, not a band"),
+            BadQuantity::Absurd(dimension) => {
+                let (least, most) = dimension.range();
+                let unit = Unit::base(*dimension).symbol;
+                write!(
+                    f,
+                    "nothing of a vehicle has {} below {least:e} {unit} or above {most:e} {unit}",
+                    dimension.name()
+                )
+            }
         }
     }
 }
@@ -124,6 +135,14 @@ impl Amount {
         if low.value > high.value {
             return Err(BadQuantity::Reversed);
         }
+        let (least, most) = low.unit.dimension.range();
+        let is_absurd = |amount: Amount| {
+            let is_nothing = amount.value == 0.0 && amount.unit.symbol != GAUGE.symbol;
+            !is_nothing && !(least..=most).contains(&amount.value.abs())
+        };
+        if is_absurd(low) || is_absurd(high) {
+            return Err(BadQuantity::Absurd(low.unit.dimension));
+        }
         Ok(Band { low, high })
     }
 
@@ -204,6 +223,10 @@ mod tests {
         assert_eq!(Amount::parse("ten V"), Err(BadQuantity::NoNumber("ten V".into())));
         assert_eq!(Amount::parse_band("9..3 V"), Err(BadQuantity::Reversed));
         assert_eq!(Amount::parse("3..9 V"), Err(BadQuantity::NotSingle));
+        for absurd in ["1e-310 ohm", "1e308 Mohm", "-1e300 ohm", "0..1e-320 ohm", "-800 AWG", "1e9 AWG"] {
+            assert!(matches!(Amount::parse_band(absurd), Err(BadQuantity::Absurd(_))), "{absurd}");
+        }
+        assert_eq!(Amount::parse("0 ohm").unwrap().value, 0.0);
         assert!(matches!(
             Amount::parse("10 A").unwrap().measure(Dimension::Potential),
             Err(BadQuantity::WrongDimension { found: Dimension::Current, expected: Dimension::Potential })

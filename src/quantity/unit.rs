@@ -53,6 +53,35 @@ impl Dimension {
         }
     }
 
+    /// The least and the greatest size, in base units, that anything of a vehicle has: what lies outside is a slip of the
+    /// pen, and would leave nothing of the digits that are computed with. Nothing at all is always allowed.
+    ///
+    /// Assumptions, generous by a factor of ten and more on either side: high-voltage drives have below 1 kV, cranking
+    /// currents stay below 3 kA, a leak above 100 Mohm is none, a test that is waited for takes minutes.
+    pub fn range(self) -> (f64, f64) {
+        match self {
+            Dimension::Potential => (1e-6, 1e5),
+            Dimension::Current => (1e-9, 1e5),
+            Dimension::Resistance => (1e-7, 1e10),
+            Dimension::Power => (1e-6, 1e7),
+            Dimension::Time => (1e-4, 1e5),
+            Dimension::Length => (1e-4, 1e4),
+            Dimension::Area => (1e-3, 1e4),
+            Dimension::Rate => (1e-2, 1e4),
+            Dimension::Capacitance => (1e-13, 1e3),
+            Dimension::Temperature
+            | Dimension::Angle
+            | Dimension::Pressure
+            | Dimension::Speed
+            | Dimension::Rotation
+            | Dimension::Share
+            | Dimension::Charge
+            | Dimension::Mass
+            | Dimension::Volume
+            | Dimension::Energy => (1e-9, 1e9),
+        }
+    }
+
     /// An example for a hint.
     pub fn example(self) -> &'static str {
         match self {
