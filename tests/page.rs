@@ -289,6 +289,36 @@ fn a_broken_template_is_a_finding_at_its_file() {
 }
 
 #[test]
+fn a_broken_template_is_told_where_it_is_broken() {
+    let broken = "<p>one</p>\n<p>{% if a b %}</p>\n";
+    let (_, findings) = publish(&[("templates/contents.html", broken)], false);
+    let before = &broken[..findings[0].span.start as usize];
+    assert_eq!(before.matches('\n').count(), 1, "{findings:?}");
+}
+
+#[test]
+fn a_template_cannot_reach_the_world_or_run_without_end() {
+    let home = std::env::var("PATH").expect("every system has one");
+    for hostile in [
+        "{{ get_env(name=\"PATH\") }}",
+        "{% include \"contents.html\" %}",
+        "{%- include \"chapter.html\" -%}",
+        "{% macro a() %}{{ self::a() }}{% endmacro a %}{{ self::a() }}",
+    ] {
+        let files = [
+            ("templates/contents.html", hostile),
+            ("templates/chapter.html", "{% include 'contents.html' %}"),
+        ];
+        let (pages, findings) = publish(&files, false);
+        assert!(
+            !findings.is_empty() && findings.iter().all(|finding| finding.code.name() == "bad-template"),
+            "{hostile}"
+        );
+        assert!(pages.values().all(|page| !page.contains(&home)), "{hostile}");
+    }
+}
+
+#[test]
 fn a_language_without_texts_names_every_missing_one() {
     let french = MANUAL.replace("language = \"en\"", "language = \"fr\"");
     let some = "[nav]\ncontents = \"Sommaire\"\nsystems = \"Circuits de bord\"\n";

@@ -53,6 +53,7 @@ codes! {
     WrongType = "wrong-type", Error;
     WrongUnit = "wrong-unit", Error;
     OutOfRange = "out-of-range", Error;
+    TooMuch = "too-much", Error;
     BadColor = "bad-color", Error;
     BadCondition = "bad-condition", Error;
     BadStatement = "bad-statement", Error;

@@ -72,16 +72,23 @@ impl Templates {
             let Some(file) = sources.find(&format!("templates/{name}")) else {
                 continue;
             };
+            if let Some(at) = endless(name, sources) {
+                let headline = "this template takes itself in, directly or by another, without end";
+                findings.push(Finding::new(Code::BadTemplate, Span::new(file, at..at), headline));
+                continue;
+            }
             let mut tried = tera.clone();
             match tried.add_raw_template(name, &sources.text(file).content) {
                 Ok(()) => {
                     tera = tried;
                     files.insert(name.to_string(), file);
                 }
-                Err(error) => findings.push(bad(&error, Span::new(file, 0..0))),
+                Err(error) => findings.push(bad(&error, placed(&error, file, &sources.text(file).content))),
             }
         }
         tera.register_function("t", Texts(Arc::clone(words)));
+        // The library's own: a template of somebody else's book has no business in the environment.
+        tera.register_function("get_env", Closed);
         let as_is = |&(name, text): &(&str, &str)| {
             let own = sources.find(&format!("templates/{name}"));
             let text = own.map_or(text, |file| sources.text(file).content.as_str());
@@ -155,6 +162,80 @@ impl tera::Function for Texts {
         };
         Ok(Value::String(self.0.fill_by(key, value)))
     }
+}
+
+/// A function that the library has and a book's template may not call.
+struct Closed;
+
+impl tera::Function for Closed {
+    #[expect(clippy::disallowed_types, reason = "tera hands values over so")]
+    fn call(&self, _: &std::collections::HashMap<String, Value>) -> tera::Result<Value> {
+        Err(tera::Error::msg("there is no such function here: a template sees what it is given, and no more"))
+    }
+}
+
+/// The templates that one takes in, and the places of the words that do so.
+fn taken_in(text: &str) -> Vec<(usize, &str)> {
+    let mut found = Vec::new();
+    for (at, _) in text.match_indices("{%") {
+        let inside = text[at + 2..].trim_start_matches(['-', ' ', '\t', '\n']);
+        let Some(rest) = ["include", "import"].iter().find_map(|word| inside.strip_prefix(word)) else {
+            continue;
+        };
+        let inside = rest.split("%}").next().unwrap_or_default();
+        found.extend(inside.split(['"', '\'', '`']).skip(1).step_by(2).map(|name| (at, name)));
+    }
+    found
+}
+
+/// Where a template begins to take itself in, or calls a macro from a macro; the library would follow it without end.
+fn endless(name: &str, sources: &Sources) -> Option<usize> {
+    let text = |name: &str| {
+        let own = sources.find(&format!("templates/{name}"));
+        let built_in = || BUILT_IN.iter().find(|(known, _)| *known == name).map(|(_, text)| *text);
+        own.map(|file| sources.text(file).content.as_str()).or_else(built_in)
+    };
+    let content = text(name)?;
+    if let (true, Some(at)) =
+        (content.contains("{% macro") || content.contains("{%- macro"), content.find("self::"))
+    {
+        return Some(at);
+    }
+    for (at, first) in taken_in(content) {
+        let mut seen = vec![first];
+        let mut next = 0;
+        while let Some(&other) = seen.get(next) {
+            if other == name {
+                return Some(at);
+            }
+            for (_, further) in text(other).map(taken_in).unwrap_or_default() {
+                if !seen.contains(&further) {
+                    seen.push(further);
+                }
+            }
+            next += 1;
+        }
+    }
+    None
+}
+
+/// Where the library says that a template is wrong, which it does by line and column after an arrow.
+fn placed(error: &tera::Error, file: FileId, content: &str) -> Span {
+    let mut words = error.to_string();
+    let mut cause = std::error::Error::source(error);
+    while let Some(inner) = cause {
+        words.push_str(&inner.to_string());
+        cause = inner.source();
+    }
+    let told = words.split_once("-->").map(|(_, rest)| rest.trim_start());
+    let told = told.and_then(|rest| rest.split_whitespace().next()?.split_once(':'));
+    let told =
+        told.and_then(|(line, column)| Some((line.parse::<usize>().ok()?, column.parse::<usize>().ok()?)));
+    let Some((line, column)) = told else { return Span::new(file, 0..0) };
+    let start: usize = content.split_inclusive('\n').take(line.saturating_sub(1)).map(str::len).sum();
+    let rest = content.get(start..).unwrap_or_default();
+    let at = start + rest.char_indices().nth(column.saturating_sub(1)).map_or(0, |(at, _)| at);
+    Span::new(file, at..at)
 }
 
 /// What went wrong, down to its cause.

@@ -3,6 +3,7 @@
 use super::condition::{self, Speaker};
 use super::fitted::holds;
 use super::index::Index;
+use super::limit;
 use super::log::Log;
 use super::table::{Origin, Table, parse};
 use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper, Study};
@@ -146,7 +147,11 @@ fn options(table: &Table, book: &mut Book, index: &mut Index, log: &Log) {
 }
 
 /// The names, with a finding for each that stands twice.
-pub fn distinct(names: Vec<Placed<String>>, what: &str, log: &Log) -> Vec<String> {
+pub fn distinct(mut names: Vec<Placed<String>>, what: &str, log: &Log) -> Vec<String> {
+    if let Some(beyond) = names.get(limit::CHOICES) {
+        limit::exceed(log, beyond.span, "the list is too long", limit::CHOICES);
+        names.truncate(limit::CHOICES);
+    }
     let mut kept: Vec<Placed<String>> = Vec::new();
     for name in names {
         match kept.iter().find(|other| other.value == name.value) {
@@ -168,6 +173,10 @@ pub fn distinct(names: Vec<Placed<String>>, what: &str, log: &Log) -> Vec<String
 fn builds(table: &Table, book: &mut Book, index: &Index, log: &Log) {
     let mut builds = vec![Build { choices: Vec::new() }];
     for group in &book.options {
+        if builds.len() * group.choices.len() > limit::BUILDS {
+            limit::exceed(log, group.span, "with this option there are too many combinations", limit::BUILDS);
+            break;
+        }
         builds = builds
             .iter()
             .flat_map(|build| {

@@ -12,6 +12,7 @@ mod end;
 mod fitted;
 mod index;
 mod kind;
+mod limit;
 mod log;
 mod manual;
 mod near;
@@ -41,6 +42,9 @@ pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     for (file, text) in sources.unread() {
         let why = text.unread.as_deref().unwrap_or_default();
         log.error(Code::UnreadSource, Span::new(file, 0..0), format!("`{}` was not read: {why}", text.path));
+    }
+    for (file, text) in sources.iter().filter(|(_, text)| text.content.len() > limit::FILE) {
+        limit::exceed(&log, Span::new(file, 0..0), &format!("`{}` is too long", text.path), "8388608 bytes");
     }
     let (mut book, _) = resolve(&log, images);
     clash::check(&book, &log);

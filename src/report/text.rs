@@ -1,7 +1,7 @@
 //! Turns findings into text for a terminal: the author's line with what is wrong underlined, and what helps below it.
 
 use super::json::{Counts, severity_word};
-use crate::finding::{Finding, Severity};
+use crate::finding::{Finding, Label, Severity};
 use crate::source::{Sources, Span};
 use annotate_snippets::renderer::DecorStyle;
 use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
@@ -60,14 +60,24 @@ fn one(finding: &Finding, sources: &Sources, renderer: &Renderer, width: usize) 
             .into_iter()
             .map(|file| {
                 let text = sources.text(file);
-                let primary = (finding.span.file == file)
-                    .then(|| AnnotationKind::Primary.span(visible(finding.span, &text.content, width)));
-                let labels = finding.labels.iter().filter(|label| label.span.file == file).map(|label| {
+                let primary = (finding.span.file == file).then_some(finding.span);
+                let labels: Vec<&Label> =
+                    finding.labels.iter().filter(|label| label.span.file == file).collect();
+                // The lines from the first to the last that is shown: a file of a thousand findings is cut a thousand times.
+                let spans = || primary.into_iter().chain(labels.iter().map(|label| label.span));
+                let lines = lines(&text.content, spans());
+                let inside =
+                    |range: std::ops::Range<usize>| range.start - lines.start..range.end - lines.start;
+                let primary = primary
+                    .map(|span| AnnotationKind::Primary.span(inside(visible(span, &text.content, width))));
+                let labels = labels.iter().map(|label| {
+                    let room = width - label.text.len().min(width);
                     AnnotationKind::Context
-                        .span(visible(label.span, &text.content, width - label.text.len().min(width)))
+                        .span(inside(visible(label.span, &text.content, room)))
                         .label(label.text.as_str())
                 });
-                Snippet::source(text.content.replace('\t', TAB))
+                Snippet::source(text.content[lines.clone()].replace('\t', TAB))
+                    .line_start(text.position(lines.start).line)
                     .path(text.path.as_str())
                     .annotations(primary.into_iter().chain(labels))
             })
@@ -101,6 +111,14 @@ fn files(finding: &Finding) -> Vec<crate::source::FileId> {
         }
     }
     files
+}
+
+/// The bytes of all lines from the first to the last of some places.
+fn lines(text: &str, spans: impl Iterator<Item = Span> + Clone) -> std::ops::Range<usize> {
+    let start = spans.clone().map(|span| span.range().start).min().unwrap_or(0);
+    let end = spans.map(|span| span.range().end).max().unwrap_or(0);
+    let start = text[..start].rfind('\n').map_or(0, |at| at + 1);
+    start..text[end..].find('\n').map_or(text.len(), |at| end + at)
 }
 
 /// A span cut to its first line and to what fits beside the line numbers; an empty one covers one letter.

@@ -14,6 +14,7 @@
 mod name;
 
 use super::index::Index;
+use super::limit;
 use super::log::{Log, list, suggestion};
 use super::phrase::{Phrase, Word};
 use crate::book::{Book, Condition, PartId, Terminal, TerminalId, Timing};
@@ -60,8 +61,15 @@ pub fn read(
     index: &Index,
     log: &Log,
 ) -> Option<Condition> {
-    let mut parser =
-        Parser { phrase: Phrase::new(&text.value, text.span), speaker, book, index, log, failed: false };
+    let mut parser = Parser {
+        phrase: Phrase::new(&text.value, text.span),
+        speaker,
+        book,
+        index,
+        log,
+        depth: 0,
+        failed: false,
+    };
     let condition = parser.condition()?;
     if !parser.phrase.is_done() {
         let here = parser.phrase.here();
@@ -83,6 +91,8 @@ struct Parser<'a> {
     book: &'a mut Book,
     index: &'a Index,
     log: &'a Log<'a>,
+    /// How deep in conditions it is.
+    depth: usize,
     /// A name was not found: the rest is still read, so that all unknown names are reported.
     failed: bool,
 }
@@ -106,13 +116,31 @@ impl Parser<'_> {
 
     fn one(&mut self) -> Option<Condition> {
         if self.phrase.accept("not") {
-            return Some(Condition::Not(Box::new(self.one()?)));
+            return Some(Condition::Not(Box::new(self.deeper(Self::one)?)));
         }
         let mut condition = self.simple()?;
+        let mut timings = 0;
         while let Some(timing) = self.timing()? {
+            timings += 1;
+            if timings > limit::NESTING {
+                limit::exceed(self.log, self.phrase.here(), "one time follows the other", limit::NESTING);
+                return None;
+            }
             condition = Condition::Timed { inner: Box::new(condition), timing };
         }
         Some(condition)
+    }
+
+    /// Reads what stands inside a condition.
+    fn deeper(&mut self, read: fn(&mut Self) -> Option<Condition>) -> Option<Condition> {
+        self.depth += 1;
+        if self.depth > limit::NESTING {
+            limit::exceed(self.log, self.phrase.here(), "conditions are nested too deep", limit::NESTING);
+            return None;
+        }
+        let inner = read(self);
+        self.depth -= 1;
+        inner
     }
 
     /// The outer option is a problem, the inner one that no timing follows.
@@ -162,7 +190,7 @@ impl Parser<'_> {
         };
         match word.text {
             "(" => {
-                let inner = self.condition()?;
+                let inner = self.deeper(Self::condition)?;
                 if !self.phrase.accept(")") {
                     self.bad(word.span, "this parenthesis is not closed", "`)` is missing");
                     return None;

@@ -7,6 +7,7 @@ use super::mask::mask;
 use super::stray;
 use super::told::Told;
 use crate::finding::{Code, Finding};
+use crate::read::limit;
 use crate::read::log::Log;
 use crate::source::{FileId, Span};
 use pulldown_cmark::{Event, Tag, TagEnd};
@@ -33,7 +34,13 @@ const TOP: &str = "top";
 pub fn cut<'a>(file: FileId, start: usize, steps: bool, facts: &Facts<'a>) -> Vec<Raw<'a>> {
     let log = facts.log;
     let text = log.text(file);
-    let masked = mask(text);
+    let mut masked = mask(text);
+    if let Some(at) = limit::too_nested(&masked[start..]) {
+        let at = start + at;
+        limit::exceed(log, Span::new(file, at..at), "these are nested too deep", limit::BRACKETS);
+        masked.truncate(at);
+    }
+    let text = &text[..masked.len()];
     let events = told(file, text, events(&masked, text, start), steps, facts);
     stray::links(file, text, &masked, start, &events, log);
     let mut sections = vec![Raw {

@@ -5,6 +5,7 @@ use crate::book::{Act, ConnectorId, Instrument, Kind, PartId, WireId};
 use crate::finding::{Code, Finding};
 use crate::quantity::Dimension;
 use crate::read::circuit::{find_part, find_wire};
+use crate::read::limit;
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, pieces};
 use crate::source::{Placed, Span};
@@ -138,6 +139,11 @@ fn wait(reader: &Reader, mut phrase: Phrase) -> Option<Act> {
     done(reader, &mut phrase)?;
     if !time.is_point() {
         reader.bad(time.span, "a wait is one time", "for example `wait 8 s`");
+        return None;
+    }
+    if time.low.value > limit::WAIT {
+        let most = format!("{} s", limit::WAIT);
+        limit::exceed(reader.log, time.span, "nobody waits so long", most);
         return None;
     }
     Some(Act::Wait(time.low.value))
