@@ -306,3 +306,53 @@ fn not_binds_tighter_than_and() {
     let claims = ["door closed => H1 dark", "key run => H1 lit", "key run, door open => H1 dark"];
     assert_eq!(false_claims(&circuit, "12.8 V", &claims), [false, false, false]);
 }
+
+/// Each relay feeds the coil of the next: at rest only when all have pulled in, one after the other.
+#[test]
+fn a_chain_of_seventy_relays_pulls_in_and_is_no_chatter() {
+    let mut text = "title = \"Chain\"\n\n[controls]\nkey = [\"off\", \"run\"]\n\n[parts.BAT]\nkind = \"battery\"\n\n[parts.S1]\nkind = \"switch\"\nmakes = { \"1-2\" = \"key run\" }\n\n[parts.H1]\nkind = \"lamp\"\nrating = \"12 V 3 W\"\n".to_string();
+    let mut wires = "[\"V1\", \"BAT:+\", \"S1:1\", \"RD\", 10, 0.1],\n".to_string();
+    let mut feed = "S1:2".to_string();
+    for at in 1..=70 {
+        text += &format!(
+            "\n[parts.K{at}]\nkind = \"relay\"\ncoil = {{ pins = \"86-85\", resistance = \"85 ohm\", pulls-in = \"8 V\", drops-out = \"1.5 V\" }}\nmakes = {{ \"30-87\" = \"energized\" }}\n"
+        );
+        wires += &format!(
+            "[\"A{at}\", \"{feed}\", \"K{at}:86\", \"RD\", 10, 0.1],\n[\"B{at}\", \"K{at}:85\", \"BAT:-\", \"BK\", 10, 0.1],\n[\"C{at}\", \"BAT:+\", \"K{at}:30\", \"RD\", 10, 0.1],\n"
+        );
+        feed = format!("K{at}:87");
+    }
+    wires += &format!(
+        "[\"V2\", \"{feed}\", \"H1:1\", \"RD\", 10, 0.1],\n[\"V3\", \"H1:2\", \"BAT:-\", \"BK\", 10, 0.1],\n"
+    );
+    text += &format!("\n[harness.all]\nwires = [\n{wires}]\n\n[intent]\nH1 = \"key run\"\n");
+    let judged = crate::book::judge(&crate::book::sheet(&text));
+    let wrong: Vec<&str> = judged
+        .findings
+        .iter()
+        .filter(|finding| !matches!(finding.code, Code::UnshownFault | Code::NoReason))
+        .map(|finding| finding.headline.as_str())
+        .collect();
+    assert_eq!(wrong, Vec::<&str>::new());
+}
+
+/// 75 A stand in a thin wire before the technician's first hand: nothing that a step does can be blamed for it.
+#[test]
+fn what_stands_overloaded_is_told_at_the_first_step() {
+    let parts = "R1 = { kind = \"heater\", rating = \"12 V 900 W\" }";
+    let wires = "[\"W10\", \"BAT:+\", \"R1:1\", \"RD\", 0.35, 0.1],\n[\"W11\", \"R1:2\", \"BAT:-\", \"BK\", 10, 0.1],";
+    let mut files =
+        sheet(&circuit("key = [\"off\", \"run\"]", parts, wires, "[intent]\nR1 = \"key off or key run\"\n"));
+    let checkout = "+++\ntitle = \"C\"\nkind = \"checkout\"\ncircuit = \"sheet\"\n+++\n\n## Step 1 {#c1}\n\n- Set: key off\n- Expect: R1 hot\n- If not: [1](t.md#t1)\n\n## Step 2 {#c2}\n\n- Set: key run\n- Expect: R1 hot\n- If not: [1](t.md#t1)\n";
+    let trouble = "+++\ntitle = \"T\"\nkind = \"troubleshooting\"\ncircuit = \"sheet\"\n+++\n\n## Procedure 1 {#t1}\n\n### 1.1 It is the heater {#t1-1}\n\n- Then: [Replace it.](blame:R1)\n";
+    files.insert("content/c.md".to_string(), checkout.to_string());
+    files.insert("content/t.md".to_string(), trouble.to_string());
+    let judged = judge(&files);
+    let told = judged.of(Code::OverloadedWire);
+    assert_eq!(told.len(), 1, "{}", judged.listing());
+    assert!(
+        told[0].headline.contains("W10") && told[0].hints[0].contains("before the first step"),
+        "{told:?}"
+    );
+    assert_eq!(judged.place(told[0]).1, 7, "at the first step's heading");
+}

@@ -6,9 +6,15 @@ use super::gate::Circumstances;
 use super::state::{Bench, LinkState, Upset};
 use crate::book::{Effect, Item, Mode, Protection};
 
-/// Rounds after which a vehicle that has not come to rest is said to chatter. A chain of relays that pull in one after
-/// another needs a round for each; no vehicle chains this many.
+/// Rounds that a vehicle may take to come to rest, beside one for each relay and contact that may follow one after another. It
+/// is told to chatter when it comes back to where it was; this only bounds what is not seen to repeat itself.
 const ROUNDS: usize = 60;
+
+/// Rounds before which nothing is compared: nearly every vehicle is at rest by then.
+const FIRM: usize = 15;
+
+/// How often a vehicle has to be where it was before it chatters: what is compared leaves out whether a source is on.
+const TIMES: usize = 2;
 
 /// Load current in amperes from which a flasher unit works (common practice, no source).
 const FLASHER_LOAD: f64 = 0.03;
@@ -34,14 +40,13 @@ impl Bench<'_> {
     /// Solves and lets everything follow that takes no time.
     pub(super) fn settle(&mut self) -> Result<(), Upset> {
         let mut moved = Vec::new();
-        for round in 0..ROUNDS {
+        // Where it was at some round, which is moved on at each doubling (Brent 1980): a circle of any length is found.
+        let mut before = None;
+        let mut times = 0;
+        for round in 1..=ROUNDS + 4 * (self.rig.relays.len() + self.rig.lively.len()) {
             if self.dirty {
                 self.solver.solve().map_err(Upset::Trouble)?;
                 self.dirty = false;
-            }
-            let late = round > ROUNDS / 2;
-            if late {
-                moved.clear();
             }
             let mut changed = false;
             for relay in 0..self.rig.relays.len() {
@@ -65,6 +70,17 @@ impl Bench<'_> {
                     self.album = Some(album);
                 }
                 return Ok(());
+            }
+            if round > FIRM {
+                let now = self.rhythm();
+                times += usize::from(before.as_ref() == Some(&now));
+                if times == TIMES {
+                    break;
+                }
+                if round.is_power_of_two() {
+                    (before, times) = (Some(now), 0);
+                    moved.clear();
+                }
             }
         }
         moved.sort();
