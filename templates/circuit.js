@@ -12,7 +12,8 @@
 
   function width(count) { return Math.max(count - 1, 0).toString(36).length; }
   function groups(selector, key) {
-    var all = {};
+    // No name of a book is one that an object has of its own.
+    var all = Object.create(null);
     drawing.querySelectorAll(selector).forEach(function (part) {
       var name = key(part);
       (all[name] = all[name] || []).push(part);
@@ -167,7 +168,9 @@
     return true;
   }
   function follow() {
-    var hash = decodeURIComponent(location.hash.slice(1));
+    var hash = location.hash.slice(1);
+    // An address that somebody mistyped is one that names nothing.
+    try { hash = decodeURIComponent(hash); } catch (error) { hash = ""; }
     var state = /^build=(\d+)&state=(\d+)$/.exec(hash);
     if (state) {
       var list = window.chosenBuilds ? window.chosenBuilds() : [];

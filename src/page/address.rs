@@ -146,7 +146,7 @@ fn stem(path: &str) -> &str {
 
 /// A page's path as one name, without folders.
 fn flat(path: &str) -> String {
-    slug(stem(path))
+    slug(&stem(path).replace('/', "-"))
 }
 
 #[cfg(test)]

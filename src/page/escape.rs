@@ -35,9 +35,18 @@ pub fn css_string(text: &str) -> String {
     safe
 }
 
-/// A name as part of a file name or an anchor: what is neither a letter, a digit, `-`, `_` nor `.` becomes `-`.
+/// A name as part of a file name or an anchor: a space becomes `-`, and what is neither a letter, a digit, `-`, `_` nor `.` its
+/// number, so that two ids never become one anchor.
 pub fn slug(name: &str) -> String {
-    name.chars().map(|c| if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') { c } else { '-' }).collect()
+    let mut slug = String::with_capacity(name.len());
+    for c in name.chars() {
+        match c {
+            c if c.is_alphanumeric() || matches!(c, '-' | '_' | '.') => slug.push(c),
+            c if c.is_whitespace() => slug.push('-'),
+            c => slug.push_str(&format!("~{:x}", c as u32)),
+        }
+    }
+    slug
 }
 
 #[cfg(test)]
@@ -58,6 +67,7 @@ mod tests {
 
     #[test]
     fn anchors_have_no_spaces() {
-        assert_eq!(slug("K4 30/87"), "K4-30-87");
+        assert_eq!(slug("K4 30/87"), "K4-30~2f87");
+        assert_ne!(slug("Q/1"), slug("Q-1"));
     }
 }

@@ -32,12 +32,20 @@ pub struct Index {
 impl Index {
     /// Takes the id of a part, wire or connector: they share one set of names, because a statement names them alike.
     pub fn claim_item(&mut self, id: &Placed<String>, log: &Log) -> bool {
-        claim(&mut self.items, id, log)
+        let is_free = claim(&mut self.items, id, log);
+        if !is_free {
+            self.lost.insert(id.value.clone());
+        }
+        is_free
     }
 
     /// Takes the id of a control or an option group, which share one set of names as well.
     pub fn claim_setting(&mut self, id: &Placed<String>, log: &Log) -> bool {
-        claim(&mut self.settings, id, log)
+        let is_free = claim(&mut self.settings, id, log);
+        if !is_free {
+            self.lost.insert(id.value.clone());
+        }
+        is_free
     }
 
     /// Whether a finding about this name has been made where it is defined.
@@ -46,7 +54,17 @@ impl Index {
     }
 }
 
+/// Whether a letter may stand in an id: a statement divides words at the others, or an address gives them a meaning.
+fn in_id(letter: char) -> bool {
+    letter.is_alphanumeric() || matches!(letter, '-' | '_' | '/' | '+' | '.' | '*')
+}
+
 fn claim(names: &mut BTreeMap<String, Span>, id: &Placed<String>, log: &Log) -> bool {
+    if id.value.is_empty() || !id.value.chars().all(in_id) {
+        let finding = Finding::new(Code::BadId, id.span, format!("`{}` cannot be an id", id.value));
+        log.push(finding.hint("an id is made of letters, digits, `-`, `_`, `/`, `+`, `*` and `.`"));
+        return false;
+    }
     if let Some(first) = names.get(&id.value) {
         log.push(
             Finding::new(Code::DuplicateId, id.span, format!("`{}` is defined twice", id.value))

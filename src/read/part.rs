@@ -69,9 +69,9 @@ fn part(
     shares: &mut Shares,
     log: &Log,
 ) -> Option<Part> {
-    if id.contains([':', ',', ';', '.']) || id.contains(char::is_whitespace) {
-        let finding = Finding::new(Code::BadId, id.span, format!("`{}` cannot be an id", id.value));
-        log.push(finding.hint("an id has no spaces and none of `: , ; .`, because a statement uses these"));
+    if id.contains('.') {
+        let finding = Finding::new(Code::BadId, id.span, format!("`{}` cannot be a part's id", id.value));
+        log.push(finding.hint("after a point stands one of several filaments: `H1.low`"));
         return None;
     }
     let word = table.needed_text("kind", "kind = \"relay\"", log)?;

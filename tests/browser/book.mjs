@@ -9,7 +9,9 @@ export const book = process.env.BOOK;
 export const draft = process.env.DRAFT;
 // A new book whose study pack is an exam edition.
 export const exam = process.env.EXAM;
-if (!book || !draft || !exam) throw new Error("BOOK, DRAFT and EXAM name no folders: tests/browser/run sets them");
+// A book whose every name and text tries to run something.
+export const hostile = process.env.HOSTILE;
+if (!book || !draft || !exam || !hostile) throw new Error("BOOK, DRAFT, EXAM and HOSTILE name no folders: tests/browser/run sets them");
 
 // Every page of a book, as paths with `/`; the study pack stands alone in its own folder and has its own tests.
 export function pages(folder = book) {

@@ -145,7 +145,7 @@ pub fn numbered<'l>(kit: &Kit, lab: &'l Lab) -> Vec<&'l Planted> {
 /// The name of a lab's file.
 pub fn name(kit: &Kit, lab: &Lab) -> String {
     let path = &kit.book.page(lab.page).path;
-    format!("{}-lab.html", slug(path.trim_end_matches(".md")))
+    format!("{}-lab.html", slug(&path.trim_end_matches(".md").replace('/', "-")))
 }
 
 /// The items that a verdict may name.

@@ -109,6 +109,16 @@ fn is_own(address: &str) -> bool {
     address.split_once(':').is_some_and(|(scheme, _)| SCHEMES.contains(&scheme))
 }
 
+/// The schemes of addresses that may lead out of a book: everything else could run something, or open a file.
+const OUT: [&str; 4] = ["http:", "https:", "mailto:", "tel:"];
+
+/// Whether an address leads out of the book to where it may.
+fn leads_out(address: &str) -> bool {
+    let begins =
+        |scheme: &&str| address.get(..scheme.len()).is_some_and(|own| own.eq_ignore_ascii_case(scheme));
+    OUT.iter().any(|scheme| begins(&scheme))
+}
+
 /// What follows the colon of an own address.
 fn after<'a>(address: &Placed<&'a str>, scheme: &str) -> Option<Placed<&'a str>> {
     let rest = address.value.strip_prefix(scheme)?;
@@ -147,11 +157,17 @@ fn target(
     if misplaced(address, log) {
         return None;
     }
-    let external = ["http:", "https:", "mailto:", "tel:"];
-    if matches!(link_type, LinkType::Autolink | LinkType::Email)
-        || external.iter().any(|scheme| address.value.starts_with(scheme))
-    {
+    if link_type == LinkType::Email {
+        return Some(format!("mailto:{}", address.value.trim_start_matches("mailto:")));
+    }
+    if leads_out(address.value) {
         return Some(address.value.to_string());
+    }
+    if link_type == LinkType::Autolink {
+        let finding =
+            Finding::new(Code::BadStatement, address.span, format!("`{}` is no address", address.value));
+        log.push(finding.hint(format!("what leads out of a book begins with one of {}", OUT.join(", "))));
+        return None;
     }
     if let Some(image) = author_image(context, address.value) {
         return Some(format!("image:{image}"));
