@@ -105,7 +105,8 @@ fn an_exams_labs_hold_nothing_to_open_and_the_reader_has_the_key() {
 /// they are, or the numbers of its states. In the order of the catalogue these would name the fault.
 #[test]
 fn a_cases_form_tells_nothing_of_its_place_in_the_catalogue() {
-    for printed in [&PRACTICE, &SPRING, &EXAM] {
+    let [demo, _] = crate::printed::packs();
+    for printed in [&*PRACTICE, &*SPRING, &*EXAM, demo] {
         for (path, data) in labs(printed) {
             let counts: BTreeSet<usize> =
                 list(&data["seals"]).iter().map(|seals| list(seals).len()).collect();
@@ -152,4 +153,23 @@ fn each_class_has_its_own_numbers_letters_and_questions() {
     }
     let again = class("\n[study]\nseed = \"spring of the yard\"\n");
     assert!(again.pages == SPRING.pages, "the same seed gives the same pack");
+}
+
+/// A fault whose procedure ends at something else is nothing to learn from.
+#[test]
+fn a_lab_has_no_fault_that_its_procedure_blames_on_something_else() {
+    let planted = |printed: &Printed, name: &str| {
+        let all = printed.labs.iter().flat_map(|lab| &lab.planted);
+        all.filter(|planted| printed.book.fault(planted.fault).name == name).count()
+    };
+    let mut sources = Sources::default();
+    let mut changed = 0;
+    for (path, text) in crate::book::folder("tests/planted/blade") {
+        let wrong = text.replace("[Replace the ready lamp H1.](blame:H1)", "[](blame:M1)");
+        changed += usize::from(wrong != text);
+        sources.add(path, wrong);
+    }
+    assert!(changed > 0);
+    assert_eq!(planted(&PRACTICE, "H1 open"), 1);
+    assert_eq!(planted(&Printed::of(sources).with_pack(), "H1 open"), 0);
 }

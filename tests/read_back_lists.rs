@@ -975,6 +975,7 @@ fn a_systems_page_has_its_drawing_and_lists_where_its_author_placed_none() {
 
 #[test]
 fn ground_and_splice_charts_show_every_wire_with_its_color_size_and_far_end() {
+    let mut opened = 0;
     for printed in books() {
         let book = printed.book;
         let doc = printed.page("lists/grounds.html");
@@ -982,6 +983,9 @@ fn ground_and_splice_charts_show_every_wire_with_its_color_size_and_far_end() {
         for (chart, kind) in charts.iter().zip([Kind::Ground, Kind::Splice]) {
             let roots = book.parts.iter().enumerate().filter(|(_, part)| part.kind == kind);
             let told = chart.text();
+            if kind == Kind::Ground {
+                opened += behind_grounds(book, chart);
+            }
             for (at, part) in roots {
                 assert!(told.contains(&part.name), "{}", part.id);
                 let end = End::Terminal { part: PartId(at as u32), terminal: TerminalId(0) };
@@ -1010,6 +1014,7 @@ fn ground_and_splice_charts_show_every_wire_with_its_color_size_and_far_end() {
             }
         }
     }
+    assert!(opened > 0, "some ground has a splice");
 }
 
 #[test]
@@ -1080,4 +1085,27 @@ fn the_overview_puts_each_wire_into_its_harness() {
             assert!(doc.texts("desc").join(" ").contains(&told), "{told}");
         }
     }
+}
+
+/// Holds that a ground chart shows every wire of the splices that its points are wired to. Returns how many there are.
+fn behind_grounds(book: &Book, chart: &Element) -> usize {
+    let end_of = |part: PartId| End::Terminal { part, terminal: TerminalId(0) };
+    let parts = (0..book.parts.len() as u32).map(PartId);
+    let mut found = 0;
+    for point in parts.filter(|&part| book.part(part).kind == Kind::Ground) {
+        for id in wires_at(book, end_of(point)) {
+            let far = book.wire(id).ends.into_iter().find(|end| *end != end_of(point));
+            let Some(End::Terminal { part, .. }) = far else { continue };
+            if book.part(part).kind != Kind::Splice {
+                continue;
+            }
+            for behind in wires_at(book, end_of(part)).into_iter().filter(|behind| *behind != id) {
+                let wire = &book.wire(behind).id;
+                let shown = chart.all("g.wire").into_iter().any(|group| group.get("data-wire") == Some(wire));
+                assert!(shown, "{wire} hangs on {}", book.part(point).id);
+                found += 1;
+            }
+        }
+    }
+    found
 }

@@ -780,7 +780,9 @@ fn a_labs_vehicle_of_a_number_behaves_as_the_bench_with_that_fault() {
                 }
             }
             for hand in desk.student.place("hand").unwrap().all("option") {
-                moves.insert(hand.text(), hand.get("value").unwrap().parse().unwrap());
+                let by: usize = hand.get("value").unwrap().parse().unwrap();
+                assert_eq!(hand.text(), words::act(book, &lab.moves[by]), "a hand does what it says");
+                moves.insert(hand.text(), by);
             }
             assert_eq!(moves.len(), lab.moves.len(), "each move has its words");
             let cases = desk.cases(book);

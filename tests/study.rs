@@ -12,7 +12,7 @@ use goodground::quantity::{Amount, Dimension};
 use goodground::source::Sources;
 use goodground::study::lab::{Edge, Lab, Levels, Looks, Node, PATIENCE, Planted, View, labs};
 use goodground::study::quiz::{Answer, Ask, EACH, Lot, Question, Said, Scene, Sort, ask, seed, told_apart};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 fn sources() -> Sources {
@@ -536,4 +536,32 @@ fn a_pinned_question_that_nobody_asks_is_found_where_it_stands() {
     assert_eq!(finding.code, goodground::finding::Code::UnknownQuestion);
     assert_eq!((finding.span.file, finding.span.start as usize), (file, start));
     assert_eq!(finding.hints, [format!("did you mean `{right}`?")]);
+}
+
+/// A wire is told by its color and size; two choices that look alike would both be right, or both wrong.
+#[test]
+fn no_two_choices_of_a_wire_look_alike() {
+    let mut drawn = 0;
+    for printed in crate::printed::packs() {
+        let book = printed.book;
+        for with in 0..6 {
+            for question in ask(book, &printed.proof, &printed.illustrations.live, with, 60) {
+                if !matches!(question.ask, Ask::Wire { .. }) {
+                    continue;
+                }
+                let looks: BTreeSet<String> = question
+                    .choices
+                    .iter()
+                    .filter_map(|choice| match choice.answer {
+                        Answer::Wire(wire) => Some(book.wire(wire)),
+                        _ => None,
+                    })
+                    .map(|wire| format!("{} {}", wire.color, wire.size))
+                    .collect();
+                assert_eq!(looks.len(), question.choices.len(), "{}", question.id);
+                drawn += 1;
+            }
+        }
+    }
+    assert!(drawn > 50, "{drawn} questions of this kind");
 }

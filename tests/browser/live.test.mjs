@@ -27,6 +27,7 @@ test("every state tried is the one that the program computes", async () => {
   const { page, noted, context } = await open(browser, { viewport: { width: 1400, height: 1000 } });
   const draw = draws(19);
   let compared = 0;
+  const arrows = [0, 0];
   for (const path of pages().filter((path) => path.startsWith("circuits/"))) {
     await page.goto(address(path));
     for (let tried = 0; tried < TRIED; tried++) {
@@ -63,6 +64,16 @@ test("every state tried is the one that the program computes", async () => {
         assert.equal(reading, told[1].reads, `${path}: ${part} with ${state}`);
         compared++;
       }
+      // An arrow points the way in which the current runs, from the wire's first end or from its second.
+      if (!/hazard on|turn (left|right)/.test(state)) {
+        const drawn = await page.$$eval("#drawing [data-wire].carrying", (wires) => wires.map((wire) => [wire.dataset.wire, wire.classList.contains("reversed")]));
+        for (const [name, reversed] of drawn) {
+          const { amps } = computed.wires[name];
+          if (Math.abs(amps) < 0.001) continue;
+          assert.equal(reversed, amps < 0, `${path}: the arrow of ${name} with ${state}, ${amps} A`);
+          arrows[reversed ? 1 : 0]++;
+        }
+      }
       const wires = await page.locator(".wire-choice option").evaluateAll((options) => options.map((one) => one.value).filter(Boolean));
       const wire = wires[draw(wires.length)];
       await page.locator(".wire-choice").selectOption(wire);
@@ -77,6 +88,7 @@ test("every state tried is the one that the program computes", async () => {
   }
   await context.close();
   assert.ok(compared > 200, `${compared} compared`);
+  assert.ok(arrows.every((count) => count > 10), `${arrows} arrows either way`);
   assert.deepEqual(noted, []);
 });
 
