@@ -297,6 +297,16 @@ fn a_broken_template_is_told_where_it_is_broken() {
 }
 
 #[test]
+fn a_field_behind_a_backslash_is_what_it_says() {
+    let page =
+        "+++\ntitle = \"Extra\"\nkind = \"theory\"\n+++\n\nWrite \\{F1.rating} and read {F1.rating}.\n";
+    let (pages, findings) = publish(&[("content/extra.md", page)], false);
+    assert!(findings.is_empty(), "{findings:?}");
+    let text = crate::printed::html::parse(&pages["pages/extra.html"]).text();
+    assert!(text.contains("Write {F1.rating} and read ") && !text.contains("and read {"), "{text}");
+}
+
+#[test]
 fn a_template_cannot_reach_the_world_or_run_without_end() {
     let home = std::env::var("PATH").expect("every system has one");
     for hostile in [

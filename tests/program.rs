@@ -127,3 +127,15 @@ fn the_closing_lines_count_what_is_shown_and_what_is_accepted() {
     assert!(said.contains("60 of 61 faults shown, 1 accepted"), "{said}");
     assert!(said.contains("no findings"), "{said}");
 }
+
+#[test]
+fn a_part_of_which_only_the_kind_is_written_is_told_and_ends_nothing() {
+    let shelf = Shelf::new();
+    for kind in ["relay", "timer", "contactor", "solenoid", "latching-relay"] {
+        let book = shelf.book(kind);
+        revise(&book, "circuits/reversing.toml", |text| format!("{text}\n[parts.K9]\nkind = \"{kind}\"\n"));
+        let ended = run(&["prove"], &book);
+        assert_eq!(ended.status.code(), Some(1), "{kind}: {}", text(&ended.stderr));
+        assert!(text(&ended.stdout).contains("missing-key"), "{kind}");
+    }
+}

