@@ -116,7 +116,7 @@ const OUT: [&str; 4] = ["http:", "https:", "mailto:", "tel:"];
 fn leads_out(address: &str) -> bool {
     let begins =
         |scheme: &&str| address.get(..scheme.len()).is_some_and(|own| own.eq_ignore_ascii_case(scheme));
-    OUT.iter().any(|scheme| begins(scheme))
+    OUT.iter().any(begins)
 }
 
 /// What follows the colon of an own address.
