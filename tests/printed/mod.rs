@@ -122,20 +122,7 @@ impl Printed {
 
     /// The pages of the book, as a draft or as a proved one.
     pub fn publish(&self, draft: bool) -> BTreeMap<String, String> {
-        let (outputs, findings) = pages(&Request {
-            book: self.book,
-            sources: &self.sources,
-            proof: &self.proof,
-            illustrations: &self.illustrations,
-            questions: &self.questions,
-            labs: &self.labs,
-            stamp: STAMP,
-            findings: &[],
-            draft,
-        });
-        assert_eq!(findings.sorted().len(), 0, "templates and texts are whole");
-        let text = |Output { path, bytes }| (path, String::from_utf8(bytes).expect("a page is text"));
-        outputs.into_iter().map(text).collect()
+        self.made(self.book, &self.sources, draft)
     }
 
     /// The pages of the same book in another language, whose texts are given, with its author's words changed.
@@ -149,18 +136,22 @@ impl Printed {
         author(&mut book);
         let mut sources = self.sources.clone();
         sources.add(format!("templates/strings/{language}.toml"), strings.to_string());
+        self.made(&book, &sources, false)
+    }
+
+    fn made(&self, book: &Book, sources: &Sources, draft: bool) -> BTreeMap<String, String> {
         let (outputs, findings) = pages(&Request {
-            book: &book,
-            sources: &sources,
+            book,
+            sources,
             proof: &self.proof,
             illustrations: &self.illustrations,
             questions: &self.questions,
             labs: &self.labs,
             stamp: STAMP,
             findings: &[],
-            draft: false,
+            draft,
         });
-        assert_eq!(findings.sorted().len(), 0, "the language is whole");
+        assert_eq!(findings.sorted().len(), 0, "templates and texts are whole");
         let text = |Output { path, bytes }| (path, String::from_utf8(bytes).expect("a page is text"));
         outputs.into_iter().map(text).collect()
     }
