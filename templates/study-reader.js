@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   var data = JSON.parse(document.getElementById("reader-data").textContent);
-  var say = data.texts, columns = data.columns, labs = new Map(data.labs.map(function (lab) { return [lab.lab, lab]; }));
+  var say = data.texts, labs = new Map(data.labs.map(function (lab) { return [lab.lab, lab]; }));
   var rows = [];
   function $(id) { return document.getElementById(id); }
   function fill(text, values) {
@@ -65,6 +65,7 @@
     return /[",\r\n]/.test(written) ? '"' + written.replace(/"/g, '""') + '"' : written;
   }
   $("list").addEventListener("click", function () {
+    var columns = Array.from(document.querySelectorAll(".handed th")).map(function (column) { return column.textContent; });
     var lines = [columns].concat(rows).map(function (row) { return row.map(cell).join(","); });
     var link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob(["\ufeff" + lines.join("\r\n") + "\r\n"], { type: "text/csv" }));

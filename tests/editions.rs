@@ -17,10 +17,10 @@ fn text(output: &Output) -> String {
 
 /// A step more, a blame less, and a fault that no longer shows where it did.
 fn revise(folder: &Path, file: &str, from: &str, to: &str) {
-    let path = folder.join(file);
-    let before = std::fs::read_to_string(&path).expect("a file of the book");
-    assert_eq!(before.matches(from).count(), 1, "{from:?}");
-    std::fs::write(path, before.replacen(from, to, 1)).expect("the folder can be written");
+    crate::shelf::revise(folder, file, |before| {
+        assert_eq!(before.matches(from).count(), 1, "{from:?}");
+        before.replacen(from, to, 1)
+    });
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Turns books into runs of the program itself: what it ends with, what it writes, and what it says of one state.
 
-use crate::shelf::{Shelf, pages, program};
+use crate::shelf::{Shelf, pages, program, revise};
 use serde_json::Value;
 use std::path::Path;
 use std::process::{Output, Stdio};
@@ -14,15 +14,6 @@ fn run(words: &[&str], book: &Path) -> Output {
 
 fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).expect("the program prints UTF-8")
-}
-
-/// Changes a file of a book.
-fn revise(book: &Path, file: &str, change: impl Fn(&str) -> String) {
-    let path = book.join(file);
-    let before = std::fs::read_to_string(&path).expect("a file of the book");
-    let after = change(&before);
-    assert_ne!(before, after, "{file} was changed");
-    std::fs::write(path, after).expect("the folder can be written");
 }
 
 const CHECKOUT: &str = "content/reversing-checkout.md";

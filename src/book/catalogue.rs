@@ -27,36 +27,34 @@ const NOT_MATED: f64 = 0.2;
 /// Every fault of every item: parts, then wires, then connectors, each in the book's order.
 pub fn catalogue(book: &Book) -> Vec<Fault> {
     let mut faults = Vec::new();
-    let wired = wired(book);
-    let grounded: Vec<BTreeSet<Joint>> = (0..book.builds.len()).map(|build| grounded(book, build)).collect();
+    let builds: Vec<Wiring> = (0..book.builds.len()).map(|build| Wiring::of(book, build)).collect();
     for (number, part) in book.parts.iter().enumerate() {
         let id = PartId(number as u32);
         let pins: Vec<TerminalId> = (0..part.terminals.len() as u16)
             .map(TerminalId)
-            .filter(|terminal| wired.contains(&(id, *terminal)))
+            .filter(|terminal| builds.iter().any(|build| build.pins.contains(&(id, *terminal))))
             .collect();
         part_faults(book, id, &pins, &mut faults);
     }
     for number in 0..book.wires.len() {
-        wire_faults(book, WireId(number as u32), &grounded, &mut faults);
+        wire_faults(book, WireId(number as u32), &builds, &mut faults);
     }
     for number in 0..book.connectors.len() {
         connector_faults(book, ConnectorId(number as u32), &mut faults);
     }
     for fault in &mut faults {
         fault.fitted =
-            grounded.iter().enumerate().map(|(build, tied)| fits(book, fault, build, tied)).collect();
+            builds.iter().enumerate().map(|(build, wiring)| fits(book, fault, build, wiring)).collect();
     }
     faults
 }
 
 /// Whether a build can have a fault.
-fn fits(book: &Book, fault: &Fault, build: usize, grounded: &BTreeSet<Joint>) -> bool {
-    let reached = |end: End| book.wires.iter().any(|wire| wire.fitted[build] && wire.ends.contains(&end));
+fn fits(book: &Book, fault: &Fault, build: usize, wiring: &Wiring) -> bool {
     match fault.item {
         Item::Part(part) => {
             let pin = match fault.mode {
-                Mode::PinOpen(terminal) => reached(End::Terminal { part, terminal }),
+                Mode::PinOpen(terminal) => wiring.pins.contains(&(part, terminal)),
                 _ => true,
             };
             book.part(part).fitted[build] && pin
@@ -64,8 +62,7 @@ fn fits(book: &Book, fault: &Fault, build: usize, grounded: &BTreeSet<Joint>) ->
         Item::Wire(wire) => {
             let neighbor = match fault.mode {
                 Mode::WireToWire(other) => book.wire(other).fitted[build],
-                // A wire that is tied to a ground point loses nothing by touching the body.
-                Mode::WireToGround => !book.wire(wire).ends.iter().any(|end| grounded.contains(&joint(*end))),
+                Mode::WireToGround => !wiring.grounds(book.wire(wire)),
                 _ => true,
             };
             book.wire(wire).fitted[build] && neighbor
@@ -83,14 +80,28 @@ fn fits(book: &Book, fault: &Fault, build: usize, grounded: &BTreeSet<Joint>) ->
     }
 }
 
-/// The terminals that a wire reaches: a pin without a wire cannot fail to connect anything.
-fn wired(book: &Book) -> BTreeSet<(PartId, TerminalId)> {
-    let ends = book.wires.iter().flat_map(|wire| wire.ends);
-    ends.filter_map(|end| match end {
-        End::Terminal { part, terminal } => Some((part, terminal)),
-        End::Cavity { .. } => None,
-    })
-    .collect()
+/// What the wires of one build reach.
+struct Wiring {
+    /// The terminals at which one ends: a pin without a wire cannot fail to connect anything.
+    pins: BTreeSet<(PartId, TerminalId)>,
+    /// What wires alone tie to a ground point.
+    grounded: BTreeSet<Joint>,
+}
+
+impl Wiring {
+    fn of(book: &Book, build: usize) -> Wiring {
+        let ends = book.wires.iter().filter(|wire| wire.fitted[build]).flat_map(|wire| wire.ends);
+        let pins = ends.filter_map(|end| match end {
+            End::Terminal { part, terminal } => Some((part, terminal)),
+            End::Cavity { .. } => None,
+        });
+        Wiring { pins: pins.collect(), grounded: grounded(book, build) }
+    }
+
+    /// Whether a wire is tied to a ground point: it loses nothing by touching the body.
+    fn grounds(&self, wire: &super::Wire) -> bool {
+        wire.ends.iter().any(|end| self.grounded.contains(&joint(*end)))
+    }
 }
 
 /// Where wires meet: a part's terminal, or a cavity whose two sides are joined.
@@ -250,13 +261,12 @@ fn moved(when: &Condition) -> bool {
 }
 
 /// Cable: short .45, excessive wear .36, open .19. A wire that every build ties to a ground point loses nothing by touching the
-/// body; `grounded` has what each build ties to one.
-fn wire_faults(book: &Book, id: WireId, grounded: &[BTreeSet<Joint>], faults: &mut Vec<Fault>) {
+/// body.
+fn wire_faults(book: &Book, id: WireId, builds: &[Wiring], faults: &mut Vec<Fault>) {
     let wire = book.wire(id);
     let mut modes: Vec<Weighted> =
         vec![(wire.id.clone(), Mode::WireOpen, 0.19), (wire.id.clone(), Mode::WireHigh(HIGH), 0.36)];
-    let is_tied = |tied: &BTreeSet<Joint>| wire.ends.iter().any(|end| tied.contains(&joint(*end)));
-    let grounded = grounded.iter().zip(&wire.fitted).all(|(tied, fitted)| is_tied(tied) || !fitted);
+    let grounded = builds.iter().zip(&wire.fitted).all(|(build, fitted)| build.grounds(wire) || !fitted);
     let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
         _ if id == a => Some(b),
         _ if id == b => Some(a),

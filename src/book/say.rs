@@ -2,8 +2,8 @@
 //! thing, or those of a language. Nothing is escaped or linked.
 
 use super::{
-    Act, Book, Color, ControlId, Face, FaultId, HarnessId, HarnessWay, Instrument, Item, Kind, Look, Mode,
-    PartId, Point, Setting, Setup, Strength, Subject, Suspect, WireId, state_words,
+    Act, Book, Color, ControlId, Expect, Face, FaultId, HarnessId, HarnessWay, Instrument, Item, Kind, Look,
+    Mode, PartId, Point, Setting, Setup, Strength, Subject, Suspect, WireId, state_words,
 };
 use crate::quantity::{Amount, Band, Dimension, Unit, number, print};
 
@@ -405,6 +405,11 @@ impl Say<'_> {
     /// An expected result: `H9 lit`.
     pub fn expect(&self, subject: Subject, look: &Look) -> String {
         format!("{} {}", self.subject(subject), self.look(Some(subject), look))
+    }
+
+    /// Expected results, one by one.
+    pub fn expects(&self, expects: &[Expect]) -> Vec<String> {
+        expects.iter().map(|expect| self.expect(expect.subject, &expect.look)).collect()
     }
 
     /// What something is said to look like: `lit`, `flashing 80..100 per min`, `above 11 V`.

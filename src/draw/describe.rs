@@ -6,31 +6,37 @@ use crate::book::{Action, Say, Strength};
 
 /// The drawing in sentences, one for each current path, and in a state what each path does.
 pub fn describe(say: Say, scene: &Scene, state: Option<&State>) -> String {
-    let fill = |key: &str, values: &[(&str, &str)]| say.words.fill(&format!("described.{key}"), values);
     let paths = scene.columns.len().to_string();
-    let mut sentences = vec![fill("drawing", &[("title", &scene.title), ("paths", &paths)])];
+    let mut sentences = vec![fill(say, "drawing", &[("title", &scene.title), ("paths", &paths)])];
     for column in &scene.columns {
         let words: Vec<String> =
-            column.stack.iter().filter_map(|&stacked| words(say, scene, state, stacked)).collect();
+            column.stack.iter().map(|&stacked| words(say, scene, state, stacked)).collect();
         if !words.is_empty() {
-            sentences
-                .push(fill("path", &[("number", &column.number.to_string()), ("what", &words.join(", "))]));
+            sentences.push(fill(
+                say,
+                "path",
+                &[("number", &column.number.to_string()), ("what", &words.join(", "))],
+            ));
         }
     }
     if let Some(state) = state {
         for &fault in &state.faults {
-            sentences.push(fill("fault", &[("item", say.book.item_name(fault))]));
+            sentences.push(fill(say, "fault", &[("item", say.book.item_name(fault))]));
         }
         for (instrument, from, to) in &state.probes {
             let (tool, from, to) = (say.instrument(*instrument), say.point(*from), say.point(*to));
-            sentences.push(fill("probe", &[("tool", &tool), ("from", &from), ("to", &to)]));
+            sentences.push(fill(say, "probe", &[("tool", &tool), ("from", &from), ("to", &to)]));
         }
     }
     sentences.join(" ")
 }
 
-fn words(say: Say, scene: &Scene, state: Option<&State>, stacked: Stacked) -> Option<String> {
-    let fill = |key: &str, values: &[(&str, &str)]| say.words.fill(&format!("described.{key}"), values);
+/// A phrase of the section `described`.
+fn fill(say: Say, key: &str, values: &[(&str, &str)]) -> String {
+    say.words.fill(&format!("described.{key}"), values)
+}
+
+fn words(say: Say, scene: &Scene, state: Option<&State>, stacked: Stacked) -> String {
     match stacked {
         Stacked::Bar(bar) => {
             let joined: Vec<String> = scene
@@ -40,26 +46,25 @@ fn words(say: Say, scene: &Scene, state: Option<&State>, stacked: Stacked) -> Op
                 .map(|column| column.number.to_string())
                 .collect();
             let name = say.book.end_name(scene.bars[bar].end);
-            Some(fill("bar", &[("name", &name), ("paths", &joined.join(", "))]))
+            fill(say, "bar", &[("name", &name), ("paths", &joined.join(", "))])
         }
         Stacked::Wire(run) => {
             let id = scene.wires[run].wire;
             let wire = say.wire(id);
             let flow = state.and_then(|state| state.wires.get(&id));
-            Some(match flow {
+            match flow {
                 Some(flow) => {
                     let flow = say.words.text(&format!("described.flow-{}", flow.class()));
-                    fill("wire-flow", &[("wire", &wire), ("flow", &flow)])
+                    fill(say, "wire-flow", &[("wire", &wire), ("flow", &flow)])
                 }
-                None => fill("wire", &[("wire", &wire)]),
-            })
+                None => fill(say, "wire", &[("wire", &wire)]),
+            }
         }
         Stacked::Symbol(symbol) => symbol_words(say, &scene.symbols[symbol].shows, state),
     }
 }
 
-fn symbol_words(say: Say, shows: &Shown, state: Option<&State>) -> Option<String> {
-    let fill = |key: &str, values: &[(&str, &str)]| Some(say.words.fill(&format!("described.{key}"), values));
+fn symbol_words(say: Say, shows: &Shown, state: Option<&State>) -> String {
     let book = say.book;
     match shows {
         Shown::Element { part, elements } => {
@@ -69,11 +74,12 @@ fn symbol_words(say: Say, shows: &Shown, state: Option<&State>) -> Option<String
                 Action::Contact { when, .. } => {
                     let when = say.condition(when, Some(*part));
                     fill(
+                        say,
                         "contact",
                         &[("contact", &say.element(&element.name)), ("part", &name), ("when", &when)],
-                    )?
+                    )
                 }
-                Action::Coil { .. } => fill("coil", &[("part", &name)])?,
+                Action::Coil { .. } => fill(say, "coil", &[("part", &name)]),
                 _ => name,
             };
             if let Some(state) = state {
@@ -93,21 +99,21 @@ fn symbol_words(say: Say, shows: &Shown, state: Option<&State>) -> Option<String
                     words.push_str(&format!(", {}", say.words.text(&format!("described.{word}"))));
                 }
             }
-            Some(words)
+            words
         }
         Shown::Cavity { connector, cavity } => {
             let held = book.connector(*connector);
             let cavity = &*held.cavities[usize::from(*cavity)];
-            fill("cavity", &[("connector", &held.id), ("cavity", cavity)])
+            fill(say, "cavity", &[("connector", &held.id), ("cavity", cavity)])
         }
-        Shown::Ground(part) => fill("ground", &[("part", &say.part(*part))]),
-        Shown::Joint(end) => fill("joint", &[("end", &book.end_name(*end))]),
-        Shown::Flag { end, anchored: true, .. } => fill("elsewhere", &[("end", &book.end_name(*end))]),
+        Shown::Ground(part) => fill(say, "ground", &[("part", &say.part(*part))]),
+        Shown::Joint(end) => fill(say, "joint", &[("end", &book.end_name(*end))]),
+        Shown::Flag { end, anchored: true, .. } => fill(say, "elsewhere", &[("end", &book.end_name(*end))]),
         Shown::Flag { wires, .. } => {
             let ids: Vec<&str> = wires.iter().map(|&wire| book.wire(wire).id.as_str()).collect();
-            fill("onward", &[("wires", &ids.join(", "))])
+            fill(say, "onward", &[("wires", &ids.join(", "))])
         }
-        Shown::Blind { part, terminal } => Some(book.part(*part).terminal_name(*terminal)),
-        Shown::OpenEnd(end) => fill("not-wired", &[("end", &book.end_name(*end))]),
+        Shown::Blind { part, terminal } => book.part(*part).terminal_name(*terminal),
+        Shown::OpenEnd(end) => fill(say, "not-wired", &[("end", &book.end_name(*end))]),
     }
 }

@@ -145,7 +145,7 @@ fn stem(path: &str) -> &str {
 }
 
 /// A page's path as one name, without folders.
-fn flat(path: &str) -> String {
+pub fn flat(path: &str) -> String {
     slug(&stem(path).replace('/', "-"))
 }
 

@@ -117,7 +117,7 @@ pub struct Group {
 
 impl<'a> Kit<'a> {
     /// By what a student's file tells which study pack it is from: the proof stamp, which a draft has not.
-    pub fn edition(&self) -> String {
+    pub fn pack_stamp(&self) -> String {
         if self.draft.is_some() { String::new() } else { self.stamp.to_string() }
     }
 

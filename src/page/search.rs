@@ -32,10 +32,7 @@ fn pages(kit: &Kit, page: PageId) -> Vec<Hit> {
     let mut hits = vec![Hit(held.title.clone(), kind, address::page(book, page), String::new())];
     for (number, section) in held.sections.iter().enumerate().filter(|(_, section)| section.level > 0) {
         let symptoms = match &section.role {
-            Role::Step(step) => {
-                let expects = step.expects.iter().map(|expect| say.expect(expect.subject, &expect.look));
-                expects.collect::<Vec<_>>().join(" ")
-            }
+            Role::Step(step) => say.expects(&step.expects).join(" "),
             _ => String::new(),
         };
         let at = address::place(book, Place { page, section: number as u32 });

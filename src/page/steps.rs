@@ -70,8 +70,7 @@ pub fn step(kit: &Kit, place: Place, step: &Step, root: Root) -> StepView {
     let branches = step.branches.iter().map(|branch| {
         let when = match &branch.when {
             Some(symptoms) => {
-                let symptoms: Vec<String> =
-                    symptoms.iter().map(|symptom| kit.say().expect(symptom.subject, &symptom.look)).collect();
+                let symptoms = kit.say().expects(symptoms);
                 kit.linked(&kit.words.fill("step.if", &[("symptom", &symptoms.join(", "))]), root)
             }
             None => escape(&kit.words.text("step.if-not")),

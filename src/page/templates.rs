@@ -221,12 +221,7 @@ fn endless(name: &str, sources: &Sources) -> Option<usize> {
 
 /// Where the library says that a template is wrong, which it does by line and column after an arrow.
 fn placed(error: &tera::Error, file: FileId, content: &str) -> Span {
-    let mut words = error.to_string();
-    let mut cause = std::error::Error::source(error);
-    while let Some(inner) = cause {
-        words.push_str(&inner.to_string());
-        cause = inner.source();
-    }
+    let words = causes(error);
     let told = words.split_once("-->").map(|(_, rest)| rest.trim_start());
     let told = told.and_then(|rest| rest.split_whitespace().next()?.split_once(':'));
     let told =
@@ -238,8 +233,8 @@ fn placed(error: &tera::Error, file: FileId, content: &str) -> Span {
     Span::new(file, at..at)
 }
 
-/// What went wrong, down to its cause.
-fn bad(error: &tera::Error, span: Span) -> Finding {
+/// What the library says, down to the cause.
+fn causes(error: &tera::Error) -> String {
     let mut words = error.to_string();
     let mut cause = std::error::Error::source(error);
     while let Some(inner) = cause {
@@ -247,6 +242,12 @@ fn bad(error: &tera::Error, span: Span) -> Finding {
         words.push_str(&inner.to_string());
         cause = inner.source();
     }
+    words
+}
+
+/// What went wrong, as a finding.
+fn bad(error: &tera::Error, span: Span) -> Finding {
+    let words = causes(error);
     Finding::new(Code::BadTemplate, span, words.split_whitespace().collect::<Vec<_>>().join(" "))
         .hint("templates/README.md of the tool lists what each template is given")
 }

@@ -27,12 +27,12 @@ impl Words {
     /// The texts of the book's language: the tool's own, and over them those of the author's file
     /// `templates/strings/LANGUAGE.toml`.
     pub fn of(book: &Book, sources: &Sources, findings: &mut Findings) -> Words {
-        let language = book.manual.language.clone();
-        let mut texts = built_in(&language);
+        let language = &book.manual.language;
+        let mut words = Words::shipped(language);
         let own = sources.find(&format!("templates/strings/{language}.toml"));
         if let Some(file) = own {
             match flatten(&sources.text(file).content) {
-                Ok(more) => texts.extend(more),
+                Ok(more) => words.texts.extend(more),
                 Err(error) => {
                     let at = error.span().unwrap_or(0..0);
                     findings.push(Finding::new(
@@ -43,14 +43,8 @@ impl Words {
                 }
             }
         }
-        let file = own.or(book.manual.file).unwrap_or(FileId(0));
-        Words {
-            language,
-            texts,
-            english: built_in("en"),
-            missing: Mutex::new(BTreeSet::new()),
-            span: Span::new(file, 0..0),
-        }
+        words.span = Span::new(own.or(book.manual.file).unwrap_or(FileId(0)), 0..0);
+        words
     }
 
     /// The tool's own texts of a language, without a book.

@@ -229,10 +229,11 @@ fn healthy_route<'r, 's>(
 ) -> Result<Vec<Station<'r, 's>>, Upset> {
     let mut bench = Bench::new(rig, middle(rig))?;
     let mut route = Vec::new();
-    for (index, (place, step)) in script.steps().into_iter().enumerate() {
-        if index == 0 {
-            hands::at_rest(&bench, place, harms);
-        }
+    let steps = script.steps();
+    if let Some((place, _)) = steps.first() {
+        hands::at_rest(&bench, *place, harms);
+    }
+    for (place, step) in steps {
         let before = bench.clone();
         bench.open_album();
         let announced = step.expects.iter().map(|expect| expect.subject).collect();

@@ -32,20 +32,12 @@ pub struct Index {
 impl Index {
     /// Takes the id of a part, wire or connector: they share one set of names, because a statement names them alike.
     pub fn claim_item(&mut self, id: &Placed<String>, log: &Log) -> bool {
-        let is_free = claim(&mut self.items, id, log);
-        if !is_free {
-            self.lost.insert(id.value.clone());
-        }
-        is_free
+        claim(&mut self.items, &mut self.lost, id, log)
     }
 
     /// Takes the id of a control or an option group, which share one set of names as well.
     pub fn claim_setting(&mut self, id: &Placed<String>, log: &Log) -> bool {
-        let is_free = claim(&mut self.settings, id, log);
-        if !is_free {
-            self.lost.insert(id.value.clone());
-        }
-        is_free
+        claim(&mut self.settings, &mut self.lost, id, log)
     }
 
     /// Whether a finding about this name has been made where it is defined.
@@ -59,20 +51,25 @@ fn in_id(letter: char) -> bool {
     letter.is_alphanumeric() || matches!(letter, '-' | '_' | '/' | '+' | '.' | '*')
 }
 
-fn claim(names: &mut BTreeMap<String, Span>, id: &Placed<String>, log: &Log) -> bool {
-    if id.value.is_empty() || !id.value.chars().all(in_id) {
-        let finding = Finding::new(Code::BadId, id.span, format!("`{}` cannot be an id", id.value));
-        log.push(finding.hint("an id is made of letters, digits, `-`, `_`, `/`, `+`, `*` and `.`"));
-        return false;
-    }
-    if let Some(first) = names.get(&id.value) {
-        log.push(
-            Finding::new(Code::DuplicateId, id.span, format!("`{}` is defined twice", id.value))
-                .label(*first, "first defined here")
-                .hint("an id stands for one thing in the whole book, not in its sheet alone"),
-        );
-        return false;
-    }
-    names.insert(id.value.clone(), id.span);
-    true
+/// Takes an id. One that cannot be taken is lost, so that no use of it is another problem.
+fn claim(
+    names: &mut BTreeMap<String, Span>,
+    lost: &mut BTreeSet<String>,
+    id: &Placed<String>,
+    log: &Log,
+) -> bool {
+    let problem = if id.value.is_empty() || !id.value.chars().all(in_id) {
+        Finding::new(Code::BadId, id.span, format!("`{}` cannot be an id", id.value))
+            .hint("an id is made of letters, digits, `-`, `_`, `/`, `+`, `*` and `.`")
+    } else if let Some(first) = names.get(&id.value) {
+        Finding::new(Code::DuplicateId, id.span, format!("`{}` is defined twice", id.value))
+            .label(*first, "first defined here")
+            .hint("an id stands for one thing in the whole book, not in its sheet alone")
+    } else {
+        names.insert(id.value.clone(), id.span);
+        return true;
+    };
+    log.push(problem);
+    lost.insert(id.value.clone());
+    false
 }

@@ -57,3 +57,23 @@ pub fn exceed(log: &Log, span: Span, what: &str, most: impl std::fmt::Display) {
     let finding = Finding::new(Code::TooMuch, span, format!("{what}; at most {most} are read"));
     log.push(finding.hint("`goodground explain too-much` lists the limits"));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_manual_lists_the_limits_as_they_are() {
+        let page = Code::TooMuch.page().split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in [
+            format!("{FILE} bytes in one file"),
+            format!("conditions nested {NESTING} deep"),
+            format!("links and quotations nested {BRACKETS} deep"),
+            format!("{BUILDS} combinations of options"),
+            format!("{CHOICES} choices of an option or positions of a control"),
+            format!("a wait of {WAIT} s"),
+        ] {
+            assert!(page.contains(&told), "{told}");
+        }
+    }
+}

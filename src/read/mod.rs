@@ -44,7 +44,12 @@ pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
         log.error(Code::UnreadSource, Span::new(file, 0..0), format!("`{}` was not read: {why}", text.path));
     }
     for (file, text) in sources.iter().filter(|(_, text)| text.content.len() > limit::FILE) {
-        limit::exceed(&log, Span::new(file, 0..0), &format!("`{}` is too long", text.path), "8388608 bytes");
+        limit::exceed(
+            &log,
+            Span::new(file, 0..0),
+            &format!("`{}` is too long", text.path),
+            format!("{} bytes", limit::FILE),
+        );
     }
     let (mut book, _) = resolve(&log, images);
     clash::check(&book, &log);

@@ -1,4 +1,4 @@
-// A hostile book, page by page and clicked through: nothing of it runs, every page is valid, and every link leads somewhere.
+// A hostile book, page by page and clicked through: nothing of it runs, every page is valid, and no link leaves by a way that may not.
 import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";

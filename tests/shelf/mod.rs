@@ -104,6 +104,15 @@ pub fn own(out: &Path) -> Vec<String> {
     names
 }
 
+/// Changes a file of a book on disk.
+pub fn revise(book: &Path, file: &str, change: impl Fn(&str) -> String) {
+    let path = book.join(file);
+    let before = std::fs::read_to_string(&path).expect("a file of the book");
+    let after = change(&before);
+    assert_ne!(before, after, "{file} was changed");
+    std::fs::write(path, after).expect("the folder can be written");
+}
+
 /// The program, silent.
 pub fn program() -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_goodground"));

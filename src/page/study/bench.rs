@@ -1,7 +1,8 @@
 //! Turns a lab into the page on which a student works on a broken vehicle, and into the instructor's list of its faults.
 
 use super::super::Output;
-use super::super::escape::{script, slug};
+use super::super::address::flat;
+use super::super::escape::script;
 use super::super::kit::Kit;
 use super::ask::Asker;
 use super::pack::{Packed, pack};
@@ -145,7 +146,7 @@ pub fn numbered<'l>(kit: &Kit, lab: &'l Lab) -> Vec<&'l Planted> {
 /// The name of a lab's file.
 pub fn name(kit: &Kit, lab: &Lab) -> String {
     let path = &kit.book.page(lab.page).path;
-    format!("{}-lab.html", slug(&path.trim_end_matches(".md").replace('/', "-")))
+    format!("{}-lab.html", flat(path))
 }
 
 /// The items that a verdict may name.
@@ -225,7 +226,7 @@ fn steps(kit: &Kit, page: PageId) -> Vec<Step> {
             Role::Step(step) => Some(Step {
                 title: section.title.clone(),
                 acts: step.acts.iter().map(|act| say.act(act)).collect(),
-                expects: step.expects.iter().map(|expect| say.expect(expect.subject, &expect.look)).collect(),
+                expects: say.expects(&step.expects),
             }),
             _ => None,
         })
@@ -270,22 +271,20 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
         probes: lab.probes.iter().map(probe).collect(),
         texts: TEXTS.iter().map(text).collect(),
         states: pack(kit, lab, &order),
-        stamp: kit.edition(),
+        stamp: kit.pack_stamp(),
         case,
     }
 }
 
 /// What the right verdict of each case opens: as many for each, and of one length, so that neither tells the cases apart.
 fn seals(kit: &Kit, case: &str, order: &[&Planted]) -> Vec<Vec<String>> {
-    let right = |planted: &Planted| kit.book.fault(planted.fault).items().into_iter();
-    let most = order.iter().map(|planted| right(planted).count()).max().unwrap_or(0);
+    let most = order.iter().map(|planted| right(kit, planted).len()).max().unwrap_or(0);
     let endings: Vec<String> = order.iter().map(|planted| ending(kit, planted)).collect();
     let length = endings.iter().map(String::len).max().unwrap_or(0);
     let of_case = |(index, (planted, end)): (usize, (&&Planted, &String))| {
         let key = format!("{case} {}", index + 1);
         let end = format!("{end}{}", " ".repeat(length - end.len()));
-        let mut seals: Vec<String> =
-            right(planted).map(|item| seal(&key, &kit.say().item(item), &end)).collect();
+        let mut seals: Vec<String> = right(kit, planted).iter().map(|item| seal(&key, item, &end)).collect();
         // No item of the list has an empty name, so that nothing opens these.
         seals.extend((seals.len()..most).map(|at| seal(&format!("{key} {at}"), "", &end)));
         seals
@@ -338,13 +337,9 @@ fn test(kit: &Kit, place: Place) -> KeyTest {
     }
 }
 
-/// The items that a right verdict of each case may name, as the lab's list has them, in the order of the numbers.
-pub fn right(kit: &Kit, lab: &Lab) -> Vec<Vec<String>> {
-    let items = |planted: &Planted| kit.book.fault(planted.fault).items().into_iter();
-    numbered(kit, lab)
-        .into_iter()
-        .map(|planted| items(planted).map(|item| kit.say().item(item)).collect())
-        .collect()
+/// The items that a right verdict may name, as the lab's list has them.
+pub fn right(kit: &Kit, planted: &Planted) -> Vec<String> {
+    kit.book.fault(planted.fault).items().into_iter().map(|item| kit.say().item(item)).collect()
 }
 
 /// The minutes of the proven way's tests.

@@ -174,7 +174,8 @@ fn authored(kit: &Kit, sheet: SheetId) -> Vec<Asked> {
     items
 }
 
-/// Choices in an order drawn with the book's seed, so that a question's name does not lead to its answer, with their letters, and the right one's letter.
+/// Choices with their letters, and the right one's letter. Their order is drawn with the book's seed, so that a question's name
+/// does not lead to its answer.
 fn lettered(kit: &Kit, id: &str, mut choices: Vec<(String, bool, String)>) -> (Vec<Choice>, String) {
     Lot::new(seed(kit.book) ^ hash(id), "choices").shuffle(&mut choices);
     let choices: Vec<Choice> = choices

@@ -22,7 +22,6 @@ struct Page {
 struct Data {
     stamp: String,
     labs: Vec<Key>,
-    columns: Vec<String>,
     texts: BTreeMap<String, String>,
 }
 
@@ -60,19 +59,21 @@ const COLUMNS: &[&str] = &[
 /// The page.
 pub fn page(kit: &Kit, path: &str, labs: &[Lab]) -> Output {
     let text = |word: &&str| kit.words.text(&format!("study.{word}"));
-    let columns: Vec<String> = COLUMNS.iter().map(text).collect();
     let key = |lab: &Lab| Key {
         lab: kit.book.page(lab.page).path.clone(),
         title: kit.book.page(lab.page).title.clone(),
-        right: bench::right(kit, lab),
+        right: bench::numbered(kit, lab).into_iter().map(|planted| bench::right(kit, planted)).collect(),
     };
     let data = Data {
-        stamp: kit.edition(),
+        stamp: kit.pack_stamp(),
         labs: labs.iter().map(key).collect(),
-        columns: columns.clone(),
         texts: TEXTS.iter().map(|word| (word.to_string(), text(word))).collect(),
     };
     let title = kit.words.text("study.reader");
-    let view = Page { head: head(kit, &title, true), columns, data: script(&data) };
+    let view = Page {
+        head: head(kit, &title, true),
+        columns: COLUMNS.iter().map(text).collect(),
+        data: script(&data),
+    };
     kit.templates.page("study-reader.html", path, &view)
 }

@@ -38,8 +38,7 @@ fn line(kit: &Kit, step: &Spot, lead: &Lead) -> Line {
 fn symptom(kit: &Kit, (place, branch): (Place, usize)) -> Option<String> {
     let Role::Step(step) = &kit.book.section(place).role else { return None };
     let when = step.branches[branch].when.as_ref()?;
-    let seen = when.iter().map(|expect| kit.say().expect(expect.subject, &expect.look));
-    Some(seen.collect::<Vec<_>>().join(", "))
+    Some(kit.say().expects(when).join(", "))
 }
 
 /// Whether a page of the proof's tables is about a sheet.

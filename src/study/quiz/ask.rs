@@ -32,7 +32,8 @@ pub fn seed(book: &Book) -> u64 {
 /// How many questions of a sheet a study pack draws from: two of each kind for the worksheet, one of each for either test form.
 pub const EACH: usize = 48;
 
-/// Draws `count` questions of each sheet of all kinds in turn; `seed` is as a rule the book's [`seed`], `live` is [`crate::proof::Illustrations::live`].
+/// Draws `count` questions of each sheet, of all kinds in turn; `seed` is as a rule the book's [`seed`], `live` is
+/// [`crate::proof::Illustrations::live`].
 pub fn ask(book: &Book, proof: &Proof, live: &[Live], seed: u64, count: usize) -> Vec<Question> {
     let fleet = Fleet::of(book);
     let mut routes: BTreeMap<SheetId, Vec<&[Showing]>> = BTreeMap::new();
