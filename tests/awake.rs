@@ -92,8 +92,7 @@ fn compare(book: &Book, walks: usize) -> (usize, f64) {
             let worked: Vec<ControlId> = worked.into_iter().chain(read.flatten()).collect();
             let controls: Vec<(ControlId, Vec<Setting>)> =
                 worked.iter().map(|&control| (control, regions(&whole, control.index()))).collect();
-            let faults: Vec<&Fault> =
-                book.faults.iter().filter(|fault| fault.fitted[build.index()]).collect();
+            let faults: Vec<&Fault> = book.faults.iter().filter(|fault| fault.is_in(build)).collect();
             let at_home = |fault: &&&Fault| match fault.item {
                 Item::Part(part) => scope.parts.contains(&part),
                 Item::Wire(wire) => scope.wires.contains(&wire),

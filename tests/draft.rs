@@ -121,7 +121,7 @@ fn drafted_pages_of_a_pump_prove_clean() {
     );
     assert!(proof.metrics.fraction_isolated[1] > 0.8, "{:?}", proof.metrics);
     for text in [&checkout.text, &trouble.text] {
-        assert!(text.find("> [!WARNING]").is_some_and(|at| at < text.find("- ").unwrap()), "{text}");
+        assert!(text.find("> **WARNING**").is_some_and(|at| at < text.find("- ").unwrap()), "{text}");
     }
     assert!(checkout.text.contains("- Expect: M1 running, B1 sounding, P1 "), "{}", checkout.text);
     assert!(checkout.text.contains("#t4b)"), "the buzzer is an option and has a procedure of its own");
@@ -213,7 +213,8 @@ fn likeliest_first(book: &Book, proof: &Proof) -> usize {
         let walk = showing.shown.as_ref().and_then(|shown| shown.walk.as_ref());
         if let Some(End::At { place, outcome }) = walk.map(|walk| walk.end.clone()) {
             let fault = book.fault(showing.fault);
-            *weights.entry((place, outcome)).or_default().entry(fault.item).or_default() += fault.share;
+            *weights.entry((place, outcome)).or_default().entry(fault.item).or_default() +=
+                fault.share(showing.build);
         }
     }
     let mut told = 0;

@@ -118,7 +118,7 @@ const OPPOSITES: &[(&str, &str)] = &[
     ("above", "below"),
     ("voltmeter", "analog voltmeter"),
     ("go to", "(good:)"),
-    ("[!WARNING]", "[!CAUTION]"),
+    ("**WARNING**", "**CAUTION**"),
     ("blame:", "page:"),
     ("\"relay\"", "\"contactor\""),
     ("\"lamp\"", "\"led\""),

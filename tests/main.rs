@@ -21,6 +21,7 @@ mod every_statement;
 mod exam;
 mod facts;
 mod faults;
+mod flattened;
 mod fuzz;
 mod killed;
 mod language;

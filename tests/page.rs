@@ -71,7 +71,7 @@ circuit = "lamp"
 
 S1 feeds E1, so [the lamp lights](<claim: switch on => E1 lit>). See [the checkout](lamp-checkout.md#c1). <b onclick="x()">bold</b>
 
-> [!DANGER]
+> **DANGER**
 > Hot.
 
 ![Lit](<draw: lamp; switch on>)
@@ -227,7 +227,7 @@ fn signal_words_are_those_of_the_standard() {
     let (pages, _) = publish(&[], false);
     let theory = &pages["pages/lamp.html"];
     assert!(theory.contains("class=\"caution danger\""));
-    assert!(!theory.contains("[!DANGER]"));
+    assert!(!theory.contains("**DANGER**"));
     // ANSI Z535: a message about property carries no alert symbol.
     for (_, text) in html(&pages) {
         for notice in text.split("class=\"caution notice\"").skip(1) {

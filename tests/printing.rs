@@ -10,8 +10,8 @@ const COMMANDS: [&[&str]; 7] = [
     &["publish"],
     &["why", "key run"],
     &["draft", "checkout", "reversing"],
-    &["explain"],
-    &["explain", "wrong-result"],
+    &["about"],
+    &["about", "wrong-result"],
 ];
 
 #[test]
@@ -72,7 +72,7 @@ fn colors_are_for_terminals_that_have_them_and_people_who_want_them() {
     };
     let code = '\u{1b}';
     // The bar draws over its line with codes too, so what is asked for is the color of a finding.
-    let red = "\u{1b}[1m\u{1b}[91merror";
+    let red = "\u{1b}[31m\u{1b}[1merror";
     assert!(printed("xterm-256color", None).contains(red));
     assert!(printed("xterm-256color", Some("")).contains(red), "an empty variable says nothing");
     assert!(!printed("xterm-256color", Some("1")).contains(red));

@@ -90,7 +90,7 @@ fn wires_that_touch_are_both_guilty_and_both_have_to_be_there() {
     let book = &judged.book;
     assert_eq!(book.neighbors.len(), 2);
     let touching = fault(book, "W3 shorted to W5");
-    assert!(!touching.fitted[0] && touching.fitted[1]);
+    assert!(touching.shares[0].is_none() && touching.shares[1].is_some());
     for wire in ["W3", "W5"] {
         let wire = Item::Wire(book.find_wire(wire).expect("the wire"));
         assert!(suspect_names(book, &Suspect::Item(wire), touching));
@@ -103,8 +103,8 @@ fn a_finding_names_the_build_that_it_is_found_in() {
     let page = files.get_mut("content/page.md").expect("a page");
     page.push_str("[dark](<claim: cab high, key run => H2 dark>)\n");
     let judged = judge(&files);
-    let hints = &judged.of(Code::FalseClaim)[0].hints;
-    assert!(hints.iter().any(|hint| hint.contains("with cab high")), "{hints:?}");
+    let told = &judged.of(Code::FalseClaim)[0].remarks;
+    assert!(told.iter().any(|remark| remark.text.contains("with cab high")), "{told:?}");
 }
 
 #[test]
@@ -247,7 +247,7 @@ fn a_valve_that_a_step_moves_unasked_is_told_once() {
     let judged = machines("- Set: key run, door open\n- Expect: H1 lit");
     let moved = judged.of(Code::UnaskedMotion);
     assert_eq!(moved.len(), 1, "{}", judged.listing());
-    assert!(moved[0].hints[0].contains("key run"));
+    assert!(moved[0].remarks[0].text.contains("key run"));
     assert_eq!(
         machines("- Set: key run, door open\n- Expect: H1 lit, Y1 pulled").of(Code::UnaskedMotion).len(),
         0
@@ -291,7 +291,7 @@ fn a_cavity_can_be_open_only_in_a_build_whose_wires_reach_it() {
         .insert("circuits/sheet.toml".to_string(), circuit("key = [\"off\", \"run\"]", LAMPS, &wires, &rest));
     let judged = judge(&files);
     assert_eq!(codes(&judged), Vec::<&str>::new(), "{}", judged.listing());
-    let fits = |name: &str| [0, 1].map(|build| fault(&judged.book, name).fitted[build]);
+    let fits = |name: &str| [0, 1].map(|build| fault(&judged.book, name).shares[build].is_some());
     assert_eq!(
         [fits("X1:1 open"), fits("X1:2 open"), fits("X1 not mated")],
         [[true, true], [false, true], [true, true]]
@@ -351,8 +351,55 @@ fn what_stands_overloaded_is_told_at_the_first_step() {
     let told = judged.of(Code::OverloadedWire);
     assert_eq!(told.len(), 1, "{}", judged.listing());
     assert!(
-        told[0].headline.contains("W10") && told[0].hints[0].contains("before the first step"),
+        told[0].headline.contains("W10") && told[0].remarks[0].text.contains("before the first step"),
         "{told:?}"
     );
     assert_eq!(judged.place(told[0]).1, 7, "at the first step's heading");
+}
+
+#[test]
+fn a_sealed_splice_and_its_wires_are_one_item() {
+    let open = crate::book::folder("src/command/starter");
+    let mut sealed = open.clone();
+    let circuit = sealed.get_mut("circuits/reversing.toml").expect("the sheet");
+    *circuit = circuit.replace("kind = \"splice\"\n", "kind = \"splice\"\nsealed = true\n");
+    let trouble = sealed.get_mut("content/reversing-trouble.md").expect("the page");
+    assert!(trouble.contains("blame:W7"), "{trouble}");
+    let [open, sealed] = [open, sealed].map(|files| judge(&files));
+    assert!(open.findings.is_empty() && sealed.findings.is_empty(), "{}", sealed.listing());
+    let names = |judged: &Judged, wire: &str| {
+        let splice = Suspect::Item(Item::Part(judged.book.find_part("SP1").expect("a splice")));
+        suspect_names(&judged.book, &splice, fault(&judged.book, &format!("{wire} open")))
+    };
+    assert_eq!(["W7", "W8", "W9", "W5"].map(|wire| names(&sealed, wire)), [true, true, true, false]);
+    assert_eq!(["W7", "W8", "W9", "W5"].map(|wire| names(&open, wire)), [false; 4]);
+    let one = |judged: &Judged| judged.proof.metrics.fraction_isolated[0];
+    assert!(one(&sealed) > one(&open) + 0.01, "{} {}", one(&sealed), one(&open));
+    assert_eq!(sealed.proof.metrics.mean_tests, open.proof.metrics.mean_tests);
+}
+
+#[test]
+fn a_verdict_counts_the_items_that_the_build_has() {
+    let wires = r#"
+["W2", "BAT:+", "F1:1", "RD", 1.5, 1, ""],
+["W3", "F1:2", "H1:1", "RD", 1.5, 1, ""],
+["W4", "F1:2", "H1:1", "RD", 1.5, 1, "cab high"],
+["W5", "H1:2", "G1", "BK", 1.5, 1, ""],"#;
+    let parts = r#"F1 = { kind = "fuse", rating = "10 A" }
+H1 = { kind = "lamp", rating = "12 V 21 W" }"#;
+    let mut files = book_of(&circuit("", parts, wires, ""), "12.8 V", "A lamp.");
+    let manual = files.get_mut("content/manual.toml").expect("a manual");
+    manual.push_str("\n[options.cab]\nchoices = [\"low\", \"high\"]\n");
+    let head =
+        |kind: &str| format!("+++\ntitle = \"{kind}\"\nkind = \"{kind}\"\ncircuit = \"sheet\"\n+++\n\n");
+    let checkout = "## Lit {#c1}\n\n- Expect: H1 lit\n- If not: [P](trouble.md#t1)\n";
+    let trouble = "## P {#t1}\n\n### One {#t1-1}\n\n- Read: H1\n  - lit: [Well.](good:)\n  - else: [Somewhere.](<blame:F1, H1, W1, W2, W3, W4, W5, BAT, G1>)\n";
+    files.insert("content/checkout.md".to_string(), head("checkout") + checkout);
+    files.insert("content/trouble.md".to_string(), head("troubleshooting") + trouble);
+    let judged = judge(&files);
+    let metrics = &judged.proof.metrics;
+    let [low, high] = &metrics.builds[..] else { panic!("{}", judged.listing()) };
+    assert_eq!([low.mean_group_per_fault, high.mean_group_per_fault], [8.0, 9.0]);
+    // Two of one build's faults are none of the other's.
+    assert!(high.faults > low.faults && metrics.faults >= high.faults, "{metrics:?}");
 }

@@ -7,7 +7,7 @@ use goodground::bench::Bench;
 use goodground::book::{self as model, *};
 use goodground::proof::corners::middle;
 use goodground::proof::steps;
-use pulldown_cmark::{BlockQuoteKind, Event, Tag};
+use pulldown_cmark::{Event, Tag};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The books whose procedures are read back.
@@ -717,23 +717,31 @@ fn each_page_and_sheet_warns_of_what_its_work_can_do() {
 fn alerts(prose: &Prose) -> Vec<(&'static str, String)> {
     let mut found: Vec<(&'static str, String)> = Vec::new();
     let mut open = false;
-    for event in prose {
+    for (at, event) in prose.iter().enumerate() {
         match event {
-            Event::Start(Tag::BlockQuote(Some(kind))) => {
-                let class = match kind {
-                    BlockQuoteKind::Warning => "warning",
-                    BlockQuoteKind::Caution => "caution",
-                    BlockQuoteKind::Important => "notice",
-                    BlockQuoteKind::Note | BlockQuoteKind::Tip => "note",
+            Event::Start(Tag::BlockQuote(_)) => {
+                let Some(Event::Text(word)) = prose.get(at + 3) else { continue };
+                let class = match &**word {
+                    "DANGER" => "danger",
+                    "WARNING" => "warning",
+                    "CAUTION" => "caution",
+                    "NOTICE" => "notice",
+                    "NOTE" => "note",
+                    _ => continue,
                 };
                 found.push((class, String::new()));
                 open = true;
             }
             Event::End(pulldown_cmark::TagEnd::BlockQuote(_)) => open = false,
+            // The signal word itself stands at the head of its box.
+            Event::Text(_) if matches!(prose[at - 1], Event::Start(Tag::Strong)) && at > 2 => {}
             Event::Text(words) if open => found.last_mut().unwrap().1.push_str(words),
             Event::SoftBreak if open => found.last_mut().unwrap().1.push(' '),
             _ => {}
         }
+    }
+    for (_, words) in &mut found {
+        *words = words.trim_start().to_string();
     }
     found
 }

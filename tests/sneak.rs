@@ -43,9 +43,9 @@ fn assert_sneaks(judged: &Judged, load: &str, path: &[&str]) {
         })
     };
     assert!(
-        finding.hints.iter().any(|hint| named(hint)),
+        finding.remarks.iter().any(|remark| named(&remark.text)),
         "no hint goes through {path:?}: {:?}",
-        finding.hints
+        finding.remarks
     );
 }
 

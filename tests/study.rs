@@ -535,7 +535,8 @@ fn a_pinned_question_that_nobody_asks_is_found_where_it_stands() {
     };
     assert_eq!(finding.code, goodground::finding::Code::UnknownQuestion);
     assert_eq!((finding.span.file, finding.span.start as usize), (file, start));
-    assert_eq!(finding.hints, [format!("did you mean `{right}`?")]);
+    let told: Vec<&str> = finding.remarks.iter().map(|remark| remark.text.as_str()).collect();
+    assert_eq!(told, [format!("did you mean `{right}`?")]);
 }
 
 /// A wire is told by its color and size; two choices that look alike would both be right, or both wrong.

@@ -33,8 +33,8 @@ fn findings(files: &Files, unread: &BTreeSet<&str>) -> Notes {
         if !underlined.is_empty() {
             note = format!("{note} `{}`", shortened(underlined));
         }
-        if let Some(hint) = finding.hints.iter().find(|hint| hint.starts_with("did you mean")) {
-            note = format!("{note}, {hint}");
+        if let Some(hint) = finding.remarks.iter().find(|hint| hint.text.starts_with("did you mean")) {
+            note = format!("{note}, {}", hint.text);
         }
         let (path, line) = judged.place(finding);
         notes.entry((path.to_string(), line)).or_default().push(note);

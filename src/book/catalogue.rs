@@ -26,81 +26,113 @@ const NOT_MATED: f64 = 0.2;
 
 /// Every fault of every item: parts, then wires, then connectors, each in the book's order.
 pub fn catalogue(book: &Book) -> Vec<Fault> {
-    let mut faults = Vec::new();
     let builds: Vec<Wiring> = (0..book.builds.len()).map(|build| Wiring::of(book, build)).collect();
-    for (number, part) in book.parts.iter().enumerate() {
-        let id = PartId(number as u32);
-        let pins: Vec<TerminalId> = (0..part.terminals.len() as u16)
-            .map(TerminalId)
-            .filter(|terminal| builds.iter().any(|build| build.pins.contains(&(id, *terminal))))
-            .collect();
-        part_faults(book, id, &pins, &mut faults);
-    }
-    for number in 0..book.wires.len() {
-        wire_faults(book, WireId(number as u32), &builds, &mut faults);
-    }
-    for number in 0..book.connectors.len() {
-        connector_faults(book, ConnectorId(number as u32), &mut faults);
-    }
-    for fault in &mut faults {
-        fault.fitted =
-            builds.iter().enumerate().map(|(build, wiring)| fits(book, fault, build, wiring)).collect();
-    }
-    faults
+    let any = Wiring::of_any(book, &builds);
+    let parts = (0..book.parts.len() as u32).map(|part| Item::Part(PartId(part)));
+    let wires = (0..book.wires.len() as u32).map(|wire| Item::Wire(WireId(wire)));
+    let connectors =
+        (0..book.connectors.len() as u32).map(|connector| Item::Connector(ConnectorId(connector)));
+    parts.chain(wires).chain(connectors).flat_map(|item| faults(book, item, &any, &builds)).collect()
 }
 
-/// Whether a build can have a fault.
-fn fits(book: &Book, fault: &Fault, build: usize, wiring: &Wiring) -> bool {
-    match fault.item {
-        Item::Part(part) => {
-            let pin = match fault.mode {
-                Mode::PinOpen(terminal) => wiring.pins.contains(&(part, terminal)),
-                _ => true,
-            };
-            book.part(part).fitted[build] && pin
-        }
-        Item::Wire(wire) => {
-            let neighbor = match fault.mode {
-                Mode::WireToWire(other) => book.wire(other).fitted[build],
-                Mode::WireToGround => !wiring.grounds(book.wire(wire)),
-                _ => true,
-            };
-            book.wire(wire).fitted[build] && neighbor
-        }
-        // A cavity that this build's wires don't reach cannot lose anything.
-        Item::Connector(connector) => book.wires.iter().filter(|wire| wire.fitted[build]).any(|wire| {
-            wire.ends.iter().any(|end| match (*end, fault.mode) {
-                (End::Cavity { connector: at, cavity, .. }, Mode::CavityOpen(open)) => {
-                    at == connector && cavity == open
-                }
-                (End::Cavity { connector: at, .. }, _) => at == connector,
-                (End::Terminal { .. }, _) => false,
-            })
-        }),
-    }
+/// The faults of an item, with their shares in each build.
+fn faults(book: &Book, item: Item, any: &Wiring, builds: &[Wiring]) -> Vec<Fault> {
+    let spread: Vec<Vec<(Mode, f64)>> = builds
+        .iter()
+        .map(|wiring| if wiring.has(item) { spread(book, item, wiring) } else { Vec::new() })
+        .collect();
+    let modes = modes(book, item, any).into_iter();
+    let faults = modes.map(|(what, mode, _)| {
+        let share =
+            |build: &Vec<(Mode, f64)>| build.iter().find(|(own, _)| *own == mode).map(|(_, share)| *share);
+        let name = book.step_line().mode(&what, &mode);
+        Fault { item, mode, shares: spread.iter().map(share).collect(), what, name }
+    });
+    faults.collect()
 }
 
-/// What the wires of one build reach.
+/// The modes of an item with shares that add up to 1: those that the author gave as they are, the others in proportion to
+/// their weights in what is left.
+fn spread(book: &Book, item: Item, wiring: &Wiring) -> Vec<(Mode, f64)> {
+    let given: &[(String, f64)] = match item {
+        Item::Part(part) => &book.part(part).fails,
+        Item::Wire(_) | Item::Connector(_) => &[],
+    };
+    let own: Vec<(Mode, f64, Option<f64>)> = modes(book, item, wiring)
+        .into_iter()
+        .map(|(what, mode, weight)| {
+            let name = book.step_line().mode(&what, &mode);
+            let word = mode_word(book, item, &name);
+            let stated = given.iter().find(|(mode, _)| mode == word).map(|(_, share)| *share);
+            (mode, weight, stated)
+        })
+        .collect();
+    let taken: f64 = own.iter().filter_map(|(_, _, stated)| *stated).sum();
+    let free: f64 = own.iter().filter(|(_, _, stated)| stated.is_none()).map(|(_, weight, _)| weight).sum();
+    let left = if free > 0.0 { (1.0 - taken).max(0.0) } else { 0.0 };
+    let total = (taken + left).max(f64::MIN_POSITIVE);
+    own.into_iter()
+        .map(|(mode, weight, stated)| (mode, stated.unwrap_or_else(|| left * weight / free) / total))
+        .collect()
+}
+
+/// What a build has, as far as it decides what can fail there.
 struct Wiring {
-    /// The terminals at which one ends: a pin without a wire cannot fail to connect anything.
+    items: BTreeSet<Item>,
+    /// The terminals at which a wire ends: a pin without a wire cannot fail to connect anything.
     pins: BTreeSet<(PartId, TerminalId)>,
-    /// What wires alone tie to a ground point.
-    grounded: BTreeSet<Joint>,
+    /// The cavities that a wire reaches: another cannot lose anything.
+    cavities: BTreeSet<(ConnectorId, u16)>,
+    /// The wires that lose something by touching the body: those that wires alone tie to a ground point do not.
+    groundable: BTreeSet<WireId>,
 }
 
 impl Wiring {
     fn of(book: &Book, build: usize) -> Wiring {
-        let ends = book.wires.iter().filter(|wire| wire.fitted[build]).flat_map(|wire| wire.ends);
-        let pins = ends.filter_map(|end| match end {
-            End::Terminal { part, terminal } => Some((part, terminal)),
-            End::Cavity { .. } => None,
-        });
-        Wiring { pins: pins.collect(), grounded: grounded(book, build) }
+        let grounded = grounded(book, build);
+        let wires = || (0..).map(WireId).zip(&book.wires).filter(|(_, wire)| wire.fitted[build]);
+        let parts = (0..).map(PartId).zip(&book.parts).filter(|(_, part)| part.fitted[build]);
+        let mut wiring = Wiring {
+            items: parts.map(|(part, _)| Item::Part(part)).collect(),
+            pins: BTreeSet::new(),
+            cavities: BTreeSet::new(),
+            groundable: BTreeSet::new(),
+        };
+        for (id, wire) in wires() {
+            wiring.items.insert(Item::Wire(id));
+            if !wire.ends.iter().any(|end| grounded.contains(&joint(*end))) {
+                wiring.groundable.insert(id);
+            }
+            for end in wire.ends {
+                match end {
+                    End::Terminal { part, terminal } => {
+                        wiring.pins.insert((part, terminal));
+                    }
+                    End::Cavity { connector, cavity, .. } => {
+                        wiring.items.insert(Item::Connector(connector));
+                        wiring.cavities.insert((connector, cavity));
+                    }
+                }
+            }
+        }
+        wiring
     }
 
-    /// Whether a wire is tied to a ground point: it loses nothing by touching the body.
-    fn grounds(&self, wire: &super::Wire) -> bool {
-        wire.ends.iter().any(|end| self.grounded.contains(&joint(*end)))
+    /// All that at least one build has, and each item that none has.
+    fn of_any(book: &Book, builds: &[Wiring]) -> Wiring {
+        let cavities = (0..).map(ConnectorId).zip(&book.connectors);
+        let cavities = cavities
+            .flat_map(|(id, connector)| (0..connector.cavities.len() as u16).map(move |cavity| (id, cavity)));
+        Wiring {
+            items: (0..book.wires.len() as u32).map(|wire| Item::Wire(WireId(wire))).collect(),
+            pins: builds.iter().flat_map(|build| build.pins.iter().copied()).collect(),
+            cavities: cavities.collect(),
+            groundable: builds.iter().flat_map(|build| build.groundable.iter().copied()).collect(),
+        }
+    }
+
+    fn has(&self, item: Item) -> bool {
+        self.items.contains(&item)
     }
 }
 
@@ -149,15 +181,23 @@ fn grounded(book: &Book, build: usize) -> BTreeSet<Joint> {
 /// What of an item fails, how, and the weight among the item's modes.
 type Weighted = (String, Mode, f64);
 
-fn part_faults(book: &Book, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fault>) {
+/// All modes of an item, with their weights among each other.
+fn modes(book: &Book, item: Item, wiring: &Wiring) -> Vec<Weighted> {
+    match item {
+        Item::Part(part) => part_modes(book, part, wiring),
+        Item::Wire(wire) => wire_modes(book, wire, wiring),
+        Item::Connector(connector) => connector_modes(book, connector, wiring),
+    }
+}
+
+fn part_modes(book: &Book, id: PartId, wiring: &Wiring) -> Vec<Weighted> {
     let part = book.part(id);
     if part.kind == Kind::Splice {
         // A splice fails by losing one of its wires, which is that wire open.
-        return;
+        return Vec::new();
     }
     if part.kind == Kind::Ground {
-        let lost = vec![(part.id.clone(), Mode::GroundLost, 1.0)];
-        return push(book, Item::Part(id), lost, &part.fails, faults);
+        return vec![(part.id.clone(), Mode::GroundLost, 1.0)];
     }
     let mut modes: Vec<Weighted> = Vec::new();
     for (element, found) in part.elements.iter().enumerate() {
@@ -180,11 +220,13 @@ fn part_faults(book: &Book, id: PartId, pins: &[TerminalId], faults: &mut Vec<Fa
     }
     let own: f64 = modes.iter().map(|(_, _, weight)| weight).sum();
     let share = if own > 0.0 { own * PINS / (1.0 - PINS) } else { 1.0 };
-    for &pin in pins {
+    let pins = (0..part.terminals.len() as u16).map(TerminalId);
+    let pins: Vec<TerminalId> = pins.filter(|pin| wiring.pins.contains(&(id, *pin))).collect();
+    for &pin in &pins {
         let what = format!("{}:{}", part.id, part.terminals[pin.index()].name);
         modes.push((what, Mode::PinOpen(pin), share / pins.len() as f64));
     }
-    push(book, Item::Part(id), modes, &part.fails, faults);
+    modes
 }
 
 /// Whether no other element of the part is of the same sort, so that its faults need not name it.
@@ -260,67 +302,38 @@ fn moved(when: &Condition) -> bool {
     found
 }
 
-/// Cable: short .45, excessive wear .36, open .19. A wire that every build ties to a ground point loses nothing by touching the
-/// body.
-fn wire_faults(book: &Book, id: WireId, builds: &[Wiring], faults: &mut Vec<Fault>) {
+/// Cable: short .45, excessive wear .36, open .19.
+fn wire_modes(book: &Book, id: WireId, wiring: &Wiring) -> Vec<Weighted> {
     let wire = book.wire(id);
-    let mut modes: Vec<Weighted> =
-        vec![(wire.id.clone(), Mode::WireOpen, 0.19), (wire.id.clone(), Mode::WireHigh(HIGH), 0.36)];
-    let grounded = builds.iter().zip(&wire.fitted).all(|(build, fitted)| build.grounds(wire) || !fitted);
     let neighbors = book.neighbors.iter().filter_map(|&[a, b]| match id {
         _ if id == a => Some(b),
         _ if id == b => Some(a),
         _ => None,
     });
-    let mut shorts: Vec<Mode> = neighbors.map(Mode::WireToWire).collect();
-    if !grounded {
-        shorts.insert(0, Mode::WireToGround);
-    }
+    let neighbors = neighbors.filter(|other| wiring.has(Item::Wire(*other))).map(Mode::WireToWire);
+    let ground = wiring.groundable.contains(&id).then_some(Mode::WireToGround);
+    let shorts: Vec<Mode> = ground.into_iter().chain(neighbors).collect();
     let share = 0.45 / shorts.len().max(1) as f64;
-    modes.extend(shorts.into_iter().map(|mode| (wire.id.clone(), mode, share)));
-    push(book, Item::Wire(id), modes, &[], faults);
+    let modes = [(Mode::WireOpen, 0.19), (Mode::WireHigh(HIGH), 0.36)].into_iter();
+    let modes = modes.chain(shorts.into_iter().map(|mode| (mode, share)));
+    modes.map(|(mode, weight)| (wire.id.clone(), mode, weight)).collect()
 }
 
 /// Connector: open .61, poor contact .23, short .16; here each cavity open, and the whole not mated.
-fn connector_faults(book: &Book, id: ConnectorId, faults: &mut Vec<Fault>) {
+fn connector_modes(book: &Book, id: ConnectorId, wiring: &Wiring) -> Vec<Weighted> {
     let connector = book.connector(id);
-    let each = (1.0 - NOT_MATED) / connector.cavities.len().max(1) as f64;
-    let mut modes: Vec<Weighted> = Vec::new();
-    for (cavity, name) in connector.cavities.iter().enumerate() {
-        let what = format!("{}:{name}", connector.id);
-        modes.push((what, Mode::CavityOpen(cavity as u16), each));
-    }
-    modes.push((connector.id.clone(), Mode::NotMated, NOT_MATED));
-    push(book, Item::Connector(id), modes, &[], faults);
-}
-
-/// Appends an item's modes with shares that add up to 1: those that the author gave as they are, the others in proportion
-/// to their weights in what is left.
-fn push(book: &Book, item: Item, modes: Vec<Weighted>, given: &[(String, f64)], faults: &mut Vec<Fault>) {
-    let mut own: Vec<(Fault, f64)> = modes
+    let cavities = connector.cavities.iter().zip(0..);
+    let reached: Vec<_> = cavities.filter(|(_, cavity)| wiring.cavities.contains(&(id, *cavity))).collect();
+    let each = (1.0 - NOT_MATED) / reached.len().max(1) as f64;
+    let open = reached
         .into_iter()
-        .map(|(what, mode, weight)| {
-            let name = book.step_line().mode(&what, &mode);
-            (Fault { item, mode, share: 0.0, what, name, fitted: Vec::new() }, weight)
-        })
-        .collect();
-    let stated = |fault: &Fault| {
-        let word = mode_word(book, fault);
-        given.iter().find(|(mode, _)| mode == word).map(|(_, share)| *share)
-    };
-    let taken: f64 = own.iter().filter_map(|(fault, _)| stated(fault)).sum();
-    let free: f64 = own.iter().filter(|(fault, _)| stated(fault).is_none()).map(|(_, weight)| weight).sum();
-    let left = if free > 0.0 { (1.0 - taken).max(0.0) } else { 0.0 };
-    let total = taken + left;
-    for (fault, weight) in &mut own {
-        fault.share = stated(fault).unwrap_or_else(|| left * *weight / free) / total.max(f64::MIN_POSITIVE);
-    }
-    faults.extend(own.into_iter().map(|(fault, _)| fault));
+        .map(|(name, cavity)| (format!("{}:{name}", connector.id), Mode::CavityOpen(cavity), each));
+    open.chain([(connector.id.clone(), Mode::NotMated, NOT_MATED)]).collect()
 }
 
 /// A fault's name within its item: what `fails` uses. A pin's or a cavity's begins with the item's own id.
-pub fn mode_word<'a>(book: &Book, fault: &'a Fault) -> &'a str {
-    let id = book.item_name(fault.item);
-    let rest = fault.name.strip_prefix(id).and_then(|rest| rest.strip_prefix(' '));
-    rest.unwrap_or(&fault.name)
+pub fn mode_word<'a>(book: &Book, item: Item, name: &'a str) -> &'a str {
+    let id = book.item_name(item);
+    let rest = name.strip_prefix(id).and_then(|rest| rest.strip_prefix(' '));
+    rest.unwrap_or(name)
 }

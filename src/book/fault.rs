@@ -1,20 +1,19 @@
 //! The fault catalogue: how each item of the vehicle fails, one fault at a time, and how often.
 
-use super::{Item, PartId, TerminalId, WireId};
+use super::{BuildId, Item, PartId, TerminalId, WireId};
 
 /// One fault of one replaceable item.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fault {
     pub item: Item,
     pub mode: Mode,
-    /// Its share of the item's failures; the shares of an item add up to 1.
-    pub share: f64,
     /// What of the item fails: `D2`, `K4 86-85`, `X12:3`.
     pub what: String,
     /// As a step line names it: `D2 shorted`, `W41 open`.
     pub name: String,
-    /// Whether each build can have it: the build has the item, and a wire where the fault is.
-    pub fitted: Vec<bool>,
+    /// Its share of the item's failures in each build, in which the shares of an item add up to 1; none where a build cannot
+    /// have it, because it lacks the item or a wire where the fault is.
+    pub shares: Vec<Option<f64>>,
 }
 
 /// What a fault does to the circuit.
@@ -53,6 +52,22 @@ pub enum Mode {
 }
 
 impl Fault {
+    /// Whether a build can have it.
+    pub fn is_in(&self, build: BuildId) -> bool {
+        self.shares[build.index()].is_some()
+    }
+
+    /// The builds that can have it.
+    pub fn builds(&self) -> impl Iterator<Item = BuildId> {
+        let shares = self.shares.iter().zip((0..).map(BuildId));
+        shares.filter(|(share, _)| share.is_some()).map(|(_, build)| build)
+    }
+
+    /// Its share of the item's failures in a build; 0 where the build cannot have it.
+    pub fn share(&self, build: BuildId) -> f64 {
+        self.shares[build.index()].unwrap_or_default()
+    }
+
     /// The items that it is in: its own, and of two wires that touch each other either.
     pub fn items(&self) -> Vec<Item> {
         match self.mode {

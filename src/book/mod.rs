@@ -12,6 +12,8 @@ mod names;
 mod page;
 mod part;
 mod say;
+mod sealed;
+mod signal;
 mod statement;
 mod vehicle;
 mod wire;
@@ -37,6 +39,7 @@ pub use part::{
     state_words,
 };
 pub use say::{Names, Say, Vocabulary, filled};
+pub use signal::{Signal, before_message, first_bold, signal};
 pub use statement::{
     Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, List, Look, Point, Setup, Shows, Strength,
     Subject, Suspect,

@@ -23,6 +23,8 @@ pub struct Part {
     pub states: Vec<RelayState>,
     /// What the author gave, as label and text, for the parts table: `("rating", "10 A")`.
     pub facts: Vec<(String, String)>,
+    /// A splice that no technician opens: it is replaced with the wires crimped into it.
+    pub sealed: bool,
     /// Failure modes whose share the author overrides, by the mode's name.
     pub fails: Vec<(String, f64)>,
     /// The span of its id.

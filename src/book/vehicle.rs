@@ -137,7 +137,7 @@ impl Vehicle {
     /// The faults that a build can have, with their numbers.
     pub fn faults_of(&self, build: BuildId) -> impl Iterator<Item = (FaultId, &Fault)> {
         let faults = self.faults.iter().enumerate();
-        let fitted = faults.filter(move |(_, fault)| fault.fitted[build.index()]);
+        let fitted = faults.filter(move |(_, fault)| fault.is_in(build));
         fitted.map(|(index, fault)| (FaultId(index as u32), fault))
     }
 

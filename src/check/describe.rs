@@ -1,7 +1,7 @@
 //! Turns states, paths and gaps of the vehicle into the words of a hint.
 
 use crate::book::{Action, Book, BuildId, ControlId, Item, Kind, PartId, Setting, Subject, state_words};
-use crate::finding::Finding;
+use crate::finding::{About, Finding};
 use crate::proof::{Carrier, Corner, Driver, Trouble, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
 
@@ -67,12 +67,20 @@ pub fn why(book: &Book, why: &Why) -> String {
     }
 }
 
+/// Adds to a finding why something works or doesn't, where that is known.
+pub fn reason(book: &Book, finding: Finding, reason: Option<&Why>) -> Finding {
+    match reason {
+        Some(reason) => finding.remark(About::Why, why(book, reason)),
+        None => finding,
+    }
+}
+
 /// Adds to a finding why each relay is in or out that its reason depends on.
 pub fn drivers(book: &Book, finding: Finding, drivers: &[Driver]) -> Finding {
     drivers.iter().fold(finding, |finding, driver| {
         let part = book.part(driver.part);
         let state = state_words(part.kind == Kind::LatchingRelay)[driver.energized as usize];
-        finding.hint(format!("{} is {state}: {}", part.id, why(book, &driver.why)))
+        finding.remark(About::Why, format!("{} is {state}: {}", part.id, why(book, &driver.why)))
     })
 }
 

@@ -19,16 +19,21 @@ pub struct Doubtful {
     pub files: BTreeSet<FileId>,
 }
 
+/// The checkouts that the healthy vehicle does not pass.
+pub fn failed(proof: &Proof) -> BTreeSet<PageId> {
+    let failed = proof.statements.iter().filter_map(|fact| match fact.source {
+        Source::Step { place, .. } if !fact.holds() => Some(place.page),
+        _ => None,
+    });
+    failed.collect()
+}
+
 /// Finds it.
 pub fn doubtful(book: &Book, proof: &Proof) -> Doubtful {
     let page_of = |file: &FileId| book.pages.iter().position(|page| page.file == *file);
     let vehicle = book.unread.iter().any(|file| page_of(file).is_none());
     let unread = |page: &PageId| book.unread.contains(&book.page(*page).file);
-    let failed = proof.statements.iter().filter_map(|fact| match fact.source {
-        Source::Step { place, .. } if !fact.holds() => Some(place.page),
-        _ => None,
-    });
-    let failed: BTreeSet<PageId> = failed.collect();
+    let failed = failed(proof);
     let mut files = book.unread.clone();
     let mut checkouts = checkouts(book);
     // One of which no step could be read is a checkout all the same.

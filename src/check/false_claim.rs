@@ -2,7 +2,7 @@
 
 use super::wrong_result::finding;
 use crate::book::Book;
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 use crate::proof::statements::Source;
 
@@ -22,11 +22,10 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             findings.push(finding);
         } else if fact.judged == 0 {
             let headline = format!("no build of the vehicle can show `{}`", stated.text);
-            findings.push(
-                Finding::new(Code::FalseClaim, claim.span, headline).hint(
-                    "the options, parts or faults that the claim names never come together in one build",
-                ),
-            );
+            findings.push(Finding::new(Code::FalseClaim, claim.span, headline).remark(
+                About::Why,
+                "the options, parts or faults that the claim names never come together in one build",
+            ));
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::describe;
 use crate::book::{Book, PartId, Place, Role};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::hands::{Harmed, What};
 use crate::proof::{HarmKind, Proof};
 use crate::quantity::number;
@@ -29,16 +29,16 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             _ => continue,
         };
         let fault = match harmed.fault {
-            Some(fault) => format!("with {}", book.fault(fault).name),
-            None => "on the healthy vehicle".to_string(),
+            Some(fault) => book.fault(fault).name.clone(),
+            None => "the healthy vehicle".to_string(),
         };
         let by = match harmed.act {
-            Some(act) => format!("by `{}`, {fault}", book.step_line().act(&acts[act])),
-            None => format!("with everything at rest, before the first step, {fault}"),
+            Some(act) => format!("{fault}, by `{}`", book.step_line().act(&acts[act])),
+            None => format!("{fault}, with everything at rest, before the first step"),
         };
-        let finding = Finding::new(code, section.span, headline).hint(by);
+        let finding = Finding::new(code, section.span, headline).remark(About::Seen, by);
         findings.push(if times > 1 {
-            finding.hint(format!("in {times} vehicles with this or another fault"))
+            finding.remark(About::Seen, format!("{times} vehicles with this or another fault"))
         } else {
             finding
         });

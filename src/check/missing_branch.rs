@@ -2,7 +2,7 @@
 
 use super::{describe, wrong_verdict::trail};
 use crate::book::{Book, Role};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 use crate::proof::trouble::{End, Walk};
 
@@ -23,7 +23,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         }
         seen.push((finding.code, finding.span));
         let vehicle = fault.map_or("the healthy vehicle".to_string(), |fault| book.fault(fault).name.clone());
-        findings.push(finding.hint(format!("with {vehicle}: {}", trail(book, walk))));
+        findings.push(finding.remark(About::Seen, format!("{vehicle}: {}", trail(book, walk))));
     }
 }
 

@@ -1,9 +1,8 @@
 //! Finds a page that has hands work near moving machines or live feeds and shows no caution before it.
 
-use crate::book::{Book, Expect, Face, Look, Page, Prose, Role, Strength, Subject};
+use crate::book::{Book, Expect, Face, Look, Page, Prose, Role, Signal, Strength, Subject, signal};
 use crate::finding::{Code, Finding, Findings};
 use crate::proof::Proof;
-use pulldown_cmark::{BlockQuoteKind, Event, Tag};
 
 /// Names pages whose steps move machines without a warning before.
 pub fn check(book: &Book, _: &Proof, findings: &mut Findings) {
@@ -19,7 +18,7 @@ pub fn check(book: &Book, _: &Proof, findings: &mut Findings) {
                     section.span,
                     "this step moves a machine, and no warning stands before it",
                 )
-                .hint("put `> [!WARNING]` with the hazard and how to avoid it before the first such step"),
+                .hint("put `> **WARNING**` with the hazard and how to avoid it before the first such step"),
             );
         }
     }
@@ -46,10 +45,5 @@ fn warned(page: &Page, at: usize) -> bool {
 }
 
 fn holds_warning(prose: &Prose) -> bool {
-    prose.iter().any(|event| {
-        matches!(
-            event,
-            Event::Start(Tag::BlockQuote(Some(BlockQuoteKind::Warning | BlockQuoteKind::Caution)))
-        )
-    })
+    (0..prose.len()).any(|at| signal(prose, at).is_some_and(Signal::injures))
 }

@@ -18,7 +18,7 @@ mod wrong_result;
 mod wrong_verdict;
 
 use crate::book::Book;
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::{Proof, Trouble, Upset};
 use doubtful::doubtful;
 
@@ -47,19 +47,21 @@ const OF_ITS_FAULTS: &[Check] = &[
     dead_branch::check,
 ];
 
-/// Puts everything that a proof found wrong into words, but not what only follows from something else that is wrong.
+/// Puts everything that a proof found wrong into words; what may only follow from something else that is wrong is counted
+/// alone.
 pub fn check(book: &Book, proof: &Proof) -> Findings {
     let doubtful = doubtful(book, proof);
     let mut kept = Findings::default();
-    if doubtful.vehicle {
-        return kept;
-    }
     for (checks, files) in [(OF_THE_VEHICLE, &book.unread), (OF_ITS_FAULTS, &doubtful.files)] {
         let mut found = Findings::default();
         checks.iter().for_each(|check| check(book, proof, &mut found));
-        found.iter().filter(|finding| !files.contains(&finding.span.file)).for_each(|finding| {
-            kept.push(finding.clone());
-        });
+        (0..found.held_back()).for_each(|_| kept.hold_back());
+        for finding in found.sorted() {
+            match doubtful.vehicle || files.contains(&finding.span.file) {
+                true => kept.hold_back(),
+                false => kept.push(finding),
+            }
+        }
     }
     kept
 }
@@ -71,5 +73,5 @@ fn upset(finding: Finding, book: &Book, upset: &Upset) -> Finding {
         Upset::Trouble(Trouble::Contradictory { .. }) => Code::FightingSources,
         Upset::Trouble(_) => Code::Unsolved,
     };
-    Finding { code, ..finding }.hint(describe::upset(book, upset))
+    Finding { code, ..finding }.remark(About::Why, describe::upset(book, upset))
 }

@@ -43,7 +43,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
                         _ => format!("no fault of {name} ever leads here"),
                     },
                 )
-                .hint(format!("what does: {}", describe::some(&names))),
+                .hint(format!("what leads here: {}", describe::some(&names))),
             );
         }
     }

@@ -2,7 +2,7 @@
 
 use super::describe;
 use crate::book::{Book, Kind};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 
 /// Puts breaches of intent into words, and names loads without one.
@@ -23,11 +23,13 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             finding = super::upset(finding, book, upset);
         }
         if !book.options.is_empty() {
-            finding = finding.hint(format!("with {}", book.build_name(breach.build)));
+            finding = finding.remark(About::Seen, book.build_name(breach.build));
         }
-        finding = finding.hint_if(breach.why.as_ref().map(|why| describe::why(book, why)));
+        finding = describe::reason(book, finding, breach.why.as_ref());
         finding = describe::drivers(book, finding, &breach.drivers);
-        findings.push(finding.hint(format!("in {} states of the controls that reach it", breach.states)));
+        findings.push(
+            finding.remark(About::Seen, format!("{} states of the controls that reach it", breach.states)),
+        );
     }
     for (index, part) in book.parts.iter().enumerate() {
         for (element, _) in part.faces() {

@@ -1,7 +1,7 @@
 //! Finds a fault that no checkout step shows and that nobody accepted.
 
 use super::describe;
-use crate::book::{Book, BuildId, Item};
+use crate::book::{Book, Item};
 use crate::finding::{Code, Finding, Findings};
 use crate::proof::Proof;
 use crate::proof::coverage::unshown;
@@ -18,11 +18,11 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
             continue;
         }
         let data = book.fault(fault);
-        let everywhere = builds.len() == (0..book.builds.len()).filter(|&build| data.fitted[build]).count();
+        let everywhere = builds.len() == data.builds().count();
         let name = if everywhere {
             data.name.clone()
         } else {
-            let builds: Vec<String> = builds.iter().map(|&build| book.build_name(BuildId(build))).collect();
+            let builds: Vec<String> = builds.iter().map(|&build| book.build_name(build)).collect();
             format!("{} (with {})", data.name, builds.join("; "))
         };
         by_item.entry(data.item).or_default().push(name);

@@ -2,7 +2,7 @@
 
 use super::describe;
 use crate::book::{Book, Expect, Role};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 use crate::proof::statements::{Source, Statement};
 
@@ -16,7 +16,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let Role::Step(step) = &section.role else { continue };
         let stated = &step.expects[expect];
         if let Some(finding) = finding(book, Code::WrongResult, stated, fact) {
-            findings.push(finding.hint(format!("step: {}", section.title)));
+            findings.push(finding.remark(About::Step, &section.title));
         }
     }
 }
@@ -41,10 +41,13 @@ pub fn finding(book: &Book, code: Code, stated: &Expect, fact: &Statement) -> Op
         }
     };
     let state = describe::state(book, failure.build, &failure.corner);
-    let finding = finding.hint_if(failure.why.as_ref().map(|why| describe::why(book, why)));
+    let finding = describe::reason(book, finding, failure.why.as_ref());
     let finding = describe::drivers(book, finding, &failure.drivers);
-    Some(finding.hint(match fact.held {
-        0 => format!("in every state that was tried, first {state}"),
-        held => format!("{state}; it holds in {held} of {} states", fact.judged),
-    }))
+    Some(finding.remark(
+        About::Seen,
+        match fact.held {
+            0 => format!("every state that was tried, first {state}"),
+            held => format!("{state}; it holds in {held} of {} states", fact.judged),
+        },
+    ))
 }

@@ -2,7 +2,7 @@
 
 use super::describe;
 use crate::book::{Book, FaultId, Place, Role, Target};
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 use crate::proof::trouble::{End, Walk, names, target};
 use std::collections::BTreeMap;
@@ -55,7 +55,7 @@ fn finding(
     };
     let mut finding = Finding::new(code, test.outcomes[outcome].span, headline);
     let (fault, walk) = walks[0];
-    finding = finding.hint(format!("with {}: {}", book.fault(fault).name, trail(book, walk)));
+    finding = finding.remark(About::Seen, format!("{}: {}", book.fault(fault).name, trail(book, walk)));
     let alike: Vec<String> = proof
         .traffic
         .iter()
@@ -66,7 +66,8 @@ fn finding(
         .filter(|name| !faults.contains(name))
         .collect();
     if !alike.is_empty() {
-        finding = finding.hint(format!("the same readings belong to {}", describe::some(&alike)));
+        finding =
+            finding.remark(About::Why, format!("the same readings belong to {}", describe::some(&alike)));
     }
     let apart = proof
         .apart
@@ -112,7 +113,8 @@ fn healthy(book: &Book, proof: &Proof, findings: &mut Findings) {
         let Role::Test(test) = &book.section(place).role else { unreachable!("a walk ends at a test") };
         findings.push(
             Finding::new(Code::WrongVerdict, test.outcomes[outcome].span, "this verdict blames a healthy vehicle")
-                .hint(format!("from step \"{}\": {}", book.section(healthy.from).title, trail(book, &healthy.walk)))
+                .remark(About::Step, &book.section(healthy.from).title)
+                .remark(About::Seen, format!("the healthy vehicle: {}", trail(book, &healthy.walk)))
                 .hint("end this way with a `good:` link, or begin the procedure with a test that the healthy vehicle passes"),
         );
     }

@@ -23,8 +23,8 @@ pub enum Command {
     Draft(Draft),
     /// Make a folder with a small book to start from
     New(New),
-    /// Explain a finding's code
-    Explain(Explain),
+    /// Tell what a finding's code means and how to mend it
+    About(About),
 }
 
 /// Where the book is and how to speak.
@@ -110,7 +110,7 @@ pub struct New {
 }
 
 #[derive(Debug, Clone, Args)]
-pub struct Explain {
+pub struct About {
     /// A code such as `wrong-result`; without one, all codes
     pub code: Option<String>,
 }

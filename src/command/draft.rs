@@ -1,7 +1,7 @@
 //! `goodground draft`: writes a checkout or a troubleshooting page for a circuit to the output, as source to edit.
 
 use super::arguments::{Draft, Drafted, Format};
-use super::say::{say, tell};
+use super::say::{say, tell, width};
 use super::{Failure, Outcome, folder};
 use crate::book::{Book, FaultId, SheetId};
 use crate::draft::{checkout, troubleshooting};
@@ -69,7 +69,10 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
         !awaited && (file.unread.is_some() || !file.content.is_empty())
     });
     if !findings.is_empty() {
-        tell(report::findings(&findings, &folder.sources, Look::default()).trim_end_matches('\n'));
+        tell(
+            report::findings(&findings, &folder.sources, Look { color: false, width: width() })
+                .trim_end_matches('\n'),
+        );
         tell("");
     }
     Ok(book)

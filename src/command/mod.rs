@@ -3,9 +3,9 @@
 // This is the room that `clippy.toml` sends everybody else to.
 #![allow(clippy::disallowed_macros, clippy::disallowed_methods, clippy::disallowed_types)]
 
+mod about;
 mod arguments;
 mod draft;
-mod explain;
 mod folder;
 mod new;
 mod output;
@@ -59,7 +59,7 @@ pub fn run() -> ExitCode {
         Command::Why(arguments) => why::run(&arguments),
         Command::Draft(arguments) => draft::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
-        Command::Explain(arguments) => explain::run(&arguments),
+        Command::About(arguments) => about::run(&arguments),
     };
     match outcome {
         Ok(outcome) => ExitCode::from(outcome as u8),

@@ -3,7 +3,7 @@
 use super::arguments::{Format, Prove};
 use super::folder::{self, Folder};
 use super::progress::Bar;
-use super::say::{is_colored, say};
+use super::say::{is_colored, say, width};
 use super::stamp::stamp;
 use super::{Failure, Outcome, watch};
 use crate::book::Book;
@@ -22,6 +22,8 @@ pub struct Proved {
     pub book: Book,
     pub proof: Proof,
     pub findings: Vec<Finding>,
+    /// Findings that are not told, since they may only follow from those that are.
+    pub held_back: usize,
     pub stamp: String,
 }
 
@@ -56,9 +58,10 @@ pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
     let proof = crate::proof::prove_again(&book, memory, &bar);
     bar.finish();
     findings.extend(crate::check::check(&book, &proof));
+    let held_back = findings.held_back();
     let findings = findings.sorted();
     let stamp = stamp(&folder, &proof, &findings);
-    Ok(Proved { folder, book, proof, findings, stamp })
+    Ok(Proved { folder, book, proof, findings, held_back, stamp })
 }
 
 /// What is printed when it was asked for.
@@ -72,14 +75,14 @@ pub struct Extra<'a> {
 
 /// Prints the findings, what was proved, and what else was asked for.
 pub fn print(proved: &Proved, format: Format, extra: Extra) -> Result<(), Failure> {
-    let counts = Counts::of(&proved.findings);
+    let counts = Counts::of(&proved.findings, proved.held_back);
     let sources = &proved.folder.sources;
     match format {
         Format::Text => {
-            let look = Look { color: is_colored(), ..Look::default() };
+            let look = Look { color: is_colored(), width: width() };
             say(report::findings(&proved.findings, sources, look))?;
             say(format_args!("{}\n", report::proved(&proved.proof)))?;
-            say(format_args!("{}; proof stamp {}\n", report::summary(counts), proved.stamp))?;
+            say(format_args!("{}\n", report::summary(counts, &proved.stamp, look.width)))?;
             say(extra.fewest.map(report::fewest).unwrap_or_default())?;
             say(extra.since.map(report::differences).unwrap_or_default())
         }

@@ -24,6 +24,12 @@ pub fn is_colored() -> bool {
     std::io::stdout().is_terminal() && !unwanted && !is_dumb()
 }
 
+/// Columns that a text is set in: a narrow terminal's own, else 80, on which a sentence reads well.
+pub fn width() -> usize {
+    let columns = console::Term::stdout().size_checked().map_or(80, |(_, columns)| usize::from(columns));
+    columns.clamp(30, 80)
+}
+
 /// Whether the terminal knows no codes at all.
 pub fn is_dumb() -> bool {
     std::env::var_os("TERM").is_some_and(|name| name == "dumb")

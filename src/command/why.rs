@@ -1,7 +1,7 @@
 //! `goodground why`: explains one state of the vehicle, with faults and instruments.
 
 use super::arguments::{Format, Why};
-use super::say::{say, tell};
+use super::say::{say, tell, width};
 use super::{Failure, Outcome, folder};
 use crate::book::{Book, BuildId, PartId, Subject};
 use crate::check::describe;
@@ -21,7 +21,7 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let (book, setup, findings) = crate::read::state(&folder.sources, &images, state);
     let findings = findings.sorted();
     if !findings.is_empty() {
-        tell(report::findings(&findings, &folder.sources, Look::default()));
+        tell(report::findings(&findings, &folder.sources, Look { color: false, width: width() }));
         return Ok(Outcome::Failed);
     }
     let fleet = Fleet::of(&book);

@@ -134,7 +134,7 @@ impl Walk {
             .unwrap_or_else(|| vec![vec![None; survey.subjects.len()]; acts.len()]);
         let cases: Vec<(usize, &Rig)> = (0..survey.faults.len())
             .flat_map(|fault| rigs.iter().map(move |rig| (fault, rig)))
-            .filter(|&(fault, rig)| book.fault(survey.faults[fault]).fitted[rig.build.index()])
+            .filter(|&(fault, rig)| book.fault(survey.faults[fault]).is_in(rig.build))
             .collect();
         let shown: Vec<(usize, Option<First>)> = cases
             .par_iter()

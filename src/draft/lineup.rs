@@ -104,7 +104,7 @@ fn stopped_suspects<'r>(
         .filter_map(|&(showing, place, optional)| {
             let rig = &rigs[showing.build.index()];
             let stopped = stop(rig, &Script::alone(book, showing.page), showing.fault, middle(rig))?;
-            let weight = book.fault(showing.fault).share;
+            let weight = book.fault(showing.fault).share(showing.build);
             let fault = Some(showing.fault);
             let suspect = Suspect { fault, step: stopped.step, bench: stopped.bench, weight, like: 0 };
             Some(((place, optional), suspect))

@@ -93,17 +93,14 @@ impl Survey {
             return BTreeSet::new();
         }
         let mut shown = BTreeSet::new();
-        for (number, rig) in rigs.iter().enumerate() {
+        for rig in rigs {
             let Ok(frames) = frames(rig, &acts) else {
                 continue;
             };
             for (index, &fault) in self.faults.iter().enumerate() {
                 let data = book.fault(fault);
-                let first = (0..number).all(|earlier| !data.fitted[earlier]);
-                if !first
-                    || !data.fitted[number]
-                    || !frames.iter().any(|frame| frame.is_touched_by(rig, data))
-                {
+                let first = data.builds().next() == Some(rig.build);
+                if !first || !frames.iter().any(|frame| frame.is_touched_by(rig, data)) {
                     continue;
                 }
                 let mut bench = match Bench::new(rig, middle(rig)) {

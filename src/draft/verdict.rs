@@ -8,7 +8,8 @@ pub fn text(book: &Book, faults: impl Iterator<Item = FaultId>) -> String {
     let mut weights: BTreeMap<Item, f64> = BTreeMap::new();
     for fault in faults {
         let fault = book.fault(fault);
-        *weights.entry(fault.item).or_default() += fault.share;
+        *weights.entry(fault.item).or_default() +=
+            fault.builds().map(|build| fault.share(build)).sum::<f64>();
     }
     let mut items: Vec<(Item, f64)> = weights.into_iter().collect();
     items.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));

@@ -41,7 +41,7 @@ pub fn announcement(book: &Book, moving: &BTreeSet<(PartId, usize)>) -> String {
     if parts.is_empty() {
         return String::new();
     }
-    format!("> [!CAUTION]\n> {} may move. Keep hands and clothing clear.\n\n", capital(&names(book, &parts)))
+    format!("> **CAUTION** {} may move. Keep hands and clothing clear.\n\n", capital(&names(book, &parts)))
 }
 
 /// The warning at the head of a page on which machines move; nothing when none does.
@@ -50,7 +50,7 @@ pub fn warning(book: &Book, moving: &BTreeSet<PartId>, does: &str) -> String {
         return String::new();
     }
     format!(
-        "> [!WARNING]\n> {} {does}. What moves can crush and cut: keep people, hands and clothing clear.\n\n",
+        "> **WARNING** {} {does}. What moves can crush and cut: keep people, hands and clothing clear.\n\n",
         capital(&names(book, moving))
     )
 }

@@ -17,9 +17,14 @@ macro_rules! codes {
             /// Every code, in the order of the table.
             pub const ALL: &[Code] = &[$(Code::$variant,)*];
 
-            /// The name that is printed and that `goodground explain` takes.
+            /// The name that is printed and that `goodground about` takes.
             pub fn name(self) -> &'static str {
                 match self { $(Code::$variant => $name,)* }
+            }
+
+            /// Whether it comes from the proof, of a book that was read.
+            pub fn is_proved(self) -> bool {
+                self >= Code::WrongResult
             }
 
             /// Error or warning.

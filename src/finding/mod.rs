@@ -13,6 +13,41 @@ pub struct Label {
     pub text: String,
 }
 
+/// What a remark tells.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum About {
+    /// How to mend it: what was expected, a near miss, a column that is missing.
+    Mend,
+    /// Why it is so, in the circuit or in the book.
+    Why,
+    /// In which vehicle and state it was seen, and in how many.
+    Seen,
+    /// The step that it belongs to.
+    Step,
+    /// Where more stands.
+    More,
+}
+
+impl About {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            About::Mend => "mend",
+            About::Why => "why",
+            About::Seen => "seen in",
+            About::Step => "step",
+            About::More => "more",
+        }
+    }
+}
+
+/// A sentence that helps, and what it tells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Remark {
+    pub about: About,
+    pub text: String,
+}
+
 /// One problem: what kind, where (the smallest wrong thing), a headline that stands alone, and what helps.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
@@ -20,13 +55,13 @@ pub struct Finding {
     pub span: Span,
     pub headline: String,
     pub labels: Vec<Label>,
-    pub hints: Vec<String>,
+    pub remarks: Vec<Remark>,
 }
 
 impl Finding {
     /// A problem at a place; its severity follows from its code.
     pub fn new(code: Code, span: Span, headline: impl Into<String>) -> Finding {
-        Finding { code, span, headline: headline.into(), labels: Vec::new(), hints: Vec::new() }
+        Finding { code, span, headline: headline.into(), labels: Vec::new(), remarks: Vec::new() }
     }
 
     /// Adds a second place.
@@ -35,13 +70,18 @@ impl Finding {
         self
     }
 
-    /// Adds a sentence that helps: a reason, what was expected, a near miss.
-    pub fn hint(mut self, text: impl Into<String>) -> Finding {
-        self.hints.push(text.into());
+    /// Adds a sentence.
+    pub fn remark(mut self, about: About, text: impl Into<String>) -> Finding {
+        self.remarks.push(Remark { about, text: text.into() });
         self
     }
 
-    /// Adds a hint when there is one.
+    /// Adds how to mend it.
+    pub fn hint(self, text: impl Into<String>) -> Finding {
+        self.remark(About::Mend, text)
+    }
+
+    /// Adds how to mend it where that is known.
     pub fn hint_if(self, text: Option<String>) -> Finding {
         match text {
             Some(text) => self.hint(text),
@@ -54,6 +94,7 @@ impl Finding {
 #[derive(Debug, Clone, Default)]
 pub struct Findings {
     list: Vec<Finding>,
+    held: usize,
 }
 
 impl Findings {
@@ -62,11 +103,24 @@ impl Findings {
         self.list.push(finding);
     }
 
-    /// All of them, in the order of their places in the book.
+    /// All of them: first what could not be read, since that can be the cause of the others; errors before warnings; these in
+    /// the order of their places in the book.
     pub fn sorted(mut self) -> Vec<Finding> {
-        self.list.sort_by_key(|finding| (finding.span, finding.code));
+        self.list.sort_by_key(|finding| {
+            (finding.code.is_proved(), finding.code.severity(), finding.span, finding.code)
+        });
         self.list.dedup();
         self.list
+    }
+
+    /// Counts one that is not told, because it may only follow from another.
+    pub fn hold_back(&mut self) {
+        self.held += 1;
+    }
+
+    /// How many are not told.
+    pub fn held_back(&self) -> usize {
+        self.held
     }
 
     /// How many there are of a severity.
@@ -82,5 +136,6 @@ impl Findings {
     /// Appends another list.
     pub fn extend(&mut self, more: Findings) {
         self.list.extend(more.list);
+        self.held += more.held;
     }
 }

@@ -6,43 +6,15 @@
 
 use super::escape::escape;
 use super::kit::Kit;
-use crate::book::{Act, Action, Book, Face, Instrument, Kind, Page, PartId, Role, SheetId, Subject};
+use crate::book::{Act, Action, Book, Face, Instrument, Kind, Page, PartId, Role, SheetId, Signal, Subject};
 use serde::Serialize;
-
-/// How bad it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Signal {
-    Danger,
-    Warning,
-    Caution,
-    Notice,
-    /// No hazard: a remark set apart.
-    Note,
-}
-
-impl Signal {
-    fn class(self) -> &'static str {
-        match self {
-            Signal::Danger => "danger",
-            Signal::Warning => "warning",
-            Signal::Caution => "caution",
-            Signal::Notice => "notice",
-            Signal::Note => "note",
-        }
-    }
-
-    /// Whether people can be hurt.
-    fn injures(self) -> bool {
-        self < Signal::Notice
-    }
-}
 
 /// The safety alert symbol: an exclamation mark in a triangle.
 const ALERT: &str = r#"<svg class="alert-symbol" viewBox="0 0 24 22" aria-hidden="true" focusable="false"><path d="M12 1 23 21H1Z"/><path class="mark" d="M12 8v7M12 17.4v1.4"/></svg>"#;
 
 /// The beginning of a message's HTML, up to its words.
 pub fn open(kit: &Kit, signal: Signal) -> String {
-    let class = signal.class();
+    let class = signal.word();
     let word = escape(&kit.words.text(&format!("signal.{class}")));
     let symbol = if signal.injures() { ALERT } else { "" };
     format!(

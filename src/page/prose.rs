@@ -1,12 +1,12 @@
 //! Turns an author's prose into HTML: links and figures get their addresses, ids become links, alerts become cautions.
 
 use super::address::{self, Root};
-use super::caution::{self, Signal};
+use super::caution;
 use super::escape::escape;
 use super::figure;
 use super::kit::Kit;
-use crate::book::{ClaimId, FigureId, Prose};
-use pulldown_cmark::{BlockQuoteKind, CowStr, Event, Tag, TagEnd, html};
+use crate::book::{ClaimId, FigureId, Prose, before_message, signal};
+use pulldown_cmark::{CowStr, Event, Tag, TagEnd, html};
 
 /// Prose as HTML for a page at `root`.
 pub fn html(kit: &Kit, prose: &[Event<'static>], root: Root) -> String {
@@ -46,39 +46,6 @@ pub fn alerts_first(prose: &[Event<'static>]) -> (Prose, Prose) {
         }
     }
     (alerts, rest)
-}
-
-/// The signal of a block quote that begins at `at`, and how many events of it name the signal.
-fn signal(prose: &[Event<'static>], at: usize) -> Option<(Signal, usize)> {
-    match &prose[at] {
-        Event::Start(Tag::BlockQuote(Some(kind))) => Some((
-            match kind {
-                BlockQuoteKind::Warning => Signal::Warning,
-                BlockQuoteKind::Caution => Signal::Caution,
-                BlockQuoteKind::Important => Signal::Notice,
-                BlockQuoteKind::Note | BlockQuoteKind::Tip => Signal::Note,
-            },
-            0,
-        )),
-        // The signal words that Markdown has no name for.
-        Event::Start(Tag::BlockQuote(None)) => {
-            let mut text = String::new();
-            for (count, event) in prose[at + 1..].iter().enumerate().take(6) {
-                match event {
-                    Event::Start(Tag::Paragraph) => {}
-                    Event::Text(piece) => text.push_str(piece),
-                    _ => break,
-                }
-                for (mark, signal) in [("[!DANGER]", Signal::Danger), ("[!NOTICE]", Signal::Notice)] {
-                    if text == mark {
-                        return Some((signal, count + 1));
-                    }
-                }
-            }
-            None
-        }
-        _ => None,
-    }
 }
 
 struct Writer<'k, 'a> {
@@ -159,15 +126,13 @@ impl Writer<'_, '_> {
     fn quote(&mut self, prose: &[Event<'static>], at: usize) -> usize {
         let signal = signal(prose, at);
         self.quotes.push(signal.is_some());
-        let Some((signal, taken)) = signal else {
+        let Some(signal) = signal else {
             self.out.push(prose[at].clone());
             return 1;
         };
         self.raw(caution::open(self.kit, signal));
-        if taken > 0 {
-            self.out.push(Event::Start(Tag::Paragraph));
-        }
-        1 + taken
+        self.out.push(Event::Start(Tag::Paragraph));
+        before_message(prose, at)
     }
 
     /// The beginning or end of a link or an image.

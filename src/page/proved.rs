@@ -50,7 +50,8 @@ pub struct Problem {
     pub error: bool,
     pub place: String,
     pub headline: String,
-    pub hints: Vec<String>,
+    /// Sentences that help, each after the word for what it tells.
+    pub remarks: Vec<String>,
 }
 
 /// The page.
@@ -107,6 +108,6 @@ fn problem(sources: &Sources, finding: &Finding) -> Problem {
         error: finding.code.severity() == Severity::Error,
         place: format!("{}:{}:{}", text.path, position.line, position.column),
         headline: finding.headline.clone(),
-        hints: finding.hints.clone(),
+        remarks: finding.remarks.iter().map(|told| format!("{}: {}", told.about.word(), told.text)).collect(),
     }
 }

@@ -3,7 +3,7 @@
 use super::Output;
 use super::escape::escape;
 use super::words::Words;
-use crate::finding::{Code, Finding, Findings};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::source::{FileId, Sources, Span};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -249,5 +249,5 @@ fn causes(error: &tera::Error) -> String {
 fn bad(error: &tera::Error, span: Span) -> Finding {
     let words = causes(error);
     Finding::new(Code::BadTemplate, span, words.split_whitespace().collect::<Vec<_>>().join(" "))
-        .hint("templates/README.md of the tool lists what each template is given")
+        .remark(About::More, "templates/README.md of the tool lists what each template is given")
 }

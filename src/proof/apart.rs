@@ -45,7 +45,7 @@ pub fn prove(book: &Book, rigs: &[Rig], showings: &[Showing], traffic: &[Traffic
             .flat_map(|traffic| traffic.passing.faults.iter().copied());
         let rival = rivals
             .filter(|&other| names(book, blames, book.fault(other)))
-            .find(|&other| book.fault(other).fitted[showing.build.index()]);
+            .find(|&other| book.fault(other).is_in(showing.build));
         let Some(other) = rival else { continue };
         let rig = &rigs[showing.build.index()];
         let script = Script::whole(book, showing.page);

@@ -190,14 +190,13 @@ struct Station<'r, 's> {
 const TOGETHER: usize = 64;
 
 /// The faults that at least one build has and no checkout shows there, with those builds.
-pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<u32>> {
+pub fn unshown(book: &Book, showings: &[Showing]) -> BTreeMap<FaultId, BTreeSet<BuildId>> {
     let shown = showings.iter().filter(|showing| showing.shown.is_some());
     let shown: BTreeSet<(FaultId, BuildId)> = shown.map(|showing| (showing.fault, showing.build)).collect();
-    let mut unshown: BTreeMap<FaultId, BTreeSet<u32>> = BTreeMap::new();
+    let mut unshown: BTreeMap<FaultId, BTreeSet<BuildId>> = BTreeMap::new();
     for (data, fault) in book.faults.iter().zip((0..).map(FaultId)) {
-        let builds = (0..data.fitted.len()).filter(|&build| data.fitted[build]).map(|build| build as u32);
-        let builds: BTreeSet<u32> =
-            builds.filter(|&build| !shown.contains(&(fault, BuildId(build)))).collect();
+        let builds: BTreeSet<BuildId> =
+            data.builds().filter(|&build| !shown.contains(&(fault, build))).collect();
         if !builds.is_empty() {
             unshown.insert(fault, builds);
         }

@@ -238,7 +238,7 @@ pub fn applies(rig: &Rig, setup: &[Setup]) -> bool {
     setup.iter().all(|setup| match setup {
         Setup::Build { group, any } => any.contains(&vehicle.builds[build].choices[*group]),
         Setup::Without(part) | Setup::Bridged(part) => vehicle.part(*part).fitted[build],
-        Setup::Fault(fault) => vehicle.fault(*fault).fitted[build],
+        Setup::Fault(fault) => vehicle.fault(*fault).is_in(rig.build),
         Setup::Act(_) => true,
     })
 }

@@ -129,7 +129,7 @@ pub fn names(book: &Book, blames: &[Suspect], fault: &Fault) -> bool {
 /// Whether one suspect is the item at fault; of two wires shorted to each other, either is.
 pub fn suspect_names(book: &Book, suspect: &Suspect, fault: &Fault) -> bool {
     match suspect {
-        Suspect::Item(item) => fault.items().contains(item),
+        Suspect::Item(item) => fault.items().iter().any(|own| own == item || book.seals(suspect, *own)),
         Suspect::Fault(id) => book.fault(*id).name == fault.name,
         Suspect::Harness { harness, way } => {
             let Item::Wire(wire) = fault.item else {

@@ -2,7 +2,7 @@
 
 use super::log::Log;
 use crate::book::{ConnectorId, ControlId, FaultId, HarnessId, PartId, SheetId, WireId};
-use crate::finding::{Code, Finding};
+use crate::finding::{About, Code, Finding};
 use crate::source::{Placed, Span};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -64,7 +64,7 @@ fn claim(
     } else if let Some(first) = names.get(&id.value) {
         Finding::new(Code::DuplicateId, id.span, format!("`{}` is defined twice", id.value))
             .label(*first, "first defined here")
-            .hint("an id stands for one thing in the whole book, not in its sheet alone")
+            .remark(About::Why, "an id stands for one thing in the whole book, not in its sheet alone")
     } else {
         names.insert(id.value.clone(), id.span);
         return true;

@@ -1,8 +1,8 @@
 //! How much of anything a book may have. What lies beyond is a slip or an attack, and gets a finding before it costs the writer's
-//! time or the machine's memory; `goodground explain too-much` lists these figures.
+//! time or the machine's memory; `goodground about too-much` lists these figures.
 
 use super::log::Log;
-use crate::finding::{Code, Finding};
+use crate::finding::{About, Code, Finding};
 use crate::source::Span;
 
 /// Bytes of one text file. A hundred pages of prose are a megabyte.
@@ -55,7 +55,7 @@ pub fn too_nested(text: &str) -> Option<usize> {
 /// A finding where something is beyond its limit.
 pub fn exceed(log: &Log, span: Span, what: &str, most: impl std::fmt::Display) {
     let finding = Finding::new(Code::TooMuch, span, format!("{what}; at most {most} are read"));
-    log.push(finding.hint("`goodground explain too-much` lists the limits"));
+    log.push(finding.remark(About::More, "`goodground about too-much` lists the limits"));
 }
 
 #[cfg(test)]

@@ -93,6 +93,7 @@ fn part(
         elements: Vec::new(),
         states: Vec::new(),
         facts: Vec::new(),
+        sealed: false,
         fails: Vec::new(),
         span: id.span,
     };

@@ -24,7 +24,7 @@ pub fn faults(pending: Pending, book: &mut Book, index: &mut Index, log: &Log) {
     }
     for (part, mode) in &pending.shares {
         let own = book.faults.iter().filter(|fault| fault.item == Item::Part(*part));
-        let words: Vec<&str> = own.map(|fault| mode_word(book, fault)).collect();
+        let words: Vec<&str> = own.map(|fault| mode_word(book, fault.item, &fault.name)).collect();
         if !words.contains(&mode.as_str()) && !index.doubtful.contains(part) {
             let headline = format!("`{}` does not fail by `{}`", book.part(*part).id, mode.value);
             let finding = Finding::new(Code::UnknownFault, mode.span, headline);
@@ -56,7 +56,7 @@ fn short_name(book: &Book, fault: &Fault) -> Option<String> {
     let (Some(contact), None) = (contacts.next(), contacts.next()) else {
         return None;
     };
-    let word = mode_word(book, fault).strip_prefix(&contact.name)?;
+    let word = mode_word(book, fault.item, &fault.name).strip_prefix(&contact.name)?;
     Some(format!("{}{word}", part.id))
 }
 

@@ -50,7 +50,15 @@ pub struct Record {
     /// From 1, in characters.
     pub column: usize,
     pub headline: String,
-    pub hints: Vec<String>,
+    pub remarks: Vec<Told>,
+}
+
+/// A remark as JSON has it: `{"about": "why", "text": "no current flows: …"}`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Told {
+    /// The word that stands before it on a terminal: `mend`, `why`, `seen in`, `step`, `more`; `also` before a second place.
+    pub about: &'static str,
+    pub text: String,
 }
 
 /// How many findings there are.
@@ -58,15 +66,20 @@ pub struct Record {
 pub struct Counts {
     pub errors: usize,
     pub warnings: usize,
+    /// Those that are not told, since they may only follow from the others.
+    pub held_back: usize,
 }
 
 impl Counts {
-    /// Counts a list.
-    pub fn of(findings: &[Finding]) -> Counts {
+    /// Counts a list, beside which some were held back.
+    pub fn of(findings: &[Finding], held_back: usize) -> Counts {
         let errors = findings.iter().filter(|finding| finding.code.severity() == Severity::Error).count();
-        Counts { errors, warnings: findings.len() - errors }
+        Counts { errors, warnings: findings.len() - errors, held_back }
     }
 }
+
+/// The word before a second place.
+pub const ALSO: &str = "also";
 
 /// The word for a severity.
 pub fn severity_word(severity: Severity) -> &'static str {
@@ -76,7 +89,7 @@ pub fn severity_word(severity: Severity) -> &'static str {
     }
 }
 
-/// The findings as records, in their order. Second places become hints, so that nothing is lost.
+/// The findings as records, in their order. A second place becomes a remark, so that nothing is lost.
 pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
     findings
         .iter()
@@ -86,8 +99,11 @@ pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
             let labels = finding.labels.iter().map(|label| {
                 let text = sources.text(label.span.file);
                 let position = text.position(label.span.start as usize);
-                format!("{}:{}:{}: {}", text.path, position.line, position.column, label.text)
+                let text = format!("{}:{}:{}: {}", text.path, position.line, position.column, label.text);
+                Told { about: ALSO, text }
             });
+            let remarks = finding.remarks.iter();
+            let remarks = remarks.map(|told| Told { about: told.about.word(), text: told.text.clone() });
             Record {
                 code: finding.code.name(),
                 severity: severity_word(finding.code.severity()),
@@ -95,7 +111,7 @@ pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
                 line: position.line,
                 column: position.column,
                 headline: finding.headline.clone(),
-                hints: finding.hints.iter().cloned().chain(labels).collect(),
+                remarks: remarks.chain(labels).collect(),
             }
         })
         .collect()
@@ -116,11 +132,11 @@ mod tests {
         let warnings =
             [Code::Unused, Code::NoIntent].map(|code| Finding::new(code, first, "nothing uses it"));
         assert_eq!(
-            records(std::slice::from_ref(&error), &sources)[0].hints,
-            ["circuits/a.toml:1:1: first here"]
+            records(std::slice::from_ref(&error), &sources)[0].remarks,
+            [Told { about: "also", text: "circuits/a.toml:1:1: first here".to_string() }]
         );
         let [one, other] = warnings;
-        assert_eq!(Counts::of(&[error, one, other]), Counts { errors: 1, warnings: 2 });
+        assert_eq!(Counts::of(&[error, one, other], 7), Counts { errors: 1, warnings: 2, held_back: 7 });
     }
 
     #[test]
@@ -139,7 +155,7 @@ mod tests {
                 "line": 2,
                 "column": 9,
                 "headline": "there is no kind",
-                "hints": ["did you mean `relay`?"],
+                "remarks": [{ "about": "mend", "text": "did you mean `relay`?" }],
             }])
         );
     }

@@ -109,8 +109,8 @@ impl Judged {
             let (file, line) = self.place(finding);
             let name = finding.code.name();
             listing += &format!("{file}:{line}: {name}: {}\n", finding.headline);
-            for hint in &finding.hints {
-                listing += &format!("    {hint}\n");
+            for remark in &finding.remarks {
+                listing += &format!("    {}: {}\n", remark.about.word(), remark.text);
             }
         }
         listing

@@ -80,7 +80,8 @@ fn read_and_tell(files: &[(String, String)]) -> Result<usize, TestCaseError> {
             let text = &sources.text(span.file).content;
             prop_assert!(text.get(span.range()).is_some(), "{finding:?} is not in its file");
         }
-        let shown = report::findings(std::slice::from_ref(finding), &sources, Look::default());
+        let shown =
+            report::findings(std::slice::from_ref(finding), &sources, Look { color: false, width: 80 });
         // What has no space in it can't be broken, and a label stands behind what it is about.
         let label = |line: &str| line.contains("--- ");
         let fits = |line: &str| line.chars().count() <= 80 || label(line) || !line.trim().contains(' ');

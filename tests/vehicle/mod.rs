@@ -153,6 +153,7 @@ impl Builder {
                 .collect(),
             states: (0..coils.min(1)).map(|_| RelayState { latching: false, drop_out: 0.2 }).collect(),
             facts: vec![("rating".to_string(), "12 V 21 W".to_string())],
+            sealed: false,
             fails: Vec::new(),
             span: span(),
         });

@@ -7,4 +7,7 @@ use crate::book::Kind;
 pub fn junction(maker: &mut Maker) {
     let name = if maker.part.kind == Kind::Ground { "31" } else { "1" };
     maker.terminal(name);
+    if maker.part.kind == Kind::Splice {
+        maker.part.sealed = maker.table.flag("sealed", maker.log);
+    }
 }

@@ -9,10 +9,7 @@ pub type Events = Vec<(Event<'static>, Range<usize>)>;
 
 /// The Markdown events of the masked text, with the words of the author's own.
 pub fn events(masked: &str, text: &str, start: usize) -> Events {
-    let options = Options::ENABLE_TABLES
-        | Options::ENABLE_STRIKETHROUGH
-        | Options::ENABLE_HEADING_ATTRIBUTES
-        | Options::ENABLE_GFM;
+    let options = Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH | Options::ENABLE_HEADING_ATTRIBUTES;
     Parser::new_ext(&masked[start..], options)
         .into_offset_iter()
         .map(|(event, range)| {

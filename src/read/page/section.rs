@@ -43,6 +43,7 @@ pub fn cut<'a>(file: FileId, start: usize, steps: bool, facts: &Facts<'a>) -> Ve
     let text = &text[..masked.len()];
     let events = told(file, text, events(&masked, text, start), steps, facts);
     stray::links(file, text, &masked, start, &events, log);
+    stray::signals(file, text, &events, log);
     let mut sections = vec![Raw {
         level: 0,
         title: String::new(),

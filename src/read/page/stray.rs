@@ -1,6 +1,7 @@
 //! Turns what looks like a link but was not read as one into findings: a claim that nobody proves must not stand in a book.
 
 use super::event::Events;
+use crate::book::{Signal, first_bold, signal};
 use crate::finding::{Code, Finding};
 use crate::read::log::Log;
 use crate::read::near::nearest;
@@ -32,6 +33,36 @@ pub fn links(file: FileId, text: &str, masked: &str, start: usize, events: &Even
             None => "an address with spaces stands in angle brackets: `[words](<address>)`".to_string(),
         };
         log.push(finding.hint(hint));
+    }
+}
+
+/// Words that other manuals begin a caution with.
+const ALIKE: [&str; 5] = ["IMPORTANT", "ATTENTION", "HAZARD", "SAFETY", "TIP"];
+
+/// Reports a block quote that means to begin with a signal word and doesn't: a warning must not lose its sign.
+pub fn signals(file: FileId, text: &str, events: &Events, log: &Log) {
+    let plain: Vec<Event<'static>> = events.iter().map(|(event, _)| event.clone()).collect();
+    for at in 0..events.len() {
+        if !matches!(plain[at], Event::Start(Tag::BlockQuote(_))) || signal(&plain, at).is_some() {
+            continue;
+        }
+        let Some((_, words)) = events.get(at + 2) else { continue };
+        let bracketed = text[words.start..].starts_with("[!");
+        let word = match first_bold(&plain, at) {
+            Some(bold) => bold.trim_end_matches(['.', ':', '!']),
+            None if bracketed => text[words.start + 2..].split(']').next().unwrap_or_default(),
+            None => continue,
+        };
+        let known = Signal::ALL.map(|signal| signal.word().to_uppercase());
+        let near = || nearest(word, known.iter().map(String::as_str).chain(ALIKE)).is_some();
+        if !bracketed && !near() {
+            continue;
+        }
+        let start = words.start + 2;
+        let span = Span::new(file, start..start + word.len());
+        let headline = format!("`{word}` is not read as a signal word here");
+        let hint = format!("write `> **WARNING** Chock the wheels.`; the words are {}", known.join(", "));
+        log.push(Finding::new(Code::BadPage, span, headline).hint(hint));
     }
 }
 

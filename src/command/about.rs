@@ -1,12 +1,12 @@
-//! `goodground explain`: prints the manual page of a finding's code, or the list of codes.
+//! `goodground about`: prints the manual page of a finding's code, or the list of codes.
 
-use super::arguments::Explain;
+use super::arguments::About;
 use super::say::say;
 use super::{Failure, Outcome};
 use crate::finding::{Code, Severity};
 
 /// Runs the command.
-pub fn run(arguments: &Explain) -> Result<Outcome, Failure> {
+pub fn run(arguments: &About) -> Result<Outcome, Failure> {
     let Some(name) = &arguments.code else {
         for code in Code::ALL {
             let weight = if code.severity() == Severity::Error { "error" } else { "warning" };
@@ -15,7 +15,7 @@ pub fn run(arguments: &Explain) -> Result<Outcome, Failure> {
         return Ok(Outcome::Clean);
     };
     let Some(code) = Code::ALL.iter().find(|code| code.name() == name) else {
-        return Err(Failure(format!("there is no code `{name}`; `goodground explain` lists them")));
+        return Err(Failure(format!("there is no code `{name}`; `goodground about` lists them")));
     };
     say(format_args!("{}: {}", code.name(), shown(code.page())))?;
     Ok(Outcome::Clean)
