@@ -54,7 +54,7 @@ pub fn signals(file: FileId, text: &str, events: &Events, log: &Log) {
             None => continue,
         };
         let known = Signal::ALL.map(|signal| signal.word().to_uppercase());
-        let near = || nearest(word, known.iter().map(String::as_str).chain(ALIKE)).is_some();
+        let near = || ALIKE.contains(&word) || nearest(word, known.iter().map(String::as_str)).is_some();
         if !bracketed && !near() {
             continue;
         }
