@@ -4,6 +4,7 @@ use crate::book::{Files, Judged, judge, sheet};
 use goodground::bench::{Bench, Corner, HarmKind, Rig, opening_time};
 use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect, Vehicle};
 use goodground::finding::Code;
+use goodground::proof::intent::Wrong;
 use goodground::proof::trouble::suspect_names;
 
 /// A sheet with a battery, a ground and some lines of each section.
@@ -113,9 +114,10 @@ fn an_intent_is_judged_at_both_ends_of_the_supply_and_counts_every_state() {
         .replace(", only = \"cab high\"", "");
     let circuit = circuit.replace("H2 = \"key run\"", "H2 = \"key off\"");
     let judged = judge(&book_of(&circuit, "11..14 V", "Text."));
-    let states: Vec<(bool, usize)> =
-        judged.proof.intents.iter().map(|breach| (breach.should, breach.states)).collect();
-    assert_eq!(states, [(false, 2), (true, 2)]);
+    let states: Vec<(Wrong, usize)> =
+        judged.proof.intents.iter().map(|breach| (breach.wrong, breach.states)).collect();
+    // Two at rest and two with the key on, and the same again where a move leads there.
+    assert_eq!(states, [(Wrong::Works, 2), (Wrong::Dead, 2)]);
 }
 
 #[test]
@@ -402,4 +404,159 @@ H1 = { kind = "lamp", rating = "12 V 21 W" }"#;
     assert_eq!([low.mean_group_per_fault, high.mean_group_per_fault], [8.0, 9.0]);
     // Two of one build's faults are none of the other's.
     assert!(high.faults > low.faults && metrics.faults >= high.faults, "{metrics:?}");
+}
+
+/// What is found of the intents of a sheet: the code and the sentence of each.
+fn intents(controls: &str, parts: &str, wires: &str, intent: &str) -> Vec<String> {
+    let judged = judge(&book_of(&circuit(controls, parts, wires, intent), "12.8 V", "Text."));
+    let told = judged.findings.iter().filter(|finding| finding.code != Code::NoReason);
+    told.map(|finding| format!("{}: {}", finding.code.name(), finding.headline)).collect()
+}
+
+/// A relay that a button pulls in and that then holds itself, by its own contact, past the key or behind it.
+fn holding(past: &str) -> Vec<String> {
+    intents(
+        "key = [\"off\", \"run\"]\nstart = [\"up\", \"pressed\"]",
+        r#"F1 = { kind = "fuse", rating = "20 A" }
+S1 = { kind = "switch", makes = { "1-2" = "key run" } }
+S2 = { kind = "switch", makes = { "1-2" = "start pressed" } }
+K1 = { kind = "relay", coil = { pins = "86-85", resistance = "85 ohm", pulls-in = "8 V", drops-out = "2 V" }, makes = { "30-87" = "energized" } }
+M1 = { kind = "motor", rating = "12 V 60 W" }"#,
+        &format!(
+            r#"["W2", "BAT:+", "F1:1", "RD", 4, 1],
+["W3", "F1:2", "S1:1", "RD", 4, 1],
+["W4", "S1:2", "S2:1", "RD", 1.5, 1],
+["W5", "S2:2", "K1:86", "RD", 1.5, 1],
+["W6", "K1:85", "G1", "BK", 1.5, 1],
+["W7", "{past}", "K1:30", "RD", 4, 1],
+["W8", "K1:87", "M1:1", "RD", 4, 1],
+["W9", "M1:2", "G1", "BK", 4, 1],
+["W10", "K1:87", "K1:86", "RD", 1.5, 1],"#
+        ),
+        "[intent]\nM1 = \"key run and start pressed\"",
+    )
+}
+
+#[test]
+fn an_intent_is_judged_whatever_came_before() {
+    // The motor runs on when the button is let go; with the contact past the key, when the key is off too.
+    let behind = holding("S1:2");
+    assert_eq!(behind, ["sneak-path: M1 works with key run, against its intent"]);
+    let past = holding("F1:2");
+    assert_eq!(past, ["sneak-path: M1 works with start pressed, against its intent"]);
+    // Without the wire that holds, each is clean; the way there is told.
+    let judged = judge(&book_of(
+        &circuit("key = [\"off\", \"run\"]", LAMPS, LAMP_WIRES, LAMP_REST),
+        "12.8 V",
+        "Text.",
+    ));
+    assert!(judged.of(Code::SneakPath).is_empty() && judged.of(Code::DeadFunction).is_empty());
+}
+
+/// One lamp behind one switch, with something in its way.
+fn lamp(way: &str, wire: &str, contact: &str, intent: &str) -> Vec<String> {
+    intents(
+        "key = [\"off\", \"run\"]",
+        &format!(
+            r#"S1 = {{ kind = "switch", makes = {{ "1-2" = "{contact}" }} }}
+E1 = {{ kind = "lamp", rating = "12 V 21 W" }}
+{way}"#
+        ),
+        &format!(
+            r#"["W2", "BAT:+", "S1:1", "RD", 1.5, 1],
+{wire}
+["W9", "E1:2", "G1", "BK", 1.5, 1],"#
+        ),
+        &format!("[intent]\nE1 = {intent}"),
+    )
+}
+
+const STRAIGHT: &str = r#"["W3", "S1:2", "E1:1", "RD", 1.5, 1],"#;
+const BY_WAY_OF: &str = r#"["W3", "S1:2", "R1:1", "RD", 1.5, 1],
+["W4", "R1:2", "E1:1", "RD", 1.5, 1],"#;
+
+#[test]
+fn an_intent_asks_for_full_strength_unless_its_author_says_otherwise() {
+    let ohms = r#"R1 = { kind = "resistor", resistance = "6 ohm" }"#;
+    let dim = lamp(ohms, BY_WAY_OF, "key run", r#""key run""#);
+    assert_eq!(dim, ["dead-function: E1 is dim with key run, and should be lit"]);
+    let said = r#"{ when = "key run", shows = "dim, lit" }"#;
+    assert_eq!(lamp(ohms, BY_WAY_OF, "key run", said), [""; 0]);
+    assert_eq!(lamp("", STRAIGHT, "key run", r#""key run""#), [""; 0]);
+    let only_dim = r#"{ when = "key run", shows = "dim" }"#;
+    let lit = ["dead-function: E1 is lit with key run, and should be dim"];
+    assert_eq!(lamp("", STRAIGHT, "key run", only_dim), lit);
+}
+
+#[test]
+fn an_intent_tells_what_flashes_from_what_stays_lit() {
+    let unit = r#"R1 = { kind = "flasher", pins = "1-2", rate = "90 per min" }"#;
+    let flashing = r#"{ when = "key run", shows = "flashing 60..120 per min" }"#;
+    assert_eq!(lamp(unit, BY_WAY_OF, "key run", flashing), [""; 0]);
+    let stays = lamp("", STRAIGHT, "key run", flashing);
+    assert_eq!(stays.len(), 1, "{stays:?}");
+    assert!(
+        stays[0].starts_with("dead-function: E1 is lit with key run, and should be flashing"),
+        "{stays:?}"
+    );
+    let slow = r#"{ when = "key run", shows = "flashing 20..40 per min" }"#;
+    assert!(lamp(unit, BY_WAY_OF, "key run", slow)[0].contains("E1 is flashing 90 per min"));
+    let plain = lamp(unit, BY_WAY_OF, "key run", r#""key run""#);
+    assert_eq!(plain, ["dead-function: E1 is flashing 90 per min with key run, and should be lit"]);
+}
+
+#[test]
+fn a_time_counts_from_when_something_was_set() {
+    // A lamp that goes on for five seconds when the key is taken off, and has been dark for ever where nobody touched it.
+    let timed = "(key off) at most 5 s";
+    assert_eq!(lamp("", STRAIGHT, timed, &format!("\"{timed}\"")), [""; 0]);
+    let never = lamp("", STRAIGHT, timed, "\"key run and key off\"");
+    assert_eq!(never, ["sneak-path: E1 works with everything at rest, against its intent"]);
+    let claims = ["=> E1 dark", "key run, key off => E1 lit for 5 s then dark", "key off => E1 dark"];
+    let circuit = circuit(
+        "key = [\"off\", \"run\"]",
+        &format!(
+            "S1 = {{ kind = \"switch\", makes = {{ \"1-2\" = \"{timed}\" }} }}\nE1 = {{ kind = \"lamp\", rating = \"12 V 21 W\" }}"
+        ),
+        "[\"W2\", \"BAT:+\", \"S1:1\", \"RD\", 1.5, 1],\n[\"W3\", \"S1:2\", \"E1:1\", \"RD\", 1.5, 1],\n[\"W9\", \"E1:2\", \"G1\", \"BK\", 1.5, 1],",
+        &format!("[intent]\nE1 = \"{timed}\""),
+    );
+    assert_eq!(false_claims(&circuit, "12.8 V", &claims), [false, false, false]);
+}
+
+#[test]
+fn an_intent_remembers_where_a_level_came_from() {
+    let way = "level = \"0..100 mm\"";
+    let float = "level above 60 mm until below 30 mm";
+    let sheet = |contact: &str, intent: &str| {
+        let parts = format!(
+            "S1 = {{ kind = \"switch\", makes = {{ \"1-2\" = \"{contact}\" }} }}\nE1 = {{ kind = \"lamp\", rating = \"12 V 21 W\" }}"
+        );
+        let wires = "[\"W2\", \"BAT:+\", \"S1:1\", \"RD\", 1.5, 1],\n[\"W3\", \"S1:2\", \"E1:1\", \"RD\", 1.5, 1],\n[\"W9\", \"E1:2\", \"G1\", \"BK\", 1.5, 1],";
+        intents(way, &parts, wires, &format!("[intent]\nE1 = \"{intent}\""))
+    };
+    assert_eq!(sheet(float, float), [""; 0]);
+    assert_eq!(sheet(float, "level above 60 mm").len(), 1);
+    assert_eq!(sheet("level above 60 mm", float).len(), 1);
+}
+
+#[test]
+fn a_motor_turns_the_way_that_its_intent_says() {
+    let sheet = |intent: &str| {
+        intents(
+            "rocker = [\"off\", \"up\", \"down\"]",
+            r#"S1 = { kind = "switch", makes = { "B-1" = "rocker up", "G-2" = "rocker up", "B-2" = "rocker down", "G-1" = "rocker down" } }
+M1 = { kind = "motor", rating = "12 V 60 W", reversible = true }"#,
+            r#"["W2", "BAT:+", "S1:B", "RD", 4, 1],
+["W3", "S1:G", "G1", "BK", 4, 1],
+["W4", "S1:1", "M1:1", "RD", 4, 1],
+["W5", "S1:2", "M1:2", "BK", 4, 1],"#,
+            &format!("[intent]\nM1 = {intent}"),
+        )
+    };
+    let both = r#"[{ when = "rocker up" }, { when = "rocker down", shows = "backwards" }]"#;
+    assert_eq!(sheet(both), [""; 0]);
+    let turned = r#"[{ when = "rocker down" }, { when = "rocker up", shows = "backwards" }]"#;
+    assert_eq!(sheet(turned), ["dead-function: M1 is running with rocker up, and should be backwards"]);
+    assert_eq!(sheet(r#""rocker up|down""#).len(), 1);
 }

@@ -191,6 +191,15 @@ impl Gate {
         }
     }
 
+    /// Takes its clocks as having stood like that for ever: a time counts from when something was set. What blinks goes on.
+    pub fn rest(&self, timers: &mut [Timer]) {
+        self.walk(&mut |gate| match gate {
+            Gate::Timed { timing: Timing::Blinking { .. }, .. } => {}
+            Gate::Timed { timer, .. } => timers[*timer].since = f64::NEG_INFINITY,
+            _ => {}
+        });
+    }
+
     /// Calls `visit` on this gate and everything in it.
     pub fn walk(&self, visit: &mut impl FnMut(&Gate)) {
         visit(self);
@@ -199,29 +208,6 @@ impl Gate {
             Gate::Not(inner) | Gate::Timed { inner, .. } => inner.walk(visit),
             _ => {}
         }
-    }
-}
-
-impl super::Rig {
-    /// Whether a condition on controls and options holds in this build when the controls stand so; those not named rest.
-    pub fn holds(&self, condition: &Condition, settings: &[(ControlId, Setting)]) -> bool {
-        let mut numbering = Numbering::default();
-        let choices = &self.vehicle.builds[self.build.index()].choices;
-        let gate = Gate::compile(choices, condition, &mut numbering, &|state| state, &|_| NodeId::REFERENCE);
-        let mut stand: Vec<Setting> = self.vehicle.controls.iter().map(|control| control.rest()).collect();
-        for &(control, to) in settings {
-            stand[control.index()] = to;
-        }
-        let corner = Corner { supply: 0.0, high: vec![false; self.vehicle.bands.len()], slow: false };
-        let given = Circumstances {
-            settings: &stand,
-            corner: &corner,
-            states: &[],
-            point: self.solver.point(),
-            now: 0.0,
-        };
-        let mut timers = vec![Timer::REST; numbering.timers];
-        gate.judge(&given, &mut vec![false; numbering.memories], &mut timers)
     }
 }
 

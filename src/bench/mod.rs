@@ -35,6 +35,7 @@ mod shine;
 mod state;
 mod why;
 mod wiring;
+mod wish;
 
 pub use act::Done;
 pub use album::Frame;
@@ -50,5 +51,6 @@ pub use rig::{Carrier, Rig};
 pub use shine::light;
 pub use state::{Bench, Upset};
 pub use why::{Driver, Hop, Why};
+pub use wish::Wishes;
 
 pub use crate::solve::Trouble;

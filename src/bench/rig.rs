@@ -130,6 +130,11 @@ impl Rig {
         }
     }
 
+    /// Whether the build has a capacitor.
+    pub fn has_stores(&self) -> bool {
+        !self.stores.is_empty()
+    }
+
     /// Whether a timer of the build has a band of times.
     pub fn has_time_bands(&self) -> bool {
         let mut found = false;

@@ -137,6 +137,19 @@ impl<'r> Bench<'r> {
             bench.judge(contact);
         }
         bench.settle()?;
+        // Whoever comes to the vehicle did not see it being put there: no clock has begun. What is then off may let something
+        // else go, and that has been off for ever too.
+        for _ in 0..=rig.numbering.timers {
+            let clocks = bench.timers.clone();
+            rig.contacts.iter().for_each(|contact| contact.gate.rest(&mut bench.timers));
+            if clocks == bench.timers {
+                break;
+            }
+            for contact in 0..rig.contacts.len() {
+                bench.judge(contact);
+            }
+            bench.settle()?;
+        }
         bench.clicked.clear();
         Ok(bench)
     }
@@ -196,6 +209,11 @@ impl<'r> Bench<'r> {
         self.links[link].open
     }
 
+    /// Whether any protective link has opened.
+    pub fn has_blown(&self) -> bool {
+        self.links.iter().any(|link| link.open)
+    }
+
     /// The parts whose protective link has opened.
     pub fn blown_links(&self) -> Vec<PartId> {
         let links = self.links.iter().zip(&self.rig.links);
@@ -206,6 +224,19 @@ impl<'r> Bench<'r> {
     pub fn probes(&self) -> Vec<(Instrument, Spot, Spot)> {
         let leads = self.tools.iter().filter_map(|tool| Some((tool.instrument, tool.leads?)));
         leads.map(|(instrument, (from, to))| (instrument, from, to)).collect()
+    }
+
+    /// Everything that the vehicle remembers of what came before: relays that hold, switches with hysteresis, what times count
+    /// from, fuses that have opened.
+    pub fn memory(&self) -> impl Iterator<Item = bool> {
+        let clocks = self.timers.iter().map(|timer| timer.inner);
+        let links = self.links.iter().map(|link| link.open);
+        self.states.iter().copied().chain(self.memories.iter().copied()).chain(clocks).chain(links)
+    }
+
+    /// The moment of the next thing that happens by itself, in seconds since the vehicle was put on the bench.
+    pub fn next(&self) -> Option<f64> {
+        self.next_event()
     }
 
     /// Whether something can still happen by itself: a timer, a flasher, a fuse on its way.

@@ -146,8 +146,22 @@ pub struct Intent {
     pub part: PartId,
     /// The element with the face, for parts that have several.
     pub element: usize,
-    pub when: Condition,
+    /// What it should do, the first case that holds; nothing where none does.
+    pub cases: Vec<Case>,
     pub span: Span,
+}
+
+/// One thing that a load is for.
+#[derive(Debug, Clone)]
+pub struct Case {
+    pub when: Condition,
+    /// What it may look like then; steadily at full strength when the author does not say.
+    pub shows: Vec<Look>,
+}
+
+impl Case {
+    /// What a load does that an author says no more of.
+    pub const PLAIN: Look = Look::Is(Strength::Full);
 }
 
 /// A fault that the author knows no step shows.

@@ -1,9 +1,10 @@
 //! Finds a load that works when its intent says it should not, and one that doesn't when it should.
 
 use super::describe;
-use crate::book::{Book, Kind};
+use crate::book::{Book, Case, Kind, Subject};
 use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
+use crate::proof::intent::Wrong;
 
 /// Puts breaches of intent into words, and names loads without one.
 pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
@@ -13,10 +14,25 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let state = describe::settings(book, &breach.settings);
         let (code, headline) = if breach.seen.is_err() {
             (Code::Unsolved, format!("whether {name} works with {state} cannot be told"))
-        } else if breach.should {
-            (Code::DeadFunction, format!("{name} does not work with {state}"))
         } else {
-            (Code::SneakPath, format!("{name} works with {state}, against its intent"))
+            match breach.wrong {
+                Wrong::Works => (Code::SneakPath, format!("{name} works with {state}, against its intent")),
+                Wrong::Dead => (Code::DeadFunction, format!("{name} does not work with {state}")),
+                Wrong::Otherwise => {
+                    let subject = Subject::Face { part: intent.part, element: intent.element };
+                    let looks = book.looks(subject);
+                    let seen = breach.seen.as_ref().map(|seen| seen.words(looks)).unwrap_or_default();
+                    let case = breach.case.map(|case| intent.cases[case].shows.as_slice());
+                    let shows = match case {
+                        None | Some([]) => &[Case::PLAIN],
+                        Some(shows) => shows,
+                    };
+                    let should: Vec<String> =
+                        shows.iter().map(|look| book.step_line().look(Some(subject), look)).collect();
+                    let should = should.join(" or ");
+                    (Code::DeadFunction, format!("{name} is {seen} with {state}, and should be {should}"))
+                }
+            }
         };
         let mut finding = Finding::new(code, intent.span, headline);
         if let Err(upset) = &breach.seen {
@@ -24,6 +40,11 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         }
         if !book.options.is_empty() {
             finding = finding.remark(About::Seen, book.build_name(breach.build));
+        }
+        if !breach.before.is_empty() {
+            let before = breach.before.iter().map(|state| describe::settings(book, state));
+            let before = before.collect::<Vec<_>>().join("; then ");
+            finding = finding.remark(About::Seen, format!("only after this: {before}"));
         }
         finding = describe::reason(book, finding, breach.why.as_ref());
         finding = describe::drivers(book, finding, &breach.drivers);

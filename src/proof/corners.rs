@@ -66,11 +66,17 @@ fn choices(count: usize) -> Vec<Vec<bool>> {
 /// The levels that tell a control's regions apart: its ends, and the middle between neighboring thresholds, so that none
 /// lies inside a working band.
 pub fn regions(rig: &Rig, control: usize) -> Vec<Setting> {
+    divided(rig, control, &[])
+}
+
+/// The same with bands beside the vehicle's own.
+pub fn divided(rig: &Rig, control: usize, beside: &[(f64, f64)]) -> Vec<Setting> {
     let range = match rig.vehicle.controls[control] {
         Travel::Positions(count) => return (0..count).map(Setting::Position).collect(),
         Travel::Level(range) => range,
     };
     let mut edges: Vec<(f64, f64)> = rig.thresholds(control);
+    edges.extend(beside);
     edges.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut levels = Vec::new();
     let mut from = range.low;

@@ -9,7 +9,7 @@
 //! supply or the body through wires, fuses and made contacts ends the search, since no other control moves its voltage beyond the
 //! drop along the feed.
 
-use super::corners::regions;
+use super::corners::divided;
 use crate::bench::{Rig, Stand};
 use crate::book::{Condition, ControlId, PartId, Setting};
 use std::collections::{BTreeMap, BTreeSet};
@@ -40,9 +40,19 @@ pub struct Explorer<'a> {
 }
 
 impl<'a> Explorer<'a> {
-    /// An explorer of one build.
-    pub fn new(rig: &'a Rig) -> Explorer<'a> {
-        let choices = (0..rig.vehicle.controls.len()).map(|control| regions(rig, control)).collect();
+    /// An explorer of one build, for loads that are for something under these conditions.
+    pub fn new<'c>(rig: &'a Rig, conditions: impl Iterator<Item = &'c Condition>) -> Explorer<'a> {
+        let mut beside: Vec<Vec<(f64, f64)>> = vec![Vec::new(); rig.vehicle.controls.len()];
+        for condition in conditions {
+            condition.walk(&mut |inner| {
+                if let Condition::Level(level) = inner {
+                    let bands = [Some(level.threshold), level.until].into_iter().flatten();
+                    beside[level.control.index()].extend(bands.map(|band| (band.low, band.high)));
+                }
+            });
+        }
+        let divide = |(control, beside): (usize, &Vec<(f64, f64)>)| divided(rig, control, beside);
+        let choices = beside.iter().enumerate().map(divide).collect();
         Explorer { rig, choices, stands: BTreeMap::new() }
     }
 

@@ -31,7 +31,7 @@ impl<'b> Loads<'b> {
         let purpose = |intent: &'b crate::book::Intent| Purpose {
             part: intent.part,
             element: intent.element,
-            when: &intent.when,
+            cases: &intent.cases,
         };
         Loads { fleet, intents: intents.map(purpose).collect() }
     }

@@ -2,7 +2,7 @@
 
 use super::explore::{Explorer, State, key};
 use crate::bench::Rig;
-use crate::book::{BuildId, Condition, ControlId, PartId};
+use crate::book::{BuildId, Case, Condition, ControlId, PartId};
 use std::collections::BTreeMap;
 
 /// What a load is for.
@@ -10,7 +10,14 @@ use std::collections::BTreeMap;
 pub struct Purpose<'b> {
     pub part: PartId,
     pub element: usize,
-    pub when: &'b Condition,
+    pub cases: &'b [Case],
+}
+
+impl Purpose<'_> {
+    /// When it should do anything at all.
+    fn when(&self) -> Condition {
+        Condition::Or(self.cases.iter().map(|case| case.when.clone()).collect())
+    }
 }
 
 /// How thoroughly an intent was judged.
@@ -36,10 +43,11 @@ impl Plan {
     /// The states of all loads of a build.
     pub fn of(rig: &Rig, intents: &[Purpose]) -> Plan {
         let mut plan = Plan { states: Vec::new(), judged: Vec::new() };
-        let mut explorer = Explorer::new(rig);
+        let conditions = intents.iter().flat_map(|intent| intent.cases).map(|case| &case.when);
+        let mut explorer = Explorer::new(rig, conditions);
         let mut known = Known::new();
         for (index, intent) in intents.iter().enumerate() {
-            let Some(states) = explorer.states(intent.part, intent.element, intent.when) else {
+            let Some(states) = explorer.states(intent.part, intent.element, &intent.when()) else {
                 continue;
             };
             plan.judged.push(Judged {

@@ -3,9 +3,13 @@
 use super::condition::{self, Speaker};
 use super::index::Index;
 use super::log::{Log, suggestion};
-use super::table::{Origin, Table, parse, text_of};
+use super::phrase::pieces;
+use super::statement::{Reader, one_look};
+use super::table::{Origin, Table, Value, parse, text_of};
 use super::{connector, control, part, wire};
-use crate::book::{Book, DrawingHints, Intent, PartId, Sheet, SheetId, WireId};
+use crate::book::{
+    Book, Case, DrawingHints, Intent, Look, PartId, Sheet, SheetId, Strength, Subject, WireId,
+};
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
 use toml::Spanned;
@@ -95,13 +99,14 @@ fn intents(table: &Table, book: &mut Book, index: &Index, log: &Log) {
         return;
     };
     for (subject, value) in intents.entries() {
-        let Some(text) = text_of(&value, &format!("the intent of `{}`", subject.value), log) else {
-            continue;
-        };
-        let when = condition::read(&text, Speaker::Vehicle, book, index, log);
         let Some((part, element)) = face(&subject, subject.span, book, index, log) else {
+            if value.as_table().is_none() && !value.is_array() {
+                text_of(&value, &format!("the intent of `{}`", subject.value), log);
+            }
             continue;
         };
+        let face = Subject::Face { part, element };
+        let cases = cases(&subject, &value, &intents, face, book, index, log);
         if let Some(first) =
             book.intents.iter().find(|intent| (intent.part, intent.element) == (part, element))
         {
@@ -112,10 +117,70 @@ fn intents(table: &Table, book: &mut Book, index: &Index, log: &Log) {
             );
             continue;
         }
-        if let Some(when) = when {
-            book.intents.push(Intent { part, element, when, span: subject.span });
+        if let Some(cases) = cases {
+            book.intents.push(Intent { part, element, cases, span: subject.span });
         }
     }
+}
+
+/// The cases of an intent: a condition, a table with `when` and `shows`, or a list of such.
+fn cases(
+    name: &str,
+    value: &Value,
+    intents: &Table,
+    subject: Subject,
+    book: &mut Book,
+    index: &Index,
+    log: &Log,
+) -> Option<Vec<Case>> {
+    let what = format!("the intent of `{name}`");
+    if value.is_array() {
+        let items = intents.items(value, &what, log);
+        // Each is read, so that all that is wrong is told.
+        let mut cases = Vec::new();
+        for item in &items {
+            cases.push(case(&what, item, intents, subject, book, index, log));
+        }
+        return cases.into_iter().collect();
+    }
+    Some(vec![case(&what, value, intents, subject, book, index, log)?])
+}
+
+fn case(
+    what: &str,
+    value: &Value,
+    intents: &Table,
+    subject: Subject,
+    book: &mut Book,
+    index: &Index,
+    log: &Log,
+) -> Option<Case> {
+    let mut condition = |text: &Placed<String>| condition::read(text, Speaker::Vehicle, book, index, log);
+    if value.as_table().is_none() {
+        return Some(Case { when: condition(&text_of(value, what, log)?)?, shows: Vec::new() });
+    }
+    let table = intents.inside(value, value.span, what.to_string(), log)?;
+    let when = table.needed_text("when", "when = \"key run\"", log);
+    let when = when.as_ref().and_then(&mut condition);
+    let reader = Reader { book, index, log };
+    let shows = table.text("shows", log).map(|text| {
+        let pieces = pieces(&text.value, text.span).into_iter();
+        let looks = pieces.filter_map(|piece| Some((piece, one_look(&reader, subject, piece)?)));
+        looks
+            .filter_map(|(piece, look)| match look {
+                Look::Then { .. } | Look::Is(Strength::Off) | Look::Reads(_) => {
+                    let headline = format!("`{}` is not what an intent can ask for", piece.value);
+                    let hint =
+                        "when it should stop is said by `when`; `shows` says what it looks like until then";
+                    log.push(Finding::new(Code::BadStatement, piece.span, headline).hint(hint));
+                    None
+                }
+                look => Some(look),
+            })
+            .collect()
+    });
+    table.close(log);
+    Some(Case { when: when?, shows: shows.unwrap_or_default() })
 }
 
 /// The element that a person watches: `H1`, or `H1.low` of a lamp with several filaments. Reports what is wrong.
