@@ -2,10 +2,10 @@
 
 use crate::book::{Files, Judged, judge, sheet};
 use goodground::bench::{Bench, Corner, HarmKind, Rig, opening_time};
-use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect, Vehicle};
+use goodground::book::{Action, Book, BuildId, Condition, Fault, Item, Protection, Suspect, Target, Vehicle};
 use goodground::finding::Code;
 use goodground::proof::intent::Wrong;
-use goodground::proof::trouble::suspect_names;
+use goodground::proof::trouble::{End, suspect_names, target};
 
 /// A sheet with a battery, a ground and some lines of each section.
 fn circuit(controls: &str, parts: &str, wires: &str, rest: &str) -> String {
@@ -559,4 +559,36 @@ M1 = { kind = "motor", rating = "12 V 60 W", reversible = true }"#,
     let turned = r#"[{ when = "rocker down" }, { when = "rocker up", shows = "backwards" }]"#;
     assert_eq!(sheet(turned), ["dead-function: M1 is running with rocker up, and should be backwards"]);
     assert_eq!(sheet(r#""rocker up|down""#).len(), 1);
+}
+
+#[test]
+fn each_fault_counts_once_in_a_build_where_its_own_system_shows_it() {
+    let judged = judge(&crate::book::folder(""));
+    let (book, proof) = (&judged.book, &judged.proof);
+    let verdict = |shown: &goodground::proof::coverage::Shown| match shown.walk.as_ref()?.end {
+        End::At { place, outcome } => match target(book, place, outcome) {
+            Target::Verdict { .. } => Some(shown.walk.as_ref()?.trail.len()),
+            _ => None,
+        },
+        _ => None,
+    };
+    let (mut tests, mut count, mut elsewhere) = (0, 0, 0);
+    for number in 0..book.faults.len() as u32 {
+        for build in 0..book.builds.len() as u32 {
+            let here = proof.faults.iter().filter(|showing| {
+                (showing.fault.0, showing.build.0) == (number, build) && showing.shown.is_some()
+            });
+            let sheet = book.item_sheet(book.faults[number as usize].item);
+            let own = here.clone().find(|showing| book.page(showing.page).sheet == Some(sheet));
+            elsewhere += usize::from(here.clone().count() > 1);
+            let first = own.or_else(|| here.clone().next());
+            if let Some(length) = first.and_then(|showing| verdict(showing.shown.as_ref()?)) {
+                tests += length;
+                count += 1;
+            }
+        }
+    }
+    assert!(elsewhere > 100, "{elsewhere} are shown by several checkouts");
+    let mean = tests as f64 / count as f64;
+    assert!((proof.metrics.mean_tests - mean).abs() < 1e-9, "{} {mean}", proof.metrics.mean_tests);
 }
