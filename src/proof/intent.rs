@@ -206,8 +206,8 @@ impl<'r> Judge<'r> {
             known.is_some_and(|known| !known.contains(past))
         };
         let mut seen: BTreeSet<(usize, Past)> = BTreeSet::new();
-        for from in 0..pasts.len() {
-            let Some([_, past]) = &pasts[from] else { continue };
+        for (from, known) in pasts.iter().enumerate() {
+            let Some([_, past]) = known else { continue };
             let moves: Vec<usize> =
                 self.moves[from].iter().copied().filter(|&to| differs(past, to)).collect();
             if moves.is_empty() {
@@ -327,15 +327,14 @@ const SLICES: usize = 400;
 /// What lasts shorter than this, in seconds, nobody sees (common practice, no source).
 const BLINK: f64 = 0.1;
 
+/// The case that held, what is wrong, and what was seen.
+type Miss = (Option<usize>, Wrong, Reading);
+
 /// What a load did from a moment on, and the case that held.
 type Moment = (f64, Option<usize>, Seen);
 
 /// Looks at a vehicle for a while: for each load that is asked for, the case that held and what is wrong, where something is.
-fn watch(
-    here: &mut Here,
-    asked: &[usize],
-    intents: &[Purpose],
-) -> Result<Vec<Option<(Option<usize>, Wrong, Reading)>>, Upset> {
+fn watch(here: &mut Here, asked: &[usize], intents: &[Purpose]) -> Result<Vec<Option<Miss>>, Upset> {
     let mut stories: Vec<Vec<Moment>> = vec![Vec::new(); asked.len()];
     let most = if here.bench.rig().has_stores() { SLICES } else { EVENTS };
     for event in 0.. {
@@ -358,7 +357,7 @@ fn watch(
 }
 
 /// What is wrong with a load's story, and what it showed.
-fn verdict(story: &[Moment], cases: &[Case], end: f64) -> Option<(Option<usize>, Wrong, Reading)> {
+fn verdict(story: &[Moment], cases: &[Case], end: f64) -> Option<Miss> {
     let lasts = |at: usize| story.get(at + 1).map_or(f64::INFINITY, |next| next.0 - story[at].0);
     let reading = told(story, end);
     for (at, &(_, case, seen)) in story.iter().enumerate() {
