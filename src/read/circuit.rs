@@ -134,53 +134,40 @@ fn cases(
     log: &Log,
 ) -> Option<Vec<Case>> {
     let what = format!("the intent of `{name}`");
-    if value.is_array() {
-        let items = intents.items(value, &what, log);
-        // Each is read, so that all that is wrong is told.
-        let mut cases = Vec::new();
-        for item in &items {
-            cases.push(case(&what, item, intents, subject, book, index, log));
+    let mut case = |value: &Value| {
+        let mut condition = |text: &Placed<String>| condition::read(text, Speaker::Vehicle, book, index, log);
+        if value.as_table().is_none() {
+            return Some(Case { when: condition(&text_of(value, &what, log)?)?, shows: Vec::new() });
         }
-        return cases.into_iter().collect();
+        let table = intents.inside(value, value.span, what.clone(), log)?;
+        let when = table.needed_text("when", "when = \"key run\"", log);
+        let when = when.as_ref().and_then(&mut condition);
+        let reader = Reader { book, index, log };
+        let shows = table.text("shows", log).map(|text| shows(&reader, subject, &text));
+        table.close(log);
+        Some(Case { when: when?, shows: shows.unwrap_or_default() })
+    };
+    if !value.is_array() {
+        return Some(vec![case(value)?]);
     }
-    Some(vec![case(&what, value, intents, subject, book, index, log)?])
+    // Each is read, so that all that is wrong is told.
+    let cases: Vec<Option<Case>> = intents.items(value, &what, log).iter().map(&mut case).collect();
+    cases.into_iter().collect()
 }
 
-fn case(
-    what: &str,
-    value: &Value,
-    intents: &Table,
-    subject: Subject,
-    book: &mut Book,
-    index: &Index,
-    log: &Log,
-) -> Option<Case> {
-    let mut condition = |text: &Placed<String>| condition::read(text, Speaker::Vehicle, book, index, log);
-    if value.as_table().is_none() {
-        return Some(Case { when: condition(&text_of(value, what, log)?)?, shows: Vec::new() });
-    }
-    let table = intents.inside(value, value.span, what.to_string(), log)?;
-    let when = table.needed_text("when", "when = \"key run\"", log);
-    let when = when.as_ref().and_then(&mut condition);
-    let reader = Reader { book, index, log };
-    let shows = table.text("shows", log).map(|text| {
-        let pieces = pieces(&text.value, text.span).into_iter();
-        let looks = pieces.filter_map(|piece| Some((piece, one_look(&reader, subject, piece)?)));
-        looks
-            .filter_map(|(piece, look)| match look {
-                Look::Then { .. } | Look::Is(Strength::Off) | Look::Reads(_) => {
-                    let headline = format!("`{}` is not what an intent can ask for", piece.value);
-                    let hint =
-                        "when it should stop is said by `when`; `shows` says what it looks like until then";
-                    log.push(Finding::new(Code::BadStatement, piece.span, headline).hint(hint));
-                    None
-                }
-                look => Some(look),
-            })
-            .collect()
+/// What a load may look like while a case of its intent holds.
+fn shows(reader: &Reader, subject: Subject, text: &Placed<String>) -> Vec<Look> {
+    let pieces = pieces(&text.value, text.span).into_iter();
+    let looks = pieces.filter_map(|piece| match one_look(reader, subject, piece)? {
+        Look::Then { .. } | Look::Is(Strength::Off) | Look::Reads(_) => {
+            let headline = format!("`{}` is not what an intent can ask for", piece.value);
+            let hint = "when it should stop is said by `when`; `shows` says what it looks like until then";
+            reader.log.push(Finding::new(Code::BadStatement, piece.span, headline).hint(hint));
+            None
+        }
+        look => Some(look),
     });
-    table.close(log);
-    Some(Case { when: when?, shows: shows.unwrap_or_default() })
+    looks.collect()
 }
 
 /// The element that a person watches: `H1`, or `H1.low` of a lamp with several filaments. Reports what is wrong.
