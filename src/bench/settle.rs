@@ -150,8 +150,8 @@ impl Bench<'_> {
         }
     }
 
-    /// The moment of the next thing that happens by itself.
-    pub(super) fn next_event(&self) -> Option<f64> {
+    /// The moment of the next thing that happens by itself, in seconds since the vehicle was put on the bench.
+    pub fn next_event(&self) -> Option<f64> {
         let timers = self.rig.lively.iter().filter_map(|&contact| {
             self.rig.contacts[contact].gate.deadline(&self.corner, &self.timers, self.now)
         });

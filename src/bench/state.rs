@@ -209,11 +209,6 @@ impl<'r> Bench<'r> {
         self.links[link].open
     }
 
-    /// Whether any protective link has opened.
-    pub fn has_blown(&self) -> bool {
-        self.links.iter().any(|link| link.open)
-    }
-
     /// The parts whose protective link has opened.
     pub fn blown_links(&self) -> Vec<PartId> {
         let links = self.links.iter().zip(&self.rig.links);
@@ -232,11 +227,6 @@ impl<'r> Bench<'r> {
         let clocks = self.timers.iter().map(|timer| timer.inner);
         let links = self.links.iter().map(|link| link.open);
         self.states.iter().copied().chain(self.memories.iter().copied()).chain(clocks).chain(links)
-    }
-
-    /// The moment of the next thing that happens by itself, in seconds since the vehicle was put on the bench.
-    pub fn next(&self) -> Option<f64> {
-        self.next_event()
     }
 
     /// Whether something can still happen by itself: a timer, a flasher, a fuse on its way.

@@ -103,7 +103,8 @@ fn moves(rig: &Rig, plan: &Plan) -> Vec<Vec<usize>> {
     let mut settings: BTreeMap<ControlId, BTreeMap<u64, Setting>> = BTreeMap::new();
     for (number, (state, _)) in plan.states.iter().enumerate() {
         known.insert(super::explore::key(state), number);
-        for ((control, bits), (_, to)) in super::explore::key(state).into_iter().zip(sorted(state)) {
+        for &(control, to) in state {
+            let [(_, bits)] = super::explore::key(&[(control, to)])[..] else { continue };
             settings.entry(control).or_default().insert(bits, to);
         }
     }
@@ -121,13 +122,6 @@ fn moves(rig: &Rig, plan: &Plan) -> Vec<Vec<usize>> {
         found
     };
     plan.states.par_iter().map(|(state, _)| of(state)).collect()
-}
-
-/// A state in the order of its key.
-fn sorted(state: &State) -> State {
-    let mut state = state.clone();
-    state.sort_by_key(|(control, _)| *control);
-    state
 }
 
 /// What a vehicle and its intents remember, by which two vehicles with the same settings are told apart.
@@ -219,7 +213,7 @@ impl<'r> Judge<'r> {
             }
             here.wishes.now(&here.bench);
             // A fuse that the vehicle itself blows is told where it does; what is dead from then on only follows.
-            if watch(&mut here, &[], self.intents).is_err() || here.bench.has_blown() {
+            if watch(&mut here, &[], self.intents).is_err() || !here.bench.blown_links().is_empty() {
                 continue;
             }
             let mut open: Vec<(Here, Vec<usize>, Vec<usize>)> = vec![(here, moves, vec![from])];
@@ -237,7 +231,7 @@ impl<'r> Judge<'r> {
                     if !self.judge(&mut next, asked, to, &way) {
                         continue;
                     }
-                    if next.bench.has_blown() {
+                    if !next.bench.blown_links().is_empty() {
                         continue;
                     }
                     let past = next.past();
@@ -347,7 +341,8 @@ fn watch(here: &mut Here, asked: &[usize], intents: &[Purpose]) -> Result<Vec<Op
                 story.push(moment);
             }
         }
-        let next = here.bench.next().into_iter().chain(here.wishes.deadline(&here.bench)).reduce(f64::min);
+        let next =
+            here.bench.next_event().into_iter().chain(here.wishes.deadline(&here.bench)).reduce(f64::min);
         let Some(next) = next.filter(|_| event < most) else { break };
         here.bench.wait(next - here.bench.now())?;
     }

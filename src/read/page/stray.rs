@@ -41,14 +41,18 @@ const ALIKE: [&str; 5] = ["IMPORTANT", "ATTENTION", "HAZARD", "SAFETY", "TIP"];
 
 /// Reports a block quote that means to begin with a signal word and doesn't: a warning must not lose its sign.
 pub fn signals(file: FileId, text: &str, events: &Events, log: &Log) {
-    let plain: Vec<Event<'static>> = events.iter().map(|(event, _)| event.clone()).collect();
-    for at in 0..events.len() {
-        if !matches!(plain[at], Event::Start(Tag::BlockQuote(_))) || signal(&plain, at).is_some() {
+    for (at, (event, _)) in events.iter().enumerate() {
+        if !matches!(event, Event::Start(Tag::BlockQuote(_))) {
+            continue;
+        }
+        // The quote, its paragraph, and a bold word with what begins and ends it.
+        let head: Vec<Event<'static>> = events[at..].iter().take(5).map(|(event, _)| event.clone()).collect();
+        if signal(&head, 0).is_some() {
             continue;
         }
         let Some((_, words)) = events.get(at + 2) else { continue };
         let bracketed = text[words.start..].starts_with("[!");
-        let word = match first_bold(&plain, at) {
+        let word = match first_bold(&head, 0) {
             Some(bold) => bold.trim_end_matches(['.', ':', '!']),
             None if bracketed => text[words.start + 2..].split(']').next().unwrap_or_default(),
             None => continue,
