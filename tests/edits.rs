@@ -6,8 +6,8 @@ use crate::book::{Files, folder};
 use goodground::book::Book;
 use goodground::check;
 use goodground::finding::Finding;
-use goodground::proof::memory::Print;
-use goodground::proof::{Memory, Proof, Silent, prove, prove_again, steps};
+use goodground::proof::memory::{Print, Store};
+use goodground::proof::{Memory, Proof, Silent, pairs, prove, prove_again, steps};
 use goodground::read;
 use goodground::source::Sources;
 use goodground::study::quiz::Lot;
@@ -288,11 +288,13 @@ fn differences(one: &Proof, other: &Proof) -> Vec<&'static str> {
         healthy,
         apart,
         metrics,
+        pairs,
     } = one;
     let same = [
         ("statements", Print::of(statements) == Print::of(&other.statements)),
         ("intents", Print::of(intents) == Print::of(&other.intents)),
         ("judged", judged == &other.judged),
+        ("pairs", Print::of(pairs) == Print::of(&other.pairs)),
         ("reasons", Print::of(reasons) == Print::of(&other.reasons)),
         ("faults", Print::of(faults) == Print::of(&other.faults)),
         ("walks", walks == &other.walks),
@@ -338,8 +340,12 @@ fn chain(clean: &Files, seed: u64, edits: usize, with_findings: bool) -> Kept {
             sort
         };
         let (book, _) = read(&files);
-        let again = prove_again(&book, &mut memory, &Silent);
-        let fresh = prove(&book, &Silent);
+        let mut again = prove_again(&book, &mut memory, &Silent);
+        let mut fresh = prove(&book, &Silent);
+        if with_findings {
+            again.pairs = Some(pairs::prove(&book, &again.faults, &mut memory.pairs, &Silent));
+            fresh.pairs = Some(pairs::prove(&book, &fresh.faults, &mut Store::default(), &Silent));
+        }
         let differ = differences(&again, &fresh);
         assert!(differ.is_empty(), "seed {seed}, edit {done}: {what}; other {differ:?} than afresh");
         if with_findings {
@@ -347,7 +353,7 @@ fn chain(clean: &Files, seed: u64, edits: usize, with_findings: bool) -> Kept {
             assert_eq!(findings(&again), findings(&fresh), "seed {seed}, edit {done}: {what}");
         }
         let pages = steps::checkouts(&book).len();
-        let Memory { checkouts, claims, loads, rounds } = &memory;
+        let Memory { checkouts, claims, loads, rounds, pairs: _ } = &memory;
         let asked = pages + book.claims.len() + 1 + pages * book.builds.len();
         kept.asked += asked;
         let computed = [&checkouts.computed, &claims.computed, &loads.computed, &rounds.computed];

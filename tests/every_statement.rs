@@ -43,6 +43,7 @@ fn judge(files: &Files) -> (Sources, Book, Vec<Finding>) {
         healthy: Vec::new(),
         apart: Vec::new(),
         metrics: metrics::measure(&book, &[]),
+        pairs: None,
     };
     let findings = check::check(&book, &proof).sorted();
     let wrong = |finding: &Finding| matches!(finding.code, Code::WrongResult | Code::FalseClaim);

@@ -906,7 +906,8 @@ fn an_operating_state_is_one_in_which_its_load_works() {
                         && match reading {
                             goodground::bench::Reading::Steady(seen) => seen.strength != Strength::Off,
                             goodground::bench::Reading::Flashing { .. }
-                            | goodground::bench::Reading::Then { .. } => true,
+                            | goodground::bench::Reading::Then { .. }
+                            | goodground::bench::Reading::Pulses { .. } => true,
                             _ => false,
                         }
                 })

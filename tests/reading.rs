@@ -413,7 +413,15 @@ fn steps_are_resolved() {
     assert_eq!(step.acts[2], Act::Wait(8.0));
     let looks: Vec<&Look> = step.expects.iter().map(|expect| &expect.look).collect();
     assert_eq!(*looks[0], Look::Is(Strength::Full));
-    assert_eq!(*looks[1], Look::Then { first: Strength::Full, seconds: Band { low: 4.0, high: 8.0 } });
+    assert_eq!(
+        *looks[1],
+        Look::Then {
+            first: Strength::Full,
+            backwards: false,
+            seconds: Band { low: 4.0, high: 8.0 },
+            last: Strength::Off
+        }
+    );
     assert!(matches!(looks[2], Look::Reads(band) if band.low.value == 11.0 && band.high.value.is_infinite()));
     assert_eq!(*looks[3], Look::Flashing(Some(Band { low: 60.0, high: 120.0 })));
     assert!(matches!(looks[4], Look::Reads(band) if band.to_string() == "80..100 degC"));

@@ -67,7 +67,7 @@ impl Bench<'_> {
                 self.rejoin_wire(wire);
             }
             Act::Connect { instrument, from, to } => return self.connect(instrument, from, to),
-            Act::Measure { instrument, wire } => self.measure(instrument, wire),
+            Act::Measure { instrument, wire, toward } => self.measure(instrument, wire, toward),
             Act::Remove(instrument) => {
                 if !self.take_off(instrument) {
                     return Ok(Done::Impossible("it is not in place"));
@@ -159,7 +159,7 @@ impl Bench<'_> {
         if let Some(attachment) = tool.attachment {
             self.solver.detach(attachment);
         }
-        if let Some(wire) = tool.wire {
+        if let Some((wire, _)) = tool.wire {
             self.rejoin_wire(wire);
         }
         self.dirty = true;
@@ -201,8 +201,9 @@ impl Bench<'_> {
             Mode::WireHigh(ohms) if fault.item == Item::Wire(wire) => Some(ohms),
             _ => None,
         });
-        let metered =
-            self.tools.iter().any(|tool| tool.wire == Some(wire) && tool.instrument == Instrument::Ammeter);
+        let metered = self.tools.iter().any(|tool| {
+            tool.wire.is_some_and(|(at, _)| at == wire) && tool.instrument == Instrument::Ammeter
+        });
         let ohms = run.ohms + grown.unwrap_or(0.0) + if metered { AMMETER_OHMS } else { 0.0 };
         for end in 0..2u8 {
             let parted = broken || self.loose_ends.contains(&(wire, end));
@@ -221,15 +222,17 @@ impl Bench<'_> {
             if link.part == part && which(state) {
                 *state = LinkState::fresh(self.now);
                 self.solver.set_conductance(link.id, link.conductance);
+                self.blows.retain(|(part, _)| *part != link.part);
                 self.dirty = true;
             }
         }
     }
 
     /// Puts an instrument into a wire, or around it.
-    fn measure(&mut self, instrument: Instrument, wire: WireId) {
+    fn measure(&mut self, instrument: Instrument, wire: WireId, toward: Option<u8>) {
         self.take_off(instrument);
-        self.tools.push(Tool { instrument, leads: None, attachment: None, wire: Some(wire), live: 0.0 });
+        let wired = Some((wire, toward));
+        self.tools.push(Tool { instrument, leads: None, attachment: None, wire: wired, live: 0.0 });
         self.rejoin_wire(wire);
     }
 

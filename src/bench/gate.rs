@@ -146,7 +146,9 @@ impl Gate {
             Gate::State(state) => given.states[*state],
             Gate::Volts { plus, minus, band, memory } => {
                 let volts = given.point.volts_between(*plus, *minus);
-                memories[*memory] = if memories[*memory] { volts >= band.low } else { volts >= band.high };
+                let limit = if memories[*memory] { band.low } else { band.high };
+                // Between what nothing joins there is no voltage that could drive anything.
+                memories[*memory] = volts >= limit && given.point.island(*plus) == given.point.island(*minus);
                 memories[*memory]
             }
             Gate::Timed { inner, timing, timer } => {

@@ -36,23 +36,26 @@ pub(super) struct Tool {
     /// Where its leads are; a clamp and an ammeter in a wire have none.
     pub leads: Option<(Point, Point)>,
     pub attachment: Option<Attachment>,
-    /// The wire that an ammeter or clamp is in.
-    pub wire: Option<WireId>,
+    /// The wire that an ammeter or clamp is in, and the end toward which it counts current as positive; without one it is read
+    /// whichever way it flows.
+    pub wire: Option<(WireId, Option<u8>)>,
     /// Volts between its points before it was put there, for one with a cell of its own; else 0.
     pub live: f64,
 }
 
 /// The load that an instrument is between two nodes; none for a clamp, and an ammeter goes into a wire instead.
 pub(super) fn load(instrument: Instrument, a: NodeId, b: NodeId) -> Option<Element> {
-    let branch = |ohms: f64, emf: f64| Some(Element::Branch { a, b, conductance: 1.0 / ohms, emf });
+    let branch = |ohms: f64| Some(Element::Branch { a, b, conductance: 1.0 / ohms, emf: 0.0 });
+    // A source's plus is at its second node: the first lead is the positive one, as a voltmeter's is.
+    let cell = |ohms: f64, emf: f64| Some(Element::Branch { a: b, b: a, conductance: 1.0 / ohms, emf });
     match instrument {
         Instrument::TestLight => Some(filament(a, b, TEST_LIGHT_VOLTS, TEST_LIGHT_WATTS)),
-        Instrument::ContinuityLight => branch(CELL_LAMP_OHMS, CELL_VOLTS),
-        Instrument::Voltmeter => branch(DIGITAL_OHMS, 0.0),
-        Instrument::AnalogVoltmeter => branch(ANALOG_OHMS, 0.0),
-        Instrument::Ohmmeter => branch(OHMMETER_OHMS, OHMMETER_VOLTS),
-        Instrument::Jumper => branch(JUMPER_OHMS, 0.0),
-        Instrument::FusedJumper | Instrument::Ammeter => branch(AMMETER_OHMS, 0.0),
+        Instrument::ContinuityLight => cell(CELL_LAMP_OHMS, CELL_VOLTS),
+        Instrument::Voltmeter => branch(DIGITAL_OHMS),
+        Instrument::AnalogVoltmeter => branch(ANALOG_OHMS),
+        Instrument::Ohmmeter => cell(OHMMETER_OHMS, OHMMETER_VOLTS),
+        Instrument::Jumper => branch(JUMPER_OHMS),
+        Instrument::FusedJumper | Instrument::Ammeter => branch(AMMETER_OHMS),
         Instrument::Clamp => None,
     }
 }

@@ -1,7 +1,7 @@
 //! Turns readings of one subject into the look that says what they have in common: the statement that holds for all of them.
 
 use super::Reading;
-use crate::book::{Face, Look, Strength};
+use crate::book::{Face, Look};
 use crate::quantity::{Amount, Band};
 
 /// By this share of a number is a stated band wider than what was read: a pointer and an eye are no finer, and a statement
@@ -29,15 +29,30 @@ impl Reading {
                 let band = around(&rates.collect::<Option<Vec<f64>>>()?);
                 Some(Look::Flashing(Some(band)))
             }
-            Reading::Then { first: strength, .. } => {
+            Reading::Then { first, last, .. } => {
                 let times = readings.iter().map(|reading| match reading {
-                    Reading::Then { first, seconds, last: Strength::Off } if first == strength => {
+                    Reading::Then { first: was, seconds, last: end } if (was, end) == (first, last) => {
                         Some(*seconds)
                     }
                     _ => None,
                 });
                 let seconds = around(&times.collect::<Option<Vec<f64>>>()?);
-                Some(Look::Then { first: *strength, seconds })
+                let backwards = first.backwards || last.backwards;
+                Some(Look::Then { first: first.strength, backwards, seconds, last: last.strength })
+            }
+            Reading::Pulses { on, .. } => {
+                let times = readings.iter().map(|reading| match reading {
+                    Reading::Pulses { on: was, seconds, every } if was == on && !on.backwards => {
+                        Some((*seconds, *every))
+                    }
+                    _ => None,
+                });
+                let (seconds, every): (Vec<f64>, Vec<f64>) =
+                    times.collect::<Option<Vec<_>>>()?.into_iter().unzip();
+                Some(Look::Pulses { on: on.strength, seconds: around(&seconds), every: around(&every) })
+            }
+            Reading::Chattering => {
+                readings.iter().all(|reading| *reading == Reading::Chattering).then_some(Look::Chattering)
             }
             Reading::Number(amount) => {
                 let written = readings.iter().map(|reading| match reading {
@@ -139,6 +154,7 @@ fn round(number: f64, way: fn(f64) -> f64) -> f64 {
 mod tests {
     use super::super::Seen;
     use super::*;
+    use crate::book::Strength;
     use crate::quantity::Dimension;
 
     fn volts(value: f64) -> Reading {
@@ -147,14 +163,17 @@ mod tests {
 
     #[test]
     fn what_readings_have_in_common_holds_for_each() {
-        let lit = Reading::Steady(Seen { strength: Strength::Full, backwards: false });
+        let lit_seen = Seen { strength: Strength::Full, backwards: false };
+        let lit = Reading::Steady(lit_seen);
         let dark = Reading::Steady(Seen::NOTHING);
         let sets = [
             vec![lit, lit],
             vec![dark],
             vec![Reading::Flashing { per_minute: 88.0 }, Reading::Flashing { per_minute: 93.5 }],
             vec![volts(11.37), volts(14.26)],
-            vec![Reading::Then { first: Strength::Full, seconds: 4.01, last: Strength::Off }],
+            vec![Reading::Then { first: lit_seen, seconds: 4.01, last: Seen::NOTHING }],
+            vec![Reading::Pulses { on: lit_seen, seconds: 1.02, every: 5.3 }],
+            vec![Reading::Chattering, Reading::Chattering],
         ];
         for readings in sets {
             let look = Reading::common(&readings, None).unwrap();

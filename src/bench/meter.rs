@@ -6,6 +6,8 @@ use super::shine;
 use super::state::Bench;
 use crate::book::{Instrument, Strength};
 use crate::quantity::{Amount, Dimension};
+use crate::solve::NodeId;
+use std::collections::BTreeMap;
 
 /// Readings above this are an open circuit to an ohmmeter.
 const OPEN_OHMS: f64 = 20e6;
@@ -14,7 +16,38 @@ const OPEN_OHMS: f64 = 20e6;
 /// below it is the rounding of the arithmetic.
 const RESOLVED: f64 = 1e-6;
 
+/// From this conductance on, in siemens, a conductor is held firmly: a voltmeter of 10 Mohm changes its voltage by a hundredth.
+const FIRM: f64 = 1e-5;
+
+/// The share of its voltage, and the volts, that a conductor may lose to a voltmeter for that voltage to be told at all.
+const LOSES: (f64, f64) = (0.1, 0.1);
+
 impl Bench<'_> {
+    /// The voltage of each node against the body, as an instrument would bear it out: none where nothing holds the conductor,
+    /// or so little (a blocked diode's leak) that a voltmeter pulls it down.
+    pub fn told_volts(&self) -> Vec<Option<f64>> {
+        let point = self.point();
+        let groups = point.joined_by(FIRM);
+        let body = groups[NodeId::REFERENCE.0 as usize];
+        let mut tried: BTreeMap<u32, bool> = BTreeMap::new();
+        let mut bears = |node: NodeId| {
+            let metered = || {
+                let mut solver = self.solver.clone();
+                solver.attach(load(Instrument::Voltmeter, node, NodeId::REFERENCE)?);
+                solver.solve().ok()?;
+                let lost = (solver.point().volts(node) - point.volts(node)).abs();
+                Some(lost <= (LOSES.0 * point.volts(node).abs()).max(LOSES.1))
+            };
+            *tried.entry(groups[node.0 as usize]).or_insert_with(|| metered().unwrap_or(false))
+        };
+        let nodes = (0..groups.len() as u32).map(NodeId);
+        let told = nodes.map(|node| {
+            let holds = groups[node.0 as usize] == body || !point.floating(node) && bears(node);
+            holds.then(|| point.volts(node))
+        });
+        told.collect()
+    }
+
     /// The tool of this kind, if it is in place.
     pub(super) fn tool(&self, instrument: Instrument) -> Option<&Tool> {
         self.tools.iter().find(|tool| tool.instrument == instrument)
@@ -24,8 +57,13 @@ impl Bench<'_> {
     pub(super) fn tool_amps(&self, tool: &Tool) -> f64 {
         match (tool.attachment, tool.wire) {
             (Some(attachment), _) => self.point().amps_of(attachment),
-            (None, Some(wire)) => {
-                self.rig.runs[wire.index()].map_or(0.0, |run| self.point().amps(run.halves[0]))
+            (None, Some((wire, toward))) => {
+                let amps = self.rig.runs[wire.index()].map_or(0.0, |run| self.point().amps(run.halves[0]));
+                match toward {
+                    Some(0) => -amps,
+                    Some(_) => amps,
+                    None => amps.abs(),
+                }
             }
             (None, None) => 0.0,
         }

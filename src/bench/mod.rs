@@ -46,11 +46,11 @@ pub use conductor::{
 pub use corner::Corner;
 pub use examine::{Harm, HarmKind};
 pub use reach::{Reach, Stand};
-pub use reading::{Reading, Seen, seconds_needed};
+pub use reading::{BLINK, Reading, Seen, seconds_needed};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
 pub use state::{Bench, Upset};
-pub use why::{Driver, Hop, Why};
+pub use why::{Driver, Hop, Stands, Stop, Why};
 pub use wish::Wishes;
 
 pub use crate::solve::Trouble;

@@ -22,8 +22,9 @@ impl Bench<'_> {
         self.planted.push(fault.clone());
         self.apply(fault, true);
         self.settle()?;
-        if self.now == 0.0 {
+        if self.now == self.untouched {
             self.wait(BEFORE)?;
+            self.untouched = self.now;
         }
         Ok(())
     }
@@ -38,9 +39,10 @@ impl Bench<'_> {
     /// Joins all terminals of a part.
     pub fn bridge(&mut self, part: PartId) -> Result<(), Upset> {
         let pins = &self.rig.pins[part.index()];
-        for pair in pins.windows(2) {
-            self.short(pair[0].part, pair[1].part);
+        for pair in pins.windows(2).filter(|pair| pair[0].part != pair[1].part) {
+            self.solver.attach(shorted(pair[0].part, pair[1].part));
         }
+        self.dirty = true;
         self.settle()
     }
 
@@ -54,15 +56,13 @@ impl Bench<'_> {
         self.apply(fault, false);
     }
 
-    fn short(&mut self, a: NodeId, b: NodeId) -> Option<Attachment> {
-        if a == b {
-            return None;
+    /// Puts in what a fault joins.
+    fn join(&mut self, fault: &Fault, element: Element) {
+        let (a, b) = element.ends();
+        if a != b {
+            let attachment = self.solver.attach(element);
+            self.shorts.push((fault.item, fault.mode, attachment));
         }
-        let attachment =
-            self.solver.attach(Element::Branch { a, b, conductance: 1.0 / SHORT_OHMS, emf: 0.0 });
-        self.shorts.push(attachment);
-        self.dirty = true;
-        Some(attachment)
     }
 
     fn apply(&mut self, fault: &Fault, there: bool) {
@@ -80,9 +80,9 @@ impl Bench<'_> {
             Mode::ElementOpen(element) => self.solver.set_open(id(element), there),
             Mode::ElementShorted(element) if there => {
                 let (a, b) = self.rig.ends[id(element).0 as usize];
-                self.short(a, b);
+                self.join(fault, shorted(a, b));
             }
-            Mode::ElementShorted(_) => self.lift_shorts(),
+            Mode::ElementShorted(_) => self.lift(fault),
             Mode::ElementHigh(element, ohms) => self.scale(part, element, |healthy| healthy + ohms, there),
             Mode::Seized(element) => self.scale(part, element, |healthy| healthy / STALL, there),
             Mode::ContactStuck(element) if self.flasher(part, element).is_some() => {
@@ -104,7 +104,7 @@ impl Bench<'_> {
                     self.forced_states.push((relay, stuck));
                 }
             }
-            Mode::Reversed(element) => self.reverse(id(element), there),
+            Mode::Reversed(element) => self.reverse(id(element), fault, there),
             Mode::Weak(_, share) => self.weaken(part, if there { share } else { 1.0 }),
             Mode::PinOpen(_) => self.rejoin_pins(part),
             Mode::GroundLost => {
@@ -119,10 +119,10 @@ impl Bench<'_> {
     }
 
     /// Turns a diode around, or back.
-    fn reverse(&mut self, id: ElementId, there: bool) {
+    fn reverse(&mut self, id: ElementId, fault: &Fault, there: bool) {
         self.solver.set_open(id, there);
         if !there {
-            return self.lift_shorts();
+            return self.lift(fault);
         }
         let (a, b) = self.rig.ends[id.0 as usize];
         let reversed = match self.solver.network().elements()[id.0 as usize] {
@@ -131,8 +131,7 @@ impl Bench<'_> {
             }
             other => unreachable!("{other:?} has no direction to be reversed"),
         };
-        let attachment = self.solver.attach(reversed);
-        self.shorts.push(attachment);
+        self.join(fault, reversed);
     }
 
     /// Lets the sources of a part give no more than a share of their voltage.
@@ -158,19 +157,22 @@ impl Bench<'_> {
             }
             Mode::WireToWire(other) if there => {
                 if let Some(neighbor) = self.rig.runs[other.index()] {
-                    self.short(run.middle, neighbor.middle);
+                    self.join(fault, shorted(run.middle, neighbor.middle));
                 }
             }
-            Mode::WireToWire(_) => self.lift_shorts(),
+            Mode::WireToWire(_) => self.lift(fault),
             _ => self.rejoin_wire(wire),
         }
     }
 
-    /// One fault at a time is planted, so its shorts are all there are.
-    fn lift_shorts(&mut self) {
-        for attachment in std::mem::take(&mut self.shorts) {
-            self.solver.detach(attachment);
-        }
+    /// Takes out what a fault has joined; another's stays.
+    fn lift(&mut self, fault: &Fault) {
+        let (own, others) = std::mem::take(&mut self.shorts)
+            .into_iter()
+            .partition(|&(item, mode, _)| (item, mode) == (fault.item, fault.mode));
+        self.shorts = others;
+        let own: Vec<(Item, Mode, Attachment)> = own;
+        own.into_iter().for_each(|(_, _, attachment)| self.solver.detach(attachment));
     }
 
     /// Changes a branch's resistance; a healed one is as it was wired up.
@@ -222,4 +224,9 @@ impl Bench<'_> {
         }
         self.judge(contact);
     }
+}
+
+/// A bridge between two nodes.
+fn shorted(a: NodeId, b: NodeId) -> Element {
+    Element::Branch { a, b, conductance: 1.0 / SHORT_OHMS, emf: 0.0 }
 }

@@ -1,7 +1,7 @@
 //! Turns the vehicle over a stretch of time into what a person sees, hears and reads.
 
 use super::curve::along;
-use super::reading::{FLASHING, LOOKING, Reading, Seen};
+use super::reading::{BLINK, FLASHING, LOOKING, Reading, SETTLING, Seen};
 use super::shine;
 use super::state::{Bench, Upset};
 use crate::book::{Face, Strength, Subject};
@@ -10,8 +10,12 @@ use crate::quantity::Amount;
 /// Below this current nothing a person can see or hear works, in amperes.
 const LEAST_AMPS: f64 = 1e-4;
 
-/// A change within this time after the last hand belongs to the hand.
-const SETTLING: f64 = 1.0;
+/// From this many seconds from one to the next, what goes on and off is told by its times and not as flashing (common
+/// practice, no source: the slowest lawful flasher has one second).
+const PULSING: f64 = 4.0;
+
+/// Seconds for which a technician goes on looking at what has begun to go on and off slowly.
+const PATIENT: f64 = 60.0;
 
 /// How many things that happen by themselves a glimpse takes in: enough for both halves of a flasher's period, a fuse and a
 /// timer.
@@ -82,6 +86,14 @@ impl Bench<'_> {
         }
         if self.is_lively() {
             self.wait(FLASHING.max(needs))?;
+            let pulsing = |&subject: &Subject| {
+                let story = self.story(subject, start);
+                let changes = story.iter().filter(|(moment, _)| *moment > SETTLING).count();
+                changes > 1 && rises(&story).len() < CYCLES
+            };
+            if self.is_lively() && subjects.iter().any(pulsing) {
+                self.wait(PATIENT - FLASHING.max(needs).min(PATIENT))?;
+            }
         } else {
             self.now += LOOKING;
         }
@@ -109,8 +121,17 @@ impl Bench<'_> {
         Ok(subjects.iter().map(|&subject| strongest(subject)).collect())
     }
 
+    /// What the record has of a subject, in seconds since `start`.
+    fn story(&self, subject: Subject, start: f64) -> Vec<(f64, Seen)> {
+        let own = self.record.iter().filter(|(_, other, _)| *other == subject);
+        own.map(|&(moment, _, seen)| (moment - start, seen)).collect()
+    }
+
     /// What a subject did since `start`, from the record.
     fn tell(&self, subject: Subject, start: f64) -> Reading {
+        if self.shaken.contains(&subject) {
+            return Reading::Chattering;
+        }
         if let Subject::Instrument(instrument) = subject {
             use crate::book::Instrument::{ContinuityLight, TestLight};
             match self.tool(instrument) {
@@ -129,14 +150,19 @@ impl Bench<'_> {
         if let Some(amount) = self.gauge(subject) {
             return Reading::Number(amount);
         }
-        let story: Vec<(f64, Seen)> = self
-            .record
-            .iter()
-            .filter(|(_, other, _)| *other == subject)
-            .map(|&(moment, _, seen)| (moment - start, seen))
-            .collect();
-        classify(&story)
+        classify(&self.story(subject, start))
     }
+}
+
+/// How often something must come on to be said to do so again and again.
+const CYCLES: usize = 3;
+
+/// The moments at which something comes on.
+fn rises(story: &[(f64, Seen)]) -> Vec<f64> {
+    let pairs = story
+        .windows(2)
+        .filter(|pair| pair[1].1.strength > pair[0].1.strength && pair[0].1.strength == Strength::Off);
+    pairs.map(|pair| pair[1].0).collect()
 }
 
 /// Puts a story of changes into one word.
@@ -144,23 +170,33 @@ fn classify(story: &[(f64, Seen)]) -> Reading {
     let last = story[story.len() - 1].1;
     let late = story.iter().filter(|(moment, _)| *moment > SETTLING).count();
     if late == 0 {
-        return Reading::Steady(last);
+        return pulse(story, last).unwrap_or(Reading::Steady(last));
     }
-    let rises: Vec<f64> = story
-        .windows(2)
-        .filter(|pair| pair[1].1.strength > pair[0].1.strength && pair[0].1.strength == Strength::Off)
-        .map(|pair| pair[1].0)
-        .collect();
-    if rises.len() >= 3 {
-        let cycles = (rises.len() - 1) as f64;
-        return Reading::Flashing { per_minute: 60.0 * cycles / (rises[rises.len() - 1] - rises[0]) };
+    let rises = rises(story);
+    if rises.len() >= CYCLES {
+        let every = (rises[rises.len() - 1] - rises[0]) / (rises.len() - 1) as f64;
+        if every < PULSING {
+            return Reading::Flashing { per_minute: 60.0 / every };
+        }
+        let at = story.iter().position(|(moment, _)| *moment == rises[0]).unwrap_or_default();
+        let seconds = story[at + 1].0 - story[at].0;
+        return Reading::Pulses { on: story[at].1, seconds, every };
     }
     match story {
         [.., (_, first), (moment, last)] if late == 1 => {
-            Reading::Then { first: first.strength, seconds: *moment, last: last.strength }
+            Reading::Then { first: *first, seconds: *moment, last: *last }
         }
         _ => Reading::Unsteady(last),
     }
+}
+
+/// What is over before it belongs to the hand no more, and was there long enough to be seen: strongest first.
+fn pulse(story: &[(f64, Seen)], last: Seen) -> Option<Reading> {
+    let lasts = story.windows(2).map(|pair| (pair[1].0 - pair[0].0, pair[0].1));
+    let seen = lasts.filter(|(seconds, seen)| *seconds >= BLINK && seen.strength > last.strength);
+    let (_, first) = seen.max_by_key(|(_, seen)| *seen)?;
+    let over = story.iter().rev().take_while(|(_, seen)| *seen == last).last()?;
+    Some(Reading::Then { first, seconds: over.0, last })
 }
 
 #[cfg(test)]
@@ -186,9 +222,27 @@ mod tests {
         let late = [(0.0, seen(Strength::Full)), (6.0, seen(Strength::Off))];
         assert_eq!(
             classify(&late),
-            Reading::Then { first: Strength::Full, seconds: 6.0, last: Strength::Off }
+            Reading::Then { first: seen(Strength::Full), seconds: 6.0, last: seen(Strength::Off) }
         );
-        let early = [(0.0, seen(Strength::Full)), (0.2, seen(Strength::Off))];
-        assert_eq!(classify(&early), Reading::Steady(seen(Strength::Off)));
+        let early = [(0.0, seen(Strength::Off)), (0.2, seen(Strength::Full))];
+        assert_eq!(classify(&early), Reading::Steady(seen(Strength::Full)));
+    }
+
+    #[test]
+    fn a_pulse_is_seen_from_a_tenth_of_a_second_on() {
+        let pulse = |seconds| classify(&[(0.0, seen(Strength::Full)), (seconds, Seen::NOTHING)]);
+        assert_eq!(
+            pulse(0.4),
+            Reading::Then { first: seen(Strength::Full), seconds: 0.4, last: Seen::NOTHING }
+        );
+        assert_eq!(pulse(0.05), Reading::Steady(Seen::NOTHING));
+    }
+
+    #[test]
+    fn what_comes_on_every_five_seconds_is_told_by_its_times() {
+        let on = |at: f64| [(at, seen(Strength::Full)), (at + 1.0, Seen::NOTHING)];
+        let story: Vec<(f64, Seen)> =
+            [(0.0, Seen::NOTHING)].into_iter().chain((1..4).flat_map(|at| on(5.0 * at as f64))).collect();
+        assert_eq!(classify(&story), Reading::Pulses { on: seen(Strength::Full), seconds: 1.0, every: 5.0 });
     }
 }

@@ -9,6 +9,12 @@ pub(super) const LOOKING: f64 = 5.0;
 /// The same in seconds for what flashes: long enough for three cycles of the slowest lawful rate of 60 per minute.
 pub(super) const FLASHING: f64 = 8.0;
 
+/// A change within this time after the last hand, in seconds, belongs to the hand (common practice, no source).
+pub(super) const SETTLING: f64 = 1.0;
+
+/// What lasts shorter than this, in seconds, nobody sees (common practice, no source).
+pub const BLINK: f64 = 0.1;
+
 /// What a face shows at one moment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Seen {
@@ -29,12 +35,21 @@ pub enum Reading {
     Flashing {
         per_minute: f64,
     },
-    /// One strength for a time, then another.
+    /// One thing for a time, then another.
     Then {
-        first: Strength,
+        first: Seen,
         seconds: f64,
-        last: Strength,
+        last: Seen,
     },
+    /// On for some seconds, again and again: so slowly that nobody calls it flashing.
+    Pulses {
+        on: Seen,
+        seconds: f64,
+        /// Seconds from one to the next.
+        every: f64,
+    },
+    /// It, or what feeds it, pulls in and drops out without end.
+    Chattering,
     /// It changes in no order that has a name; this is how it ended.
     Unsteady(Seen),
     Number(Amount),
@@ -52,6 +67,9 @@ impl Reading {
             Reading::Then { first, seconds, last } => {
                 Reading::Then { first, seconds: rounded(seconds), last }
             }
+            Reading::Pulses { on, seconds, every } => {
+                Reading::Pulses { on, seconds: rounded(seconds), every: rounded(every) }
+            }
             other => other,
         }
     }
@@ -61,13 +79,30 @@ impl Reading {
         match (look, self) {
             (Look::Clicks, _) => clicked,
             (Look::Is(strength), Reading::Steady(seen)) => seen.strength == *strength && !seen.backwards,
+            // What is over within a second of the hand is seen, and what is there afterwards is what was asked for.
+            (Look::Is(strength), Reading::Then { seconds, last, .. }) => {
+                *seconds <= SETTLING && last.strength == *strength && !last.backwards
+            }
             (Look::Backwards, Reading::Steady(seen)) => seen.backwards,
             (Look::Flashing(rate), Reading::Flashing { per_minute }) => {
                 rate.is_none_or(|band| band.holds(*per_minute))
             }
-            (Look::Then { first, seconds: band }, Reading::Then { first: was, seconds, last }) => {
-                first == was && *last == Strength::Off && band.holds(*seconds)
+            (Look::Flashing(rate), Reading::Pulses { every, .. }) => {
+                rate.is_none_or(|band| band.holds(60.0 / every))
             }
+            (
+                Look::Then { first, backwards, seconds: band, last: end },
+                Reading::Then { first: was, seconds, last },
+            ) => {
+                (*first, *end) == (was.strength, last.strength)
+                    && *backwards == (was.backwards || last.backwards)
+                    && band.holds(*seconds)
+            }
+            (
+                Look::Pulses { on, seconds, every },
+                Reading::Pulses { on: was, seconds: lasts, every: period },
+            ) => *on == was.strength && !was.backwards && seconds.holds(*lasts) && every.holds(*period),
+            (Look::Chattering, Reading::Chattering) => true,
             (Look::Reads(band), Reading::Number(amount)) => {
                 band.low.value <= amount.value && amount.value <= band.high.value
             }
@@ -87,10 +122,15 @@ impl Reading {
             }
             Reading::Then { first, seconds, last } => format!(
                 "{} for {}, then {}",
-                words[*first as usize],
+                word(*first),
                 print(*seconds, Unit::base(Dimension::Time)),
-                words[*last as usize]
+                word(*last)
             ),
+            Reading::Pulses { on, seconds, every } => {
+                let [seconds, every] = [seconds, every].map(|time| print(*time, Unit::base(Dimension::Time)));
+                format!("{} for {seconds} every {every}", word(*on))
+            }
+            Reading::Chattering => "chattering".to_string(),
             Reading::Unsteady(seen) => format!("unsteady, at last {}", word(*seen)),
             Reading::Number(amount) if amount.value.is_infinite() => "open circuit".to_string(),
             Reading::Number(amount) => amount.to_string(),
@@ -104,6 +144,7 @@ pub fn seconds_needed(look: &Look) -> f64 {
     match look {
         Look::Then { seconds, .. } => seconds.high + 2.0,
         Look::Flashing(_) => FLASHING,
+        Look::Pulses { every, .. } => 3.0 * every.high + 2.0,
         _ => LOOKING,
     }
 }

@@ -3,8 +3,9 @@
 use super::blow::{RESET_SECONDS, opening_time};
 use super::curve::along;
 use super::gate::Circumstances;
+use super::reading::Seen;
 use super::state::{Bench, LinkState, Upset};
-use crate::book::{Effect, Item, Mode, Protection};
+use crate::book::{Effect, Item, Mode, PartId, Protection, Subject};
 
 /// Rounds that a vehicle may take to come to rest, beside one for each relay and contact that may follow one after another. It
 /// is told to chatter when it comes back to where it was; this only bounds what is not seen to repeat itself.
@@ -36,40 +37,53 @@ pub(super) struct Rhythm {
     clocks: Vec<(bool, i64)>,
 }
 
+/// How relays that want to move do it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Pace {
+    Together,
+    /// One by one, the first of the rig's list before the others.
+    FirstFirst,
+    LastFirst,
+}
+
+/// See [`Bench::shown`].
+type Shown = (Seen, i64);
+
 impl Bench<'_> {
-    /// Solves and lets everything follow that takes no time.
+    /// Solves and lets everything follow that takes no time. A relay that a fault makes chatter is left at that.
     pub(super) fn settle(&mut self) -> Result<(), Upset> {
+        self.shaken.clear();
+        if let Some(restless) = self.come_to_rest(Pace::Together)? {
+            // No two relays move in the same instant: what follows from that alone does not happen.
+            let one_by_one = |pace| -> Result<Option<Self>, Upset> {
+                let mut bench = self.clone();
+                Ok(bench.come_to_rest(pace)?.is_none().then_some(bench))
+            };
+            match (one_by_one(Pace::FirstFirst)?, one_by_one(Pace::LastFirst)?) {
+                (Some(first), Some(last)) if first.rests_as(&last) => *self = first,
+                (Some(_), Some(_)) => return Err(Upset::Race(restless)),
+                _ if self.planted.is_empty() => return Err(Upset::Chatter(restless)),
+                _ => self.shake()?,
+            }
+        }
+        self.note();
+        if let Some(mut album) = self.album.take() {
+            album.push(self.frame());
+            self.album = Some(album);
+        }
+        Ok(())
+    }
+
+    /// Lets everything follow until nothing changes; the parts that never rest, where that does not come.
+    fn come_to_rest(&mut self, pace: Pace) -> Result<Option<Vec<PartId>>, Upset> {
         let mut moved = Vec::new();
         // Where it was at some round, which is moved on at each doubling (Brent 1980): a circle of any length is found.
         let mut before = None;
         let mut times = 0;
         for round in 1..=ROUNDS + 4 * (self.rig.relays.len() + self.rig.lively.len()) {
-            if self.dirty {
-                self.solver.solve().map_err(Upset::Trouble)?;
-                self.dirty = false;
-            }
-            let mut changed = false;
-            for relay in 0..self.rig.relays.len() {
-                changed |= self.excite(relay, &mut moved);
-            }
-            for at in 0..self.rig.lively.len() {
-                let contact = self.rig.lively[at];
-                if self.judge(contact) {
-                    moved.push(self.rig.contacts[contact].part);
-                    changed = true;
-                }
-            }
-            for source in 0..self.rig.sources.len() {
-                changed |= self.rig.sources[source].gate.is_some() && self.supply(source);
-            }
-            self.start_flashers();
-            if !changed && !self.dirty {
-                self.note();
-                if let Some(mut album) = self.album.take() {
-                    album.push(self.frame());
-                    self.album = Some(album);
-                }
-                return Ok(());
+            self.solve()?;
+            if !self.follow_up(pace, &mut moved) && !self.dirty {
+                return Ok(None);
             }
             if round > FIRM {
                 let now = self.rhythm();
@@ -85,7 +99,75 @@ impl Bench<'_> {
         }
         moved.sort();
         moved.dedup();
-        Err(Upset::Chatter(moved))
+        Ok(Some(moved))
+    }
+
+    /// Solves the network if it has changed.
+    fn solve(&mut self) -> Result<(), Upset> {
+        if std::mem::take(&mut self.dirty) {
+            self.solver.solve().map_err(Upset::Trouble)?;
+        }
+        Ok(())
+    }
+
+    /// Moves what the operating point moves; true when something changed.
+    fn follow_up(&mut self, pace: Pace, moved: &mut Vec<PartId>) -> bool {
+        let count = self.rig.relays.len();
+        let mut changed = false;
+        for at in 0..count {
+            let relay = if pace == Pace::LastFirst { count - 1 - at } else { at };
+            changed |= self.excite(relay, moved);
+            if changed && pace != Pace::Together {
+                return true;
+            }
+        }
+        for at in 0..self.rig.lively.len() {
+            let contact = self.rig.lively[at];
+            if self.judge(contact) {
+                moved.push(self.rig.contacts[contact].part);
+                changed = true;
+            }
+        }
+        for source in 0..self.rig.sources.len() {
+            changed |= self.rig.sources[source].gate.is_some() && self.supply(source);
+        }
+        self.start_flashers();
+        changed
+    }
+
+    /// Goes once more through what repeats itself and takes note of all that is not the same throughout.
+    fn shake(&mut self) -> Result<(), Upset> {
+        let start = self.rhythm();
+        let faces =
+            self.rig.sights.iter().map(|sight| Subject::Face { part: sight.part, element: sight.element });
+        let relays =
+            self.rig.relays.iter().map(|relay| Subject::Relay { part: relay.part, state: relay.state });
+        let tools = self.tools.iter().map(|tool| Subject::Instrument(tool.instrument));
+        let subjects: Vec<Subject> = faces.chain(relays).chain(tools).collect();
+        self.solve()?;
+        let first: Vec<Shown> = subjects.iter().map(|subject| self.shown(*subject)).collect();
+        for _ in 0..ROUNDS + 4 * self.rig.relays.len() {
+            self.follow_up(Pace::Together, &mut Vec::new());
+            self.solve()?;
+            for (subject, first) in subjects.iter().zip(&first) {
+                if self.shown(*subject) != *first {
+                    self.shaken.insert(*subject);
+                }
+            }
+            if self.rhythm() == start {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// What a subject shows at this moment, and the millionths that a meter reads.
+    fn shown(&self, subject: Subject) -> Shown {
+        let meter = match subject {
+            Subject::Instrument(instrument) => self.tool(instrument).map(|tool| self.tool_amps(tool)),
+            _ => None,
+        };
+        (self.see(subject), meter.map_or(0, |amps| (amps / TICK).round() as i64))
     }
 
     /// Lets time pass for so many seconds. What repeats itself is computed once: when the vehicle comes back to a state with
@@ -188,6 +270,10 @@ impl Bench<'_> {
         const USED_UP: f64 = 1.0 - 1e-9;
         for index in 0..self.links.len() {
             let link = self.rig.links[index];
+            if !self.links[index].open && self.links[index].used >= USED_UP {
+                self.blows.retain(|(part, _)| *part != link.part);
+                self.blows.push((link.part, self.path(link.id.0 as usize)));
+            }
             let state = &mut self.links[index];
             if !state.open && state.used >= USED_UP {
                 state.open = true;
@@ -235,7 +321,7 @@ impl Bench<'_> {
     }
 
     /// Moves one relay state to where its windings put it; true when it changed.
-    fn excite(&mut self, relay: usize, moved: &mut Vec<crate::book::PartId>) -> bool {
+    fn excite(&mut self, relay: usize, moved: &mut Vec<PartId>) -> bool {
         let data = &self.rig.relays[relay];
         let point = self.solver.point();
         let sum = |effect: Effect| {

@@ -4,15 +4,20 @@ use super::gate::Timer;
 use super::instrument::Tool;
 use super::reading::Seen;
 use super::rig::Rig;
-use super::{Corner, Frame};
-use crate::book::{ConnectorId, Fault, Instrument, PartId, Point as Spot, Setting, Subject, WireId};
+use super::{Corner, Frame, Hop};
+use crate::book::{
+    ConnectorId, Fault, Instrument, Item, Mode, PartId, Point as Spot, Setting, Subject, WireId,
+};
 use crate::solve::{Attachment, Point, Solver, Trouble};
+use std::collections::BTreeSet;
 
 /// A state in which the vehicle cannot come to rest or cannot be solved.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Upset {
     /// These parts' relays or contacts change for ever without time passing.
     Chatter(Vec<PartId>),
+    /// Where these parts come to rest depends on which of them is faster.
+    Race(Vec<PartId>),
     /// The solver has no operating point.
     Trouble(Trouble),
 }
@@ -35,6 +40,8 @@ pub struct Bench<'r> {
     pub(super) charges: Vec<f64>,
     /// Simulated seconds since the vehicle was put on the bench.
     pub(super) now: f64,
+    /// The moment up to which faults have been there and nobody has touched anything.
+    pub(super) untouched: f64,
     /// What is out of the ordinary.
     pub(super) planted: Vec<Fault>,
     pub(super) forced_contacts: Vec<(usize, bool)>,
@@ -43,7 +50,8 @@ pub struct Bench<'r> {
     /// Flashers whose contact is welded.
     pub(super) stuck_flashers: Vec<usize>,
     pub(super) forced_states: Vec<(usize, bool)>,
-    pub(super) shorts: Vec<Attachment>,
+    /// What faults have joined, by fault.
+    pub(super) shorts: Vec<(Item, Mode, Attachment)>,
     pub(super) weak: f64,
     pub(super) unplugged: Vec<PartId>,
     pub(super) open_connectors: Vec<ConnectorId>,
@@ -60,6 +68,10 @@ pub struct Bench<'r> {
     pub(super) album: Option<Vec<Frame>>,
     /// Conductances changed since the last solution.
     pub(super) dirty: bool,
+    /// What does not come to rest where a fault makes a relay chatter: see [`Bench::chatters`].
+    pub(super) shaken: BTreeSet<Subject>,
+    /// The protective links that have opened by themselves, and the way of the current that opened each.
+    pub(super) blows: Vec<(PartId, Vec<Hop>)>,
 }
 
 /// A protective link: how much of its opening time it has used up.
@@ -107,6 +119,7 @@ impl<'r> Bench<'r> {
                 .collect(),
             charges: vec![0.0; rig.stores.len()],
             now: 0.0,
+            untouched: 0.0,
             planted: Vec::new(),
             forced_contacts: Vec::new(),
             contact_ohms: Vec::new(),
@@ -124,6 +137,8 @@ impl<'r> Bench<'r> {
             clicked: Vec::new(),
             album: None,
             dirty: true,
+            shaken: BTreeSet::new(),
+            blows: Vec::new(),
             rig,
             corner,
         };
@@ -215,6 +230,11 @@ impl<'r> Bench<'r> {
         links.filter(|(state, _)| state.open).map(|(_, link)| link.part).collect()
     }
 
+    /// The instruments in place, a clamp around a wire too.
+    pub fn instruments(&self) -> Vec<Instrument> {
+        self.tools.iter().map(|tool| tool.instrument).collect()
+    }
+
     /// The instruments in place and where their leads are.
     pub fn probes(&self) -> Vec<(Instrument, Spot, Spot)> {
         let leads = self.tools.iter().filter_map(|tool| Some((tool.instrument, tool.leads?)));
@@ -227,6 +247,12 @@ impl<'r> Bench<'r> {
         let clocks = self.timers.iter().map(|timer| timer.inner);
         let links = self.links.iter().map(|link| link.open);
         self.states.iter().copied().chain(self.memories.iter().copied()).chain(clocks).chain(links)
+    }
+
+    /// The loads, relays and instruments that change for ever without time passing: those of a chattering relay that a fault
+    /// has made. In a vehicle without a fault that is an [`Upset::Chatter`].
+    pub fn chatters(&self) -> impl Iterator<Item = Subject> {
+        self.shaken.iter().copied()
     }
 
     /// Whether something can still happen by itself: a timer, a flasher, a fuse on its way.

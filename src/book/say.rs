@@ -70,6 +70,7 @@ const STEP_LINE: &[(&str, &str)] = &[
     ("act.reconnect", "reconnect {wire} at {end}"),
     ("act.connect", "{tool} {from} to {to}"),
     ("act.measure", "{tool} in {wire}"),
+    ("act.measure-toward", "{tool} in {wire} toward {end}"),
     ("act.remove", "remove {tool}"),
     ("act.substitute", "substitute {item}"),
     ("act.reset", "reset {part}"),
@@ -81,6 +82,7 @@ const STEP_LINE: &[(&str, &str)] = &[
     ("point.battery-minus", "battery -"),
     ("look.flashing-at", "flashing {rate}"),
     ("look.then", "{first} for {time} then {last}"),
+    ("look.pulses", "{on} for {time} every {every}"),
     ("look.above", "above {value}"),
     ("look.below", "below {value}"),
     ("setup.without", "without {part}"),
@@ -246,7 +248,12 @@ impl Say<'_> {
                 let values = [("tool", &*self.instrument(instrument)), ("from", &*from), ("to", &*to)];
                 self.words.fill("act.connect", &values)
             }
-            Act::Measure { instrument, wire } => {
+            Act::Measure { instrument, wire, toward: Some(end) } => {
+                let end = self.book.end_name(self.book.wire(wire).ends[end as usize]);
+                let (tool, wire) = (self.instrument(instrument), self.wire(wire));
+                self.words.fill("act.measure-toward", &[("tool", &*tool), ("wire", &*wire), ("end", &*end)])
+            }
+            Act::Measure { instrument, wire, toward: None } => {
                 let values = [("tool", &*self.instrument(instrument)), ("wire", &*self.wire(wire))];
                 self.words.fill("act.measure", &values)
             }
@@ -424,12 +431,21 @@ impl Say<'_> {
                 let rate = self.rate(self.band(*band, Dimension::Rate));
                 self.words.fill("look.flashing-at", &[("rate", &rate)])
             }
-            Look::Then { first, seconds } => {
+            Look::Then { first, backwards, seconds, last } => {
                 let time = self.band(*seconds, Dimension::Time);
-                let values =
-                    [("first", &*strength(*first)), ("time", &*time), ("last", &*strength(Strength::Off))];
+                let word = |of: Strength| match *backwards && of != Strength::Off {
+                    true => self.words.text("look.backwards"),
+                    false => strength(of),
+                };
+                let values = [("first", &*word(*first)), ("time", &*time), ("last", &*word(*last))];
                 self.words.fill("look.then", &values)
             }
+            Look::Pulses { on, seconds, every } => {
+                let [time, every] = [seconds, every].map(|band| self.band(*band, Dimension::Time));
+                let values = [("on", &*strength(*on)), ("time", &*time), ("every", &*every)];
+                self.words.fill("look.pulses", &values)
+            }
+            Look::Chattering => self.words.text("look.chattering"),
             Look::Reads(band) => self.reads(*band),
         }
     }

@@ -33,10 +33,12 @@ pub enum Act {
         from: Point,
         to: Point,
     },
-    /// An ammeter put into a cut or unplugged wire, or a clamp around it.
+    /// An ammeter put into a cut or unplugged wire, or a clamp around it. What flows toward an end that is named counts as
+    /// positive; where none is, the reading has no sign.
     Measure {
         instrument: Instrument,
         wire: WireId,
+        toward: Option<u8>,
     },
     Remove(Instrument),
     /// Puts a known good part in the place of one.
@@ -257,11 +259,21 @@ pub enum Look {
     Clicks,
     /// On and off at a rate per minute in this band; any rate when none is given.
     Flashing(Option<Band<f64>>),
-    /// So strong for a time in this band (seconds), then off.
+    /// So strong for a time in this band (seconds), then otherwise. `backwards` is how a motor turns while it does.
     Then {
         first: Strength,
+        backwards: bool,
         seconds: Band<f64>,
+        last: Strength,
     },
+    /// So strong for a time, again and again: seconds of each, and from one to the next.
+    Pulses {
+        on: Strength,
+        seconds: Band<f64>,
+        every: Band<f64>,
+    },
+    /// A relay that pulls in and drops out without end, or what it switches.
+    Chattering,
     /// A number in a band; an open end is infinite.
     Reads(Band<Amount>),
 }

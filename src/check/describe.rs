@@ -2,7 +2,7 @@
 
 use crate::book::{Action, Book, BuildId, ControlId, Item, Kind, PartId, Setting, Subject, state_words};
 use crate::finding::{About, Finding};
-use crate::proof::{Carrier, Corner, Driver, Trouble, Upset, Why};
+use crate::proof::{Carrier, Corner, Driver, Hop, Stands, Stop, Trouble, Upset, Why};
 use crate::quantity::{Dimension, Unit, number, print};
 
 /// What a subject is called: `H9`, `H1.low`, `test light`.
@@ -43,28 +43,60 @@ pub fn settings(book: &Book, settings: &[(ControlId, Setting)]) -> String {
     if moved.is_empty() { "everything at rest".to_string() } else { moved.join(", ") }
 }
 
-/// Why something works or doesn't: the path with its current, or the open places.
+/// Why something works or doesn't: the path with its current, or what stops it.
 pub fn why(book: &Book, why: &Why) -> String {
-    match why {
+    let (feed, within, ground) = match why {
         Why::Path(hops) => {
-            let amps = hops.iter().map(|hop| hop.amps).fold(f64::INFINITY, f64::min);
-            let names = list(book, hops.iter().map(|hop| hop.carrier));
-            format!("current flows ({}): {}", print(amps, Unit::base(Dimension::Current)), names.join(" > "))
+            let (amps, way) = path(book, hops);
+            return format!("current flows ({amps}): {way}");
         }
-        Why::Gap { feed, ground } => {
-            let side = |gaps: &[Carrier]| list(book, gaps.iter().copied()).join(", ");
-            match (feed.is_empty(), ground.is_empty()) {
-                (true, true) => "no current flows, though no place on the way is open".to_string(),
-                (false, true) => format!("no current flows: open on the feed side at {}", side(feed)),
-                (true, false) => format!("no current flows: open on the ground side at {}", side(ground)),
-                (false, false) => format!(
-                    "no current flows: open on the feed side at {}, on the ground side at {}",
-                    side(feed),
-                    side(ground)
-                ),
-            }
+        Why::Gap { feed, within, ground } => (feed, within, ground),
+    };
+    let mut told = side(book, feed, "on the feed side", "nothing feeds");
+    match within {
+        Some(Stop::Blocks(own)) => told.push(format!(
+            "{} blocks: it is fed the wrong way round",
+            list(book, [*own].into_iter()).join("")
+        )),
+        Some(Stop::Open(own)) => {
+            told.push(format!("{} itself is open", list(book, [*own].into_iter()).join("")))
         }
+        _ => {}
     }
+    told.extend(side(book, ground, "on the ground side", "nothing leads to ground from"));
+    match told.is_empty() {
+        true => "no current flows: nothing is open, and both its ends have the same voltage".to_string(),
+        false => format!("no current flows: {}", told.join(", ")),
+    }
+}
+
+/// A current in amperes, and its way.
+fn path(book: &Book, hops: &[Hop]) -> (String, String) {
+    let amps = hops.iter().map(|hop| hop.amps).fold(f64::INFINITY, f64::min);
+    let mut names = list(book, hops.iter().map(|hop| hop.carrier));
+    if let Some(Hop { carrier: Carrier::ShortToGround(_), .. }) = hops.last() {
+        names.push("ground".to_string());
+    }
+    (print(amps, Unit::base(Dimension::Current)), names.join(" > "))
+}
+
+/// What stops a current on one side.
+fn side(book: &Book, stops: &[Stop], side: &str, no_way: &str) -> Vec<String> {
+    let of = |which: fn(&Stop) -> Option<Carrier>| list(book, stops.iter().filter_map(which));
+    let open = of(|stop| if let Stop::Open(carrier) = stop { Some(*carrier) } else { None });
+    let blocks = of(|stop| if let Stop::Blocks(carrier) = stop { Some(*carrier) } else { None });
+    let mut told = Vec::new();
+    if !open.is_empty() {
+        told.push(format!("open {side} at {}", open.join(", ")));
+    }
+    told.extend(blocks.iter().map(|diode| format!("{diode} blocks {side}")));
+    told.extend(stops.iter().filter_map(|stop| match stop {
+        Stop::NoWay { part, terminal } => {
+            Some(format!("{no_way} {}", book.part(*part).terminal_name(*terminal)))
+        }
+        _ => None,
+    }));
+    told
 }
 
 /// Adds to a finding why something works or doesn't, where that is known.
@@ -75,13 +107,25 @@ pub fn reason(book: &Book, finding: Finding, reason: Option<&Why>) -> Finding {
     }
 }
 
-/// Adds to a finding why each relay is in or out that its reason depends on.
+/// Adds to a finding what its reason depends on, and why that stands as it does.
 pub fn drivers(book: &Book, finding: Finding, drivers: &[Driver]) -> Finding {
-    drivers.iter().fold(finding, |finding, driver| {
-        let part = book.part(driver.part);
-        let state = state_words(part.kind == Kind::LatchingRelay)[driver.energized as usize];
-        finding.remark(About::Why, format!("{} is {state}: {}", part.id, why(book, &driver.why)))
-    })
+    drivers.iter().fold(finding, |finding, each| finding.remark(About::Why, driver(book, each)))
+}
+
+/// A relay or a fuse that a reason depends on: `K4 is energized: current flows ...`.
+pub fn driver(book: &Book, driver: &Driver) -> String {
+    let part = book.part(driver.part);
+    let words = state_words(part.kind == Kind::LatchingRelay);
+    match (driver.stands, &driver.why) {
+        (Stands::Blown, Why::Path(hops)) => {
+            let (amps, way) = path(book, hops);
+            format!("{} has opened: {amps} flowed: {way}", part.id)
+        }
+        (stands, reason) => {
+            let word = words[usize::from(stands == Stands::Energized)];
+            format!("{} is {word}: {}", part.id, why(book, reason))
+        }
+    }
 }
 
 /// The conductors by name, each once, without the joints that belong to a part.
@@ -140,6 +184,10 @@ pub fn upset(book: &Book, upset: &Upset) -> String {
         Upset::Chatter(parts) => {
             let names: Vec<&str> = parts.iter().map(|part| book.part(*part).id.as_str()).collect();
             format!("the vehicle does not come to rest: {} switch for ever", names.join(", "))
+        }
+        Upset::Race(parts) => {
+            let names: Vec<&str> = parts.iter().map(|part| book.part(*part).id.as_str()).collect();
+            format!("it depends on which is faster where the vehicle comes to rest: {}", names.join(", "))
         }
         Upset::Trouble(trouble) => format!("this state has no operating point: {}", unsolvable(trouble)),
     }

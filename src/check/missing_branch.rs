@@ -1,9 +1,10 @@
 //! Finds a reading that no branch covers, a procedure that goes round, and a test at which nothing can be read.
 
-use super::{describe, wrong_verdict::trail};
+use super::describe;
 use crate::book::{Book, Role};
 use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
+use crate::proof::tables::trail;
 use crate::proof::trouble::{End, Walk};
 
 /// Names tests where a walk stopped.

@@ -69,7 +69,7 @@ pub fn check(book: &Book, proof: &Proof) -> Findings {
 /// A finding for a vehicle that does not come to rest or cannot be solved: that is what is wrong then, whatever was stated.
 fn upset(finding: Finding, book: &Book, upset: &Upset) -> Finding {
     let code = match upset {
-        Upset::Chatter(_) => Code::Chatter,
+        Upset::Chatter(_) | Upset::Race(_) => Code::Chatter,
         Upset::Trouble(Trouble::Contradictory { .. }) => Code::FightingSources,
         Upset::Trouble(_) => Code::Unsolved,
     };

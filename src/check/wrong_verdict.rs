@@ -4,6 +4,7 @@ use super::describe;
 use crate::book::{Book, FaultId, Place, Role, Target};
 use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
+use crate::proof::tables::trail;
 use crate::proof::trouble::{End, Walk, names, target};
 use std::collections::BTreeMap;
 
@@ -82,20 +83,6 @@ fn finding(
         ));
     }
     finding
-}
-
-/// The tests of a walk in one line: `4.1 dark, 4.2 lit`.
-pub fn trail(book: &Book, walk: &Walk) -> String {
-    let steps = walk.trail.iter().map(|taken| {
-        let section = book.section(taken.place);
-        let Role::Test(test) = &section.role else { unreachable!("a trail holds tests only") };
-        let short = section.title.split(' ').next().unwrap_or(&section.title).trim_end_matches(':');
-        match test.reads {
-            Some(subject) => format!("{short} {}", taken.reading.words(book.looks(subject))),
-            None => short.to_string(),
-        }
-    });
-    steps.collect::<Vec<_>>().join(", ")
 }
 
 /// A healthy vehicle that is blamed.

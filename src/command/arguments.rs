@@ -54,6 +54,9 @@ pub struct Prove {
     /// Compare with an earlier proof, as `--format json` printed it
     #[arg(long, value_name = "FILE")]
     pub since: Option<PathBuf>,
+    /// Walk every two faults of a system at once, and tell which do not end well; takes a while
+    #[arg(long)]
+    pub pairs: bool,
     /// Tell how few tests each procedure could do with; takes a while
     #[arg(long)]
     pub fewest: bool,
@@ -69,6 +72,9 @@ pub struct Publish {
     /// Write it in spite of errors, with every page marked as unproven
     #[arg(long)]
     pub draft: bool,
+    /// Walk every two faults of a system at once, and tell the share that ends well; takes a while
+    #[arg(long)]
+    pub pairs: bool,
     /// Publish again whenever a file of the book changes
     #[arg(long)]
     pub watch: bool,

@@ -11,7 +11,7 @@ use crate::draft::best_possible;
 use crate::finding::{Finding, Severity};
 use crate::proof::Memory;
 use crate::proof::edition::{Difference, differences};
-use crate::proof::tables::{Tables, tables};
+use crate::proof::tables::{self, Tables, tables};
 use crate::proof::{Fleet, Proof};
 use crate::report::{self, Counts, Fewest, Look, Report};
 use std::path::Path;
@@ -38,7 +38,7 @@ impl Proved {
 pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
     let mut memory = Memory::default();
     let once = || {
-        let proved = prove(&arguments.common.book, &mut memory)?;
+        let proved = prove(&arguments.common.book, arguments.pairs, &mut memory)?;
         let since = arguments.since.as_deref();
         let since = since.map(|before| compare(&proved, before)).transpose()?;
         let fewest = arguments.fewest.then(|| fewest(&proved));
@@ -49,13 +49,17 @@ pub fn run(arguments: &Prove) -> Result<Outcome, Failure> {
     watch::run(arguments.watch, &arguments.common.book, once)
 }
 
-/// Reads and proves the book in a folder; what an earlier run proved and nothing has touched since is not proved again.
-pub fn prove(place: &Path, memory: &mut Memory) -> Result<Proved, Failure> {
+/// Reads and proves the book in a folder, with two faults at once where `pairs` asks for it; what an earlier run proved and
+/// nothing has touched since is not proved again.
+pub fn prove(place: &Path, pairs: bool, memory: &mut Memory) -> Result<Proved, Failure> {
     let folder = folder::read(place)?;
     let images: Vec<String> = folder.images.keys().cloned().collect();
     let (book, mut findings) = crate::read::read(&folder.sources, &images);
     let bar = Bar::new();
-    let proof = crate::proof::prove_again(&book, memory, &bar);
+    let mut proof = crate::proof::prove_again(&book, memory, &bar);
+    if pairs {
+        proof.pairs = Some(crate::proof::pairs::prove(&book, &proof.faults, &mut memory.pairs, &bar));
+    }
     bar.finish();
     findings.extend(crate::check::check(&book, &proof));
     let held_back = findings.held_back();
@@ -83,6 +87,8 @@ pub fn print(proved: &Proved, format: Format, extra: Extra) -> Result<(), Failur
             say(report::findings(&proved.findings, sources, look))?;
             say(format_args!("{}\n", report::proved(&proved.proof)))?;
             say(format_args!("{}\n", report::summary(counts, &proved.stamp, look.width)))?;
+            let pairs = proved.proof.pairs.as_ref().map(|pairs| tables::pairs(&proved.book, pairs));
+            say(pairs.map(|pairs| report::pairs(&pairs, look.width)).unwrap_or_default())?;
             say(extra.fewest.map(report::fewest).unwrap_or_default())?;
             say(extra.since.map(report::differences).unwrap_or_default())
         }

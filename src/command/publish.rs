@@ -21,7 +21,7 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
     let out = arguments.out.clone().unwrap_or_else(|| book.join("book-out"));
     // Said before the proof, which takes its time.
     let place = Place::of(&out, book)?;
-    let mut proved = prove(book, memory)?;
+    let mut proved = prove(book, arguments.pairs, memory)?;
     let outputs = make(&mut proved, arguments.draft);
     print(&proved, arguments.common.format, Extra::default())?;
     let failed = proved.has_error();

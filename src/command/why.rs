@@ -8,7 +8,7 @@ use crate::check::describe;
 use crate::proof::corners::middle;
 use crate::proof::evidence::Evidence;
 use crate::proof::statements::{applies, set_up};
-use crate::proof::{Fleet, Rig};
+use crate::proof::{Fleet, Reading, Rig};
 use crate::quantity::{Dimension, Unit, print};
 use crate::report::{self, Look};
 use serde_json::{Map, Value, json};
@@ -32,34 +32,47 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
         Ok(bench) => bench,
         Err(upset) => return Err(Failure(describe::upset(&book, &upset))),
     };
-    let evidence = Evidence::of(&bench);
     let subjects = asked(&book, rig, arguments.part.as_deref())?;
-    let instruments: Vec<Subject> = bench.probes().iter().map(|probe| Subject::Instrument(probe.0)).collect();
+    let instruments = bench.instruments().into_iter().map(Subject::Instrument);
     let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
-    let whys: Vec<Option<String>> = shown
-        .iter()
-        .map(|&subject| crate::proof::statements::why(&bench, subject).map(|why| describe::why(&book, &why)))
-        .collect();
+    // First what is seen while a technician looks; all else is told as it stands at the end of that.
     let Ok(readings) = bench.observe(&shown, 0.0) else {
         return Err(Failure("the vehicle does not come to rest".to_string()));
     };
-    let words: Vec<String> =
-        shown.iter().zip(&readings).map(|(subject, reading)| reading.words(book.looks(*subject))).collect();
+    let told = |(&subject, reading): (&Subject, &Reading)| {
+        let words = reading.words(book.looks(subject));
+        let why = crate::proof::statements::why(&bench, subject);
+        let drivers = why.as_ref().map_or_else(Vec::new, |why| bench.drivers(why));
+        let drivers = drivers.iter().map(|driver| describe::driver(&book, driver));
+        let why = why.iter().map(|why| describe::why(&book, why)).chain(drivers).collect();
+        Told { subject, words, why }
+    };
+    let told: Vec<Told> = shown.iter().zip(&readings).map(told).collect();
+    let evidence = Evidence::of(&bench);
+    let blown: Vec<&str> = bench.blown_links().iter().map(|part| book.part(*part).id.as_str()).collect();
     match arguments.common.format {
-        Format::Json => {
-            say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &shown, &words, &whys)))?
-        }
+        Format::Json => say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &told, &blown)))?,
         Format::Text => {
             say(format_args!("{}\n", heading(&book, rig.build, &evidence)))?;
-            for ((subject, word), why) in shown.iter().zip(&words).zip(&whys) {
-                say(format_args!("  {:<14} {word}\n", describe::subject(&book, *subject)))?;
-                if let (Some(why), true) = (why, arguments.part.is_some()) {
+            if !blown.is_empty() {
+                say(format_args!("Blown: {}\n", blown.join(", ")))?;
+            }
+            for Told { subject, words, why } in &told {
+                say(format_args!("  {:<14} {words}\n", describe::subject(&book, *subject)))?;
+                for why in why.iter().filter(|_| arguments.part.is_some()) {
                     say(format_args!("    {why}\n"))?;
                 }
             }
         }
     }
     Ok(Outcome::Clean)
+}
+
+/// What is told of a load, a relay or an instrument: what it shows and why, with what that depends on.
+struct Told {
+    subject: Subject,
+    words: String,
+    why: Vec<String>,
 }
 
 /// The faces that are asked about: of one part, or of every part in this build.
@@ -88,18 +101,16 @@ fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
     text
 }
 
-/// The state as one JSON object: readings in words, conductors in volts and amperes.
-fn object(
-    book: &Book,
-    build: BuildId,
-    evidence: &Evidence,
-    shown: &[Subject],
-    words: &[String],
-    whys: &[Option<String>],
-) -> Value {
+/// The state as one JSON object: readings in words, conductors in volts and amperes, relays and what has blown.
+fn object(book: &Book, build: BuildId, evidence: &Evidence, told: &[Told], blown: &[&str]) -> Value {
     let mut shows = Map::new();
-    for ((subject, word), why) in shown.iter().zip(words).zip(whys) {
-        shows.insert(describe::subject(book, *subject), json!({ "reads": word, "why": why }));
+    for Told { subject, words, why } in told {
+        shows.insert(describe::subject(book, *subject), json!({ "reads": words, "why": why }));
+    }
+    let mut relays = Map::new();
+    for ((part, state), energized) in &evidence.energized {
+        let subject = Subject::Relay { part: *part, state: *state };
+        relays.insert(book.step_line().subject(subject), json!(energized));
     }
     let mut wires = Map::new();
     for (id, flow) in &evidence.wires {
@@ -125,6 +136,8 @@ fn object(
         "supply": evidence.supply,
         "settings": settings,
         "shows": shows,
+        "relays": relays,
+        "blown": blown,
         "faces": faces,
         "wires": wires,
         "terminals": terminals,

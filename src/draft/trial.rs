@@ -137,7 +137,7 @@ fn show(lineup: &Lineup, suspect: &Suspect, acts: &[Act], subjects: &[Subject]) 
 fn looks(book: &Book, lineup: &Lineup, subject: Subject, readings: &[Option<Reading>]) -> Vec<Look> {
     let strengths = [Strength::Full, Strength::Weak, Strength::Off].map(Look::Is);
     match subject {
-        Subject::Relay { .. } => vec![Look::Is(Strength::Full), Look::Is(Strength::Off)],
+        Subject::Relay { .. } => vec![Look::Is(Strength::Full), Look::Is(Strength::Off), Look::Chattering],
         Subject::Instrument(_) => [&strengths[..], &[Look::Flashing(None)]].concat(),
         Subject::Face { part, element } => match book.part(part).elements[element].face() {
             Some(Face::Gauge { .. }) => match stated(book, lineup, subject) {

@@ -65,8 +65,8 @@ fn works(reading: &Reading) -> bool {
     let on = |seen: &Seen| seen.strength != Strength::Off;
     match reading {
         Reading::Steady(seen) => on(seen),
-        Reading::Flashing { .. } | Reading::Then { .. } => true,
-        Reading::Unsteady(_) | Reading::Number(_) | Reading::Nothing => false,
+        Reading::Flashing { .. } | Reading::Then { .. } | Reading::Pulses { .. } => true,
+        Reading::Chattering | Reading::Unsteady(_) | Reading::Number(_) | Reading::Nothing => false,
     }
 }
 

@@ -31,9 +31,19 @@ pub struct Proved {
     pub isolated: [String; 3],
     pub mean_group: String,
     pub mean_tests: String,
+    /// Two faults at once, where that was judged.
+    pub pairs: Option<Pairs>,
     pub accepted: Vec<Accepted>,
     /// The findings of an unproven book.
     pub findings: Vec<Problem>,
+}
+
+/// How many pairs of faults there are, how many were judged, and the share that ends well.
+#[derive(Debug, Clone, Serialize)]
+pub struct Pairs {
+    pub all: usize,
+    pub judged: usize,
+    pub share: String,
 }
 
 /// An accepted fault: HTML and the author's reason.
@@ -82,6 +92,11 @@ pub fn page(kit: &Kit, sources: &Sources, findings: &[Finding]) -> Output {
         isolated: metrics.fraction_isolated.map(crate::quantity::percent),
         mean_group: crate::quantity::number(metrics.mean_group_per_fault),
         mean_tests: crate::quantity::number(metrics.mean_tests),
+        pairs: proof.pairs.as_ref().map(|pairs| Pairs {
+            all: pairs.all,
+            judged: pairs.judged,
+            share: crate::quantity::percent(pairs.share()),
+        }),
         accepted: book
             .accepted
             .iter()

@@ -1,7 +1,7 @@
 //! Turns readings, paths and builds into words of the book's language: plain text, nothing escaped or linked.
 
 use crate::book::{ControlId, Item, Kind, Place, Say, Setting, Subject, Suspect, Target, lower};
-use crate::proof::{Carrier, Reading, Seen, Why};
+use crate::proof::{Carrier, Reading, Seen, Stop, Why};
 use crate::quantity::{Dimension, Unit, print};
 
 impl Say<'_> {
@@ -80,10 +80,15 @@ impl Say<'_> {
             }
             Reading::Then { first, seconds, last } => {
                 let time = print(seconds, Unit::base(Dimension::Time));
-                let strength = |strength| self.strength(Some(subject), strength);
-                let values = [("first", &*strength(first)), ("time", &*time), ("last", &*strength(last))];
+                let values = [("first", &*seen(first)), ("time", &*time), ("last", &*seen(last))];
                 self.words.fill("look.then", &values)
             }
+            Reading::Pulses { on, seconds, every } => {
+                let [time, every] = [seconds, every].map(|time| print(time, Unit::base(Dimension::Time)));
+                let values = [("on", &*seen(on)), ("time", &*time), ("every", &*every)];
+                self.words.fill("look.pulses", &values)
+            }
+            Reading::Chattering => self.words.text("look.chattering"),
             Reading::Unsteady(last) => self.words.fill("look.unsteady", &[("last", &seen(last))]),
             Reading::Number(amount) if amount.value.is_infinite() => self.words.text("look.open-circuit"),
             Reading::Number(amount) => amount.to_string(),
@@ -140,19 +145,38 @@ impl Say<'_> {
             Why::Path(hops) => {
                 joined(hops.iter().filter_map(|hop| self.carrier(hop.carrier)).collect(), " → ")
             }
-            Why::Gap { feed, ground } => {
-                let open: Vec<String> = [("why.feed", feed), ("why.ground", ground)]
-                    .into_iter()
-                    .filter(|(_, open)| !open.is_empty())
-                    .map(|(key, open)| {
-                        let open =
-                            joined(open.iter().filter_map(|place| self.open_place(*place)).collect(), ", ");
-                        self.words.fill(key, &[("open", &open)])
-                    })
-                    .collect();
-                match open.is_empty() {
+            Why::Gap { feed, within, ground } => {
+                let open = |key: &str, stops: &[Stop]| {
+                    let open = stops.iter().filter_map(|stop| match *stop {
+                        Stop::Open(place) => self.open_place(place),
+                        _ => None,
+                    });
+                    let open = joined(open.collect(), ", ");
+                    (!open.is_empty()).then(|| self.words.fill(key, &[("open", &open)]))
+                };
+                let other = |stop: &Stop, no_way: &str| match *stop {
+                    Stop::Open(_) => None,
+                    Stop::Blocks(diode) => {
+                        Some(self.words.fill("why.blocks", &[("diode", &self.open_place(diode)?)]))
+                    }
+                    Stop::NoWay { part, terminal } => {
+                        let terminal = self.book.part(part).terminal_name(terminal);
+                        Some(self.words.fill(no_way, &[("terminal", &terminal)]))
+                    }
+                };
+                let sides = [
+                    ("why.feed", "why.no-feed", feed.as_slice()),
+                    ("why.within", "", within.as_slice()),
+                    ("why.ground", "why.no-ground", ground.as_slice()),
+                ];
+                let told = sides.into_iter().flat_map(|(key, no_way, stops)| {
+                    let others = stops.iter().filter_map(move |stop| other(stop, no_way));
+                    open(key, stops).into_iter().chain(others)
+                });
+                let told: Vec<String> = told.collect();
+                match told.is_empty() {
                     true => self.words.text("why.none"),
-                    false => open.join("; "),
+                    false => told.join("; "),
                 }
             }
         }

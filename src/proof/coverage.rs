@@ -111,16 +111,11 @@ impl Piece for Round<'_> {
         let mut walked = Walked::default();
         let mut counter = Counter::default();
         let route = healthy_route(rig, script, &mut walked.harms).unwrap_or_default();
-        let first_touched = |fault: &Fault| {
-            route
-                .iter()
-                .position(|station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault)))
-        };
         let faults: Vec<(FaultId, &Fault)> = vehicle.faults_of(rig.build).collect();
         walked.walks = faults.len();
         let mut touching: Vec<(FaultId, &Fault, usize)> = Vec::new();
         for &(id, fault) in &faults {
-            match first_touched(fault) {
+            match first_touched(&route, rig, fault) {
                 Some(first) => touching.push((id, fault, first)),
                 None => tally.tick(1),
             }
@@ -132,9 +127,11 @@ impl Piece for Round<'_> {
             let field = script.field.clone().faults(group.iter().map(|(_, fault, _)| *fault));
             let rig = field.awake(rig);
             let route = healthy_route(&rig, script, &mut Vec::new()).unwrap_or_default();
-            for &(id, _, first) in group {
+            for &(id, fault, first) in group {
                 tally.tick(1);
-                let found = show(&route[first..], script, id, &mut walked.harms, &mut counter);
+                let (found, _) = show(&route[first..], script, &[fault], Some(id), &mut walked.harms, false);
+                let walk = found.as_ref().and_then(|found| found.walk.as_ref());
+                walk.into_iter().for_each(|walk| counter.count(walk, Some(id)));
                 shown.extend(found.map(|found| (id, found)));
             }
         }
@@ -177,12 +174,18 @@ pub fn prove_page(book: &Book, fleet: &Fleet, page: PageId) -> Vec<Showing> {
 }
 
 /// A healthy vehicle before and after a step, and the states it passes through during it.
-struct Station<'r, 's> {
+pub(super) struct Station<'r, 's> {
     place: Place,
     step: &'s Step<'s>,
     before: Bench<'r>,
     after: Bench<'r>,
     frames: Vec<Frame>,
+}
+
+/// The first step of a healthy vehicle's way that a fault makes a difference to.
+pub(super) fn first_touched(route: &[Station], rig: &Rig, fault: &Fault) -> Option<usize> {
+    let touched = |station: &Station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault));
+    route.iter().position(touched)
 }
 
 /// So many faults are walked with what any of them wakes: more, and each walk takes longer; fewer, and more often it is to
@@ -221,7 +224,7 @@ fn acquit(route: &[Station], script: &Script, build: BuildId, walked: &mut Walke
 }
 
 /// The healthy vehicle's way through a checkout.
-fn healthy_route<'r, 's>(
+pub(super) fn healthy_route<'r, 's>(
     rig: &'r Rig,
     script: &'s Script<'s>,
     harms: &mut Vec<Harmed>,
@@ -275,28 +278,44 @@ pub fn replay<'r>(rig: &'r Rig, script: &Script, fault: FaultId, corner: Corner)
     Some(bench)
 }
 
-/// The first step from here on that shows a fault, and the walk from there.
-fn show(
+/// The first step from here on that shows faults, and the walk from there, with the states that the vehicle passes through
+/// where these are kept. `named` is whose harms they are.
+pub(super) fn show(
     route: &[Station],
     script: &Script,
-    id: FaultId,
+    faults: &[&Fault],
+    named: Option<FaultId>,
     harms: &mut Vec<Harmed>,
-    counter: &mut Counter,
-) -> Option<Shown> {
+    kept: bool,
+) -> (Option<Shown>, Vec<Frame>) {
     let mut bench = route[0].before.clone();
-    let fault = bench.rig().vehicle.fault(id);
+    if kept {
+        bench.open_album();
+    }
+    let shown = first_failed(&mut bench, route, script, faults, named, harms);
+    (shown, bench.close_album())
+}
+
+fn first_failed(
+    bench: &mut Bench,
+    route: &[Station],
+    script: &Script,
+    faults: &[&Fault],
+    named: Option<FaultId>,
+    harms: &mut Vec<Harmed>,
+) -> Option<Shown> {
     let upset = |step: &Step, place| Shown {
         step: place,
         fails: (0..step.expects.len()).collect(),
         procedure: None,
         walk: None,
     };
-    if bench.plant(fault).is_err() {
+    if faults.iter().any(|fault| bench.plant(fault).is_err()) {
         return Some(upset(route[0].step, route[0].place));
     }
     for Station { place, step, .. } in route {
-        let outcome = steps::set(&mut bench, step.acts)
-            .and_then(|()| steps::look(&mut bench, &step.expects, &step.branches));
+        let outcome =
+            steps::set(bench, step.acts).and_then(|()| steps::look(bench, &step.expects, &step.branches));
         let Ok(outcome) = outcome else {
             return Some(upset(step, *place));
         };
@@ -304,10 +323,7 @@ fn show(
             continue;
         }
         let procedure = leads_to(step, &outcome);
-        let walk = procedure.map(|procedure| walk(&mut bench, script, procedure, Some(id), harms));
-        if let Some(walk) = &walk {
-            counter.count(walk, Some(id));
-        }
+        let walk = procedure.map(|procedure| walk(bench, script, procedure, named, harms));
         return Some(Shown { step: *place, fails: failed(step, &outcome), procedure, walk });
     }
     None

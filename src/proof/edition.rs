@@ -118,6 +118,7 @@ mod tests {
                 shown: Some(shown),
                 accepted: None,
             }],
+            pairs: None,
             metrics: Metrics::default(),
         }
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 /// What a conductor does in a state.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize)]
 pub struct Flow {
-    /// Against the body; none where the conductor floats.
+    /// Against the body, as a voltmeter bears it out; none where the conductor floats.
     pub volts: Option<f64>,
     /// From the wire's first end to its second, or from an element's first terminal to its second.
     pub amps: f64,
@@ -42,11 +42,9 @@ impl Evidence {
         let rig = bench.rig();
         let point = bench.point();
         let grounded = bench.grounded();
-        let flow = |node, amps| Flow {
-            volts: (!point.floating(node)).then(|| point.volts(node)),
-            amps,
-            grounded: grounded[node.0 as usize],
-        };
+        let volts = bench.told_volts();
+        let flow =
+            |node: u32, amps| Flow { volts: volts[node as usize], amps, grounded: grounded[node as usize] };
         let mut evidence = Evidence {
             build: rig.build,
             settings: bench.settings().to_vec(),
@@ -63,7 +61,7 @@ impl Evidence {
         };
         for (index, run) in rig.runs.iter().enumerate() {
             let Some(run) = run else { continue };
-            let flow = flow(run.middle, point.amps(run.halves[0]));
+            let flow = flow(run.middle.0, point.amps(run.halves[0]));
             evidence.wires.insert(WireId(index as u32), flow);
         }
         for (index, &carrier) in rig.carriers.iter().enumerate() {
@@ -71,13 +69,13 @@ impl Evidence {
             let (a, b) = rig.ends[index];
             match carrier {
                 Carrier::Element { part, element } => {
-                    evidence.elements.insert((part, element), flow(a, amps));
+                    evidence.elements.insert((part, element), flow(a.0, amps));
                 }
                 Carrier::Pin { part, terminal } => {
-                    evidence.terminals.insert((part, terminal), flow(b, amps));
+                    evidence.terminals.insert((part, terminal), flow(b.0, amps));
                 }
                 Carrier::Cavity { connector, cavity } => {
-                    evidence.cavities.insert((connector, cavity), flow(a, amps));
+                    evidence.cavities.insert((connector, cavity), flow(a.0, amps));
                 }
                 Carrier::Wire { .. } | Carrier::Bond(_) | Carrier::ShortToGround(_) => {}
             }

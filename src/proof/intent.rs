@@ -11,7 +11,7 @@ use super::explore::State;
 use super::fleet::Fleet;
 use super::plan::{Judged, Plan, Purpose};
 use super::progress::Tally;
-use crate::bench::{Bench, Corner, Driver, Reading, Rig, Seen, Upset, Wishes};
+use crate::bench::{BLINK, Bench, Corner, Driver, Reading, Rig, Seen, Upset, Wishes};
 use crate::book::{BuildId, Case, ControlId, Look, Setting, Strength, Subject};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -318,9 +318,6 @@ const EVENTS: usize = 8;
 /// The same where a capacitor is being charged, which goes in small steps.
 const SLICES: usize = 400;
 
-/// What lasts shorter than this, in seconds, nobody sees (common practice, no source).
-const BLINK: f64 = 0.1;
-
 /// The case that held, what is wrong, and what was seen.
 type Miss = (Option<usize>, Wrong, Reading);
 
@@ -401,11 +398,9 @@ fn told(story: &[Moment], end: f64) -> Reading {
         [first, .., last] => {
             Reading::Flashing { per_minute: 60.0 * (rises.len() - 1) as f64 / (last - first) }
         }
-        _ if story.len() == 2 && story[0].2.strength != story[1].2.strength => Reading::Then {
-            first: story[0].2.strength,
-            seconds: story[1].0 - story[0].0,
-            last: story[1].2.strength,
-        },
+        _ if story.len() == 2 && story[0].2.strength != story[1].2.strength => {
+            Reading::Then { first: story[0].2, seconds: story[1].0 - story[0].0, last: story[1].2 }
+        }
         _ => {
             // What lasted longest.
             let until = |at: usize| story.get(at + 1).map_or(end.max(story[at].0) + BLINK, |next| next.0);

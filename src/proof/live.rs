@@ -308,11 +308,14 @@ fn key(state: &LiveState) -> Vec<i64> {
 
 fn reading_key(reading: &Reading) -> [i64; 3] {
     let milli = |value: f64| (value * 1e3).round() as i64;
+    let shown = |seen: crate::bench::Seen| 2 * seen.strength as i64 + i64::from(seen.backwards);
     match *reading {
-        Reading::Steady(seen) => [0, seen.strength as i64, i64::from(seen.backwards)],
+        Reading::Steady(seen) => [0, shown(seen), 0],
         Reading::Flashing { per_minute } => [1, milli(per_minute), 0],
-        Reading::Then { first, seconds, last } => [2 + first as i64 * 3 + last as i64, milli(seconds), 0],
-        Reading::Unsteady(seen) => [20, seen.strength as i64, 0],
+        Reading::Then { first, seconds, last } => [2, milli(seconds), shown(first) * 6 + shown(last)],
+        Reading::Pulses { on, seconds, every } => [3 + shown(on), milli(seconds), milli(every)],
+        Reading::Chattering => [9, 0, 0],
+        Reading::Unsteady(seen) => [20, shown(seen), 0],
         Reading::Number(amount) => [21, milli(amount.value), 0],
         Reading::Nothing => [22, 0, 0],
     }

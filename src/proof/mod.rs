@@ -19,6 +19,7 @@ pub mod live;
 pub mod loads;
 pub mod memory;
 pub mod metrics;
+pub mod pairs;
 pub mod plan;
 pub mod progress;
 pub mod reasons;
@@ -30,7 +31,7 @@ pub mod tables;
 pub mod trouble;
 
 pub use crate::bench::{
-    Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Trouble, Upset, Why,
+    Carrier, Corner, Driver, Harm, HarmKind, Hop, Reading, Rig, Seen, Stands, Stop, Trouble, Upset, Why,
 };
 pub use fleet::Fleet;
 pub use illustrate::{Illustrations, illustrate};
@@ -67,6 +68,8 @@ pub struct Proof {
     /// For wrong verdicts, the test that would tell.
     pub apart: Vec<apart::Apart>,
     pub metrics: metrics::Metrics,
+    /// Two faults at once, where that was asked for: see [`pairs::prove`].
+    pub pairs: Option<pairs::Pairs>,
 }
 
 /// What the pieces of the last proof gave, so that the next one proves only what has changed.
@@ -76,6 +79,7 @@ pub struct Memory {
     pub claims: Store<Vec<statements::Statement>>,
     pub loads: Store<Borne>,
     pub rounds: Store<(Walked, Counter)>,
+    pub pairs: Store<pairs::Doubles>,
 }
 
 /// Proves everything that a book states.
@@ -105,5 +109,6 @@ pub fn prove_again(book: &Book, memory: &mut Memory, progress: &dyn Progress) ->
         healthy: walked.healthy,
         apart,
         metrics,
+        pairs: None,
     }
 }

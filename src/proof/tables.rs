@@ -3,13 +3,14 @@
 use super::Proof;
 use super::coverage::Showing;
 use super::metrics::Metrics;
-use super::trouble::{End, names, target};
+use super::pairs::{How, Pairs};
+use super::trouble::{End, Walk, names, target};
 use crate::book::{Book, BuildId, PageId, Place, Role, Target};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A place in the book that a reader can be sent to.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct Spot {
     /// The content file, relative to `content/`.
     pub page: String,
@@ -89,11 +90,43 @@ pub struct Tables {
     pub steps: Vec<StepRow>,
     pub faults: Vec<FaultRow>,
     pub metrics: Metrics,
+    /// Two faults at once, where that was asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pairs: Option<PairTable>,
+}
+
+/// Two faults at once: how many pairs there are, and those that do not end in a working vehicle.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PairTable {
+    pub all: usize,
+    pub judged: usize,
+    /// The share of those judged that end well.
+    pub share: f64,
+    pub astray: Vec<PairRow>,
+}
+
+/// A pair of faults that does not end well, for all builds in which the same happens.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PairRow {
+    pub faults: [String; 2],
+    pub builds: Vec<String>,
+    pub checkout: String,
+    pub how: How,
+    pub step: Option<Spot>,
+    /// The tests and what was read: `4.1 dark, 4.2 lit`.
+    pub tests: String,
+    /// The words of the verdict, where it ends at one.
+    pub verdict: Option<String>,
 }
 
 /// Lays out the tables.
 pub fn tables(book: &Book, proof: &Proof) -> Tables {
-    Tables { steps: steps(book, proof), faults: faults(book, proof), metrics: proof.metrics.clone() }
+    Tables {
+        steps: steps(book, proof),
+        faults: faults(book, proof),
+        metrics: proof.metrics.clone(),
+        pairs: proof.pairs.as_ref().map(|found| pairs(book, found)),
+    }
 }
 
 /// A place by its names.
@@ -239,4 +272,47 @@ fn row(book: &Book, showing: &Showing) -> FaultRow {
         shown,
         accepted: accepted.map(|accepted| accepted.reason.clone()),
     }
+}
+
+/// Lays out two faults at once.
+pub fn pairs(book: &Book, pairs: &Pairs) -> PairTable {
+    let mut astray: Vec<PairRow> = Vec::new();
+    for pair in &pairs.astray {
+        let walk = pair.shown.as_ref().and_then(|shown| shown.walk.as_ref());
+        let end = walk.and_then(|walk| match walk.end {
+            End::At { place, outcome } => verdict(book, place, outcome),
+            _ => None,
+        });
+        let row = PairRow {
+            faults: pair.faults.map(|fault| book.fault(fault).name.clone()),
+            builds: vec![book.build_name(pair.build)],
+            checkout: book.page(pair.page).path.clone(),
+            how: pair.how,
+            step: pair.shown.as_ref().map(|shown| spot(book, shown.step)),
+            tests: walk.map_or_else(String::new, |walk| trail(book, walk)),
+            verdict: end.map(|(words, _)| words),
+        };
+        let same = astray.iter_mut().find(|other| {
+            (&other.faults, &other.checkout, &other.tests) == (&row.faults, &row.checkout, &row.tests)
+        });
+        match same {
+            Some(other) => other.builds.extend(row.builds),
+            None => astray.push(row),
+        }
+    }
+    PairTable { all: pairs.all, judged: pairs.judged, share: pairs.share(), astray }
+}
+
+/// The tests of a walk in one line: `4.1 dark, 4.2 lit`.
+pub fn trail(book: &Book, walk: &Walk) -> String {
+    let steps = walk.trail.iter().map(|taken| {
+        let section = book.section(taken.place);
+        let Role::Test(test) = &section.role else { unreachable!("a trail holds tests only") };
+        let short = section.title.split(' ').next().unwrap_or(&section.title).trim_end_matches(':');
+        match test.reads {
+            Some(subject) => format!("{short} {}", taken.reading.words(book.looks(subject))),
+            None => short.to_string(),
+        }
+    });
+    steps.collect::<Vec<_>>().join(", ")
 }

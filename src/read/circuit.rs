@@ -159,7 +159,7 @@ fn cases(
 fn shows(reader: &Reader, subject: Subject, text: &Placed<String>) -> Vec<Look> {
     let pieces = pieces(&text.value, text.span).into_iter();
     let looks = pieces.filter_map(|piece| match one_look(reader, subject, piece)? {
-        Look::Then { .. } | Look::Is(Strength::Off) | Look::Reads(_) => {
+        Look::Then { .. } | Look::Is(Strength::Off) | Look::Reads(_) | Look::Chattering => {
             let headline = format!("`{}` is not what an intent can ask for", piece.value);
             let hint = "when it should stop is said by `when`; `shows` says what it looks like until then";
             reader.log.push(Finding::new(Code::BadStatement, piece.span, headline).hint(hint));

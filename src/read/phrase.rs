@@ -22,13 +22,13 @@ pub struct Phrase<'a> {
 }
 
 impl<'a> Phrase<'a> {
-    /// Splits a text that stands at `span` at white space; `( ) |` are words of their own.
+    /// Splits a text that stands at `span` at white space and commas; `( ) |` are words of their own.
     pub fn new(text: &'a str, span: Span) -> Phrase<'a> {
         let mut words = Vec::new();
         let mut start = None;
         for (at, c) in text.char_indices().chain([(text.len(), ' ')]) {
             let single = matches!(c, '(' | ')' | '|');
-            if c.is_whitespace() || single {
+            if c.is_whitespace() || c == ',' || single {
                 if let Some(from) = start.take() {
                     words.push(from..at);
                 }
@@ -172,6 +172,10 @@ pub fn pieces(text: &str, span: Span) -> Vec<Placed<&str>> {
     let mut found = Vec::new();
     let mut start = 0;
     for (at, _) in text.match_indices([',', ';']).chain([(text.len(), "")]) {
+        // `dark for 5 s, then lit` is one result, as it is told.
+        if text[at..].trim_start_matches(',').trim_start().starts_with("then ") {
+            continue;
+        }
         let piece = &text[start..at];
         let trimmed = piece.trim();
         if !trimmed.is_empty() {

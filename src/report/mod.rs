@@ -5,5 +5,5 @@ mod proved;
 mod text;
 
 pub use json::{Counts, Fewest, Record, Report, records};
-pub use proved::{differences, fewest, proved};
+pub use proved::{differences, fewest, pairs, proved};
 pub use text::{Look, findings, summary};

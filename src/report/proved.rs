@@ -1,9 +1,13 @@
 //! Turns what was proved, and what changed between two proofs, into a few lines of text.
 
 use super::json::Fewest;
+use super::text::wrap;
 use crate::proof::Proof;
 use crate::proof::edition::{Change, Difference};
+use crate::proof::pairs::How;
+use crate::proof::tables::{PairRow, PairTable, Spot};
 use crate::quantity::{percent, tenths};
+use indexmap::IndexMap;
 
 /// What was gone through and what came of it, in three lines.
 pub fn proved(proof: &Proof) -> String {
@@ -26,6 +30,48 @@ pub fn proved(proof: &Proof) -> String {
             percent(metrics.fraction_isolated[2]),
             tenths(metrics.mean_tests),
         );
+    }
+    text
+}
+
+/// So many walks of pairs are told in text; a program reads them all.
+const TOLD: usize = 12;
+
+/// Two faults at once: how many pairs end well, and how the others go wrong, each with its walk.
+pub fn pairs(table: &PairTable, width: usize) -> String {
+    let wrong = |how: How| {
+        table.astray.iter().filter(|row| row.how == how).map(|row| row.builds.len()).sum::<usize>()
+    };
+    let sample = match table.judged == table.all {
+        true => String::new(),
+        false => format!(" of {}", table.all),
+    };
+    let mut text = format!("{} pairs of faults{sample}, {} end well\n", table.judged, percent(table.share));
+    for &(how, words) in How::ALL.iter().filter(|(how, _)| wrong(*how) > 0) {
+        text += &format!("  {:>6} {words}\n", wrong(how));
+    }
+    // Pairs that read the same are told once.
+    let mut walks: IndexMap<(Option<&Spot>, &str, &Option<String>), Vec<&PairRow>> = IndexMap::new();
+    for row in &table.astray {
+        walks.entry((row.step.as_ref(), &row.tests, &row.verdict)).or_default().push(row);
+    }
+    for ((step, tests, verdict), rows) in walks.iter().take(TOLD) {
+        let [one, other] = &rows[0].faults;
+        let mut line = format!("{one} and {other}");
+        if rows.len() > 1 {
+            line += &format!(", and {} pairs more", rows.len() - 1);
+        }
+        line += &format!(": {}", step.map_or("the checkout passes", |step| &step.title));
+        for more in [Some(*tests).filter(|tests| !tests.is_empty()), verdict.as_deref()].into_iter().flatten()
+        {
+            line += &format!("; {more}");
+        }
+        for (at, line) in wrap(&line, width - 4).iter().enumerate() {
+            text += &format!("{}{line}\n", if at == 0 { "  " } else { "    " });
+        }
+    }
+    if walks.len() > TOLD {
+        text += &format!("and {} walks more: --format json lists them all\n", walks.len() - TOLD);
     }
     text
 }

@@ -1,6 +1,6 @@
 //! Turns things of a book into the words of the English texts: written down here apart from the program's own wording.
 
-use goodground::bench::{Carrier, Reading, Seen, Why};
+use goodground::bench::{Carrier, Reading, Seen, Stop, Why};
 use goodground::book::*;
 use goodground::quantity::{Amount, Band, Dimension, Unit, print};
 use std::collections::BTreeMap;
@@ -158,7 +158,12 @@ pub fn act(book: &Book, act: &Act) -> String {
             let (from, to) = (point(book, from), point(book, to));
             fill("act.connect", &[("tool", tool(instrument)), ("from", &from), ("to", &to)])
         }
-        Act::Measure { instrument, wire: id } => {
+        Act::Measure { instrument, wire: id, toward: Some(at) } => {
+            let toward = end(book, book.wire(id).ends[usize::from(at)]);
+            let values = [("tool", tool(instrument)), ("wire", &wire(book, id)), ("end", &toward)];
+            fill("act.measure-toward", &values)
+        }
+        Act::Measure { instrument, wire: id, toward: None } => {
             fill("act.measure", &[("tool", tool(instrument)), ("wire", &wire(book, id))])
         }
         Act::Remove(instrument) => fill("act.remove", &[("tool", tool(instrument))]),
@@ -222,11 +227,19 @@ pub fn look(book: &Book, of: Option<Subject>, look: &Look) -> String {
         Look::Flashing(Some(rate)) => {
             fill("look.flashing-at", &[("rate", &band(amounts(*rate, Dimension::Rate)))])
         }
-        Look::Then { first, seconds } => {
+        Look::Then { first, backwards, seconds, last } => {
             let time = band(amounts(*seconds, Dimension::Time));
-            let (first, last) = (strength(book, of, *first), strength(book, of, Strength::Off));
-            fill("look.then", &[("first", first), ("time", &time), ("last", last)])
+            let word = |of_: Strength| match *backwards && of_ != Strength::Off {
+                true => text("look.backwards"),
+                false => strength(book, of, of_),
+            };
+            fill("look.then", &[("first", word(*first)), ("time", &time), ("last", word(*last))])
         }
+        Look::Pulses { on, seconds, every } => {
+            let [time, every] = [seconds, every].map(|time| band(amounts(*time, Dimension::Time)));
+            fill("look.pulses", &[("on", strength(book, of, *on)), ("time", &time), ("every", &every)])
+        }
+        Look::Chattering => text("look.chattering").to_string(),
         Look::Reads(reads) => band(*reads),
     }
 }
@@ -272,9 +285,13 @@ pub fn reading(book: &Book, of: Subject, reading: &Reading) -> String {
         }
         Reading::Then { first, seconds, last } => {
             let time = base(seconds, Dimension::Time);
-            let (first, last) = (strength(book, Some(of), first), strength(book, Some(of), last));
-            fill("look.then", &[("first", first), ("time", &time), ("last", last)])
+            fill("look.then", &[("first", seen(first)), ("time", &time), ("last", seen(last))])
         }
+        Reading::Pulses { on, seconds, every } => {
+            let [time, every] = [seconds, every].map(|time| base(time, Dimension::Time));
+            fill("look.pulses", &[("on", seen(on)), ("time", &time), ("every", &every)])
+        }
+        Reading::Chattering => text("look.chattering").to_string(),
         Reading::Unsteady(last) => fill("look.unsteady", &[("last", seen(last))]),
         Reading::Number(amount) if amount.value.is_infinite() => text("look.open-circuit").to_string(),
         Reading::Number(amount) => amount.to_string(),
@@ -305,22 +322,39 @@ pub fn carriers(book: &Book, carriers: impl Iterator<Item = Carrier>) -> Vec<Str
 pub fn why(book: &Book, why: &Why) -> String {
     match why {
         Why::Path(hops) => carriers(book, hops.iter().map(|hop| hop.carrier)).join(" → "),
-        Why::Gap { feed, ground } => {
+        Why::Gap { feed, within, ground } => {
             // A part that is taken out is open at its pins.
-            let side = |key: &str, open: &[Carrier]| {
-                let mut open: Vec<String> = open
-                    .iter()
-                    .flat_map(|place| match *place {
-                        Carrier::Pin { part, terminal } => vec![end(book, End::Terminal { part, terminal })],
-                        other => carriers(book, [other].into_iter()),
-                    })
-                    .collect();
-                open.dedup();
-                (!open.is_empty()).then(|| fill(key, &[("open", &open.join(", "))]))
+            let place = |place: Carrier| match place {
+                Carrier::Pin { part, terminal } => vec![end(book, End::Terminal { part, terminal })],
+                other => carriers(book, [other].into_iter()),
             };
-            let sides = [side("why.feed", feed), side("why.ground", ground)];
-            let sides: Vec<String> = sides.into_iter().flatten().collect();
-            if sides.is_empty() { text("why.none").to_string() } else { sides.join("; ") }
+            let mut told = Vec::new();
+            for (open, no_way, stops) in [
+                ("why.feed", "why.no-feed", feed.clone()),
+                ("why.within", "", within.iter().copied().collect()),
+                ("why.ground", "why.no-ground", ground.clone()),
+            ] {
+                let mut places = Vec::new();
+                let mut others = Vec::new();
+                for stop in stops {
+                    match stop {
+                        Stop::Open(carrier) => places.extend(place(carrier)),
+                        Stop::Blocks(carrier) => {
+                            others.push(fill("why.blocks", &[("diode", &place(carrier).concat())]))
+                        }
+                        Stop::NoWay { part, terminal } => {
+                            let terminal = end(book, End::Terminal { part, terminal });
+                            others.push(fill(no_way, &[("terminal", &terminal)]));
+                        }
+                    }
+                }
+                places.dedup();
+                if !places.is_empty() {
+                    told.push(fill(open, &[("open", &places.join(", "))]));
+                }
+                told.extend(others);
+            }
+            if told.is_empty() { text("why.none").to_string() } else { told.join("; ") }
         }
     }
 }

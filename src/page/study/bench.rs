@@ -256,7 +256,7 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
     let wires = wires(lab);
     let probe = |act: &Act| match act {
         Act::Connect { instrument, from, to } => (tool(instrument), at(from), at(to)),
-        Act::Measure { instrument, wire } => {
+        Act::Measure { instrument, wire, .. } => {
             let place = wires.iter().position(|other| other == wire).unwrap_or_default();
             (tool(instrument), lab.points.len() + place, 0)
         }

@@ -116,7 +116,7 @@ fn wire_end(reader: &Reader, mut phrase: Phrase) -> Option<(WireId, u8)> {
         return None;
     };
     let wire = find_wire(name.text, name.span, reader.index, reader.log)?;
-    let end = point::wire_end(reader, wire, &mut phrase)?;
+    let end = point::wire_end(reader, wire, "at", &mut phrase)?;
     done(reader, &mut phrase)?;
     Some((wire, end))
 }
@@ -169,7 +169,7 @@ pub fn instrument(phrase: &mut Phrase) -> Option<Instrument> {
     by_length.into_iter().find(|instrument| phrase.accept(instrument.word()))
 }
 
-/// `A to B`, or `in W41` for an ammeter and `around W41` for a clamp.
+/// `A to B`, or `in W41` for an ammeter and `around W41 toward K4:86` for a clamp.
 fn connect(reader: &Reader, instrument: Instrument, mut phrase: Phrase) -> Option<Act> {
     if matches!(instrument, Instrument::Ammeter | Instrument::Clamp) {
         if !(phrase.accept("in") || phrase.accept("around") || phrase.accept("on")) {
@@ -177,9 +177,15 @@ fn connect(reader: &Reader, instrument: Instrument, mut phrase: Phrase) -> Optio
             reader.bad(phrase.here(), headline, "for example `ammeter in W41` or `clamp around W41`");
             return None;
         }
-        let name = phrase.rest();
-        let wire = find_wire(&name.value, name.span, reader.index, reader.log)?;
-        return Some(Act::Measure { instrument, wire });
+        let Some(name) = phrase.next() else {
+            reader.bad(phrase.here(), "a wire is missing", "for example `clamp around W41`");
+            return None;
+        };
+        let wire = find_wire(name.text, name.span, reader.index, reader.log)?;
+        let toward =
+            if phrase.is_done() { None } else { Some(point::wire_end(reader, wire, "toward", &mut phrase)?) };
+        done(reader, &mut phrase)?;
+        return Some(Act::Measure { instrument, wire, toward });
     }
     let Some(from) = phrase.until("to") else {
         let headline = format!("a {} has two leads", instrument.word());

@@ -147,12 +147,16 @@ fn shown(reader: &Reader, face: &Face, what: &str, phrase: &mut Phrase) -> Optio
     let strengths = [Strength::Off, Strength::Weak, Strength::Full];
     if let Some(at) = words.iter().position(|known| *known == word.text) {
         return match phrase.accept("for") {
-            true => lasting(reader, strengths[at], words[0], phrase),
+            true => lasting(reader, (strengths[at], false), &words, phrase),
             false => Some(Look::Is(strengths[at])),
         };
     }
     match word.text {
-        "backwards" if matches!(face, Face::Motor { .. }) => Some(Look::Backwards),
+        "backwards" if matches!(face, Face::Motor { .. }) => match phrase.accept("for") {
+            true => lasting(reader, (Strength::Full, true), &words, phrase),
+            false => Some(Look::Backwards),
+        },
+        "chattering" => Some(Look::Chattering),
         "flashing" if !matches!(face, Face::Motor { .. } | Face::Starter) => {
             let rate = match phrase.at_number() {
                 true => Some(phrase.band(Dimension::Rate, reader.log)?.value.map(|amount| amount.value)),
@@ -170,15 +174,29 @@ fn shown(reader: &Reader, face: &Face, what: &str, phrase: &mut Phrase) -> Optio
     }
 }
 
-/// `for 4..8 s then quiet`.
-fn lasting(reader: &Reader, first: Strength, off: &str, phrase: &mut Phrase) -> Option<Look> {
-    let seconds = phrase.band(Dimension::Time, reader.log)?;
-    if !phrase.accept(&format!("then {off}")) {
-        let headline = "what comes after this time is missing";
-        reader.bad(phrase.here(), headline, format!("`then {off}` is expected"));
-        return None;
+/// What comes after `sounding for`: `4..8 s then quiet`, `1 s every 4..6 s`.
+fn lasting(
+    reader: &Reader,
+    (first, backwards): (Strength, bool),
+    words: &[&str],
+    phrase: &mut Phrase,
+) -> Option<Look> {
+    let seconds = phrase.band(Dimension::Time, reader.log)?.value.map(|amount| amount.value);
+    if phrase.accept("every") && !backwards {
+        let every = phrase.band(Dimension::Time, reader.log)?.value.map(|amount| amount.value);
+        return Some(Look::Pulses { on: first, seconds, every });
     }
-    Some(Look::Then { first, seconds: seconds.value.map(|amount| amount.value) })
+    let others = [Strength::Off, Strength::Weak, Strength::Full].into_iter().zip(words);
+    let others: Vec<(Strength, &&str)> = others.filter(|(strength, _)| *strength != first).collect();
+    let last = others.iter().find(|(_, word)| phrase.accept(&format!("then {word}")));
+    let Some(&(last, _)) = last else {
+        let headline = "what comes after this time is missing";
+        let known: Vec<String> = others.iter().map(|(_, word)| format!("then {word}")).collect();
+        let known: Vec<&str> = known.iter().map(String::as_str).collect();
+        reader.bad(phrase.here(), headline, format!("it is followed by {} or by `every 5 s`", list(&known)));
+        return None;
+    };
+    Some(Look::Then { first, backwards, seconds, last })
 }
 
 /// Whether a relay is in, or has been heard to change over.
@@ -193,10 +211,11 @@ fn moved(reader: &Reader, words: [&str; 2], phrase: &mut Phrase) -> Option<Look>
     };
     match word.text {
         "clicks" => Some(Look::Clicks),
+        "chattering" => Some(Look::Chattering),
         other if other == words[0] => Some(Look::Is(Strength::Off)),
         other if other == words[1] => Some(Look::Is(Strength::Full)),
         other => {
-            let known = words.into_iter().chain(["clicks"]);
+            let known = words.into_iter().chain(["clicks", "chattering"]);
             let hint =
                 suggestion(other, known).unwrap_or_else(|| format!("it is {}, or it `clicks`", list(&words)));
             reader.bad(word.span, format!("a relay is never `{other}`"), hint);

@@ -51,7 +51,7 @@ fn take(reader: &Reader, phrase: &mut Phrase) -> Option<Point> {
         return cavity(reader, word, connector, marking.unwrap_or_default(), phrase);
     }
     if let Some(&wire) = reader.index.wires.get(name) {
-        let end = wire_end(reader, wire, phrase)?;
+        let end = wire_end(reader, wire, "at", phrase)?;
         return Some(Point::WireEnd { wire, end });
     }
     let known =
@@ -103,13 +103,13 @@ fn terminal(reader: &Reader, word: Word, part: PartId, marking: Option<&str>) ->
 }
 
 /// Takes `at K4:86` and says which end of the wire that is.
-pub fn wire_end(reader: &Reader, wire: WireId, phrase: &mut Phrase) -> Option<u8> {
+pub fn wire_end(reader: &Reader, wire: WireId, by: &str, phrase: &mut Phrase) -> Option<u8> {
     let found = reader.book.wire(wire);
     let names = found.ends.map(|end| reader.book.end_name(end));
     let names = [names[0].as_str(), names[1].as_str()];
-    if !phrase.accept("at") {
+    if !phrase.accept(by) {
         let headline = format!("say at which end of `{}`", found.id);
-        reader.bad(phrase.here(), headline, format!("at {} or at {}", names[0], names[1]));
+        reader.bad(phrase.here(), headline, format!("{by} {} or {by} {}", names[0], names[1]));
         return None;
     }
     let Some(word) = phrase.next() else {

@@ -56,7 +56,9 @@ pub fn reading_bits(reading: &Reading) -> Vec<u64> {
     match reading {
         Reading::Steady(now) => vec![0, seen(now)],
         Reading::Flashing { per_minute } => vec![1, per_minute.to_bits()],
-        Reading::Then { first, seconds, last } => vec![2, *first as u64, seconds.to_bits(), *last as u64],
+        Reading::Then { first, seconds, last } => vec![2, seen(first), seconds.to_bits(), seen(last)],
+        Reading::Pulses { on, seconds, every } => vec![6, seen(on), seconds.to_bits(), every.to_bits()],
+        Reading::Chattering => vec![7],
         Reading::Unsteady(now) => vec![3, seen(now)],
         Reading::Number(amount) => vec![4, amount.value.to_bits()],
         Reading::Nothing => vec![5],

@@ -61,5 +61,5 @@ fn read(stopped: &Stopped, test: &Act) -> Option<Reading> {
     let mut bench: Bench = stopped.bench.clone();
     bench.act(test).ok()?;
     let reading = bench.observe(&[Subject::Instrument(Instrument::TestLight)], 0.0).ok()?[0];
-    (!matches!(reading, Reading::Nothing | Reading::Unsteady(_))).then_some(reading)
+    (!matches!(reading, Reading::Nothing | Reading::Chattering | Reading::Unsteady(_))).then_some(reading)
 }

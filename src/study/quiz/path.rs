@@ -5,7 +5,7 @@ use super::loads::{faces, scene, variations};
 use super::lot::Lot;
 use super::question::{Answer, Ask, Because, Choice, Made, WRONG};
 use super::scene::{Scene, Variation};
-use crate::bench::{Bench, Carrier, Why};
+use crate::bench::{Bench, Carrier, Stop, Why};
 use crate::book::{Action, Strength, Subject};
 
 /// Below this current a conductor is said to carry none, in amperes: less than the least lamp takes.
@@ -139,13 +139,13 @@ pub fn contact(desk: &Desk, lot: &mut Lot) -> Option<Made> {
     lot.shuffle(&mut loads);
     let (subject, open) = loads.iter().find_map(|&subject| {
         let (part, element) = part_of(subject)?;
-        let Some(Why::Gap { feed, ground }) = bench.why(part, element) else {
+        let Some(Why::Gap { feed, within: None, ground }) = bench.why(part, element) else {
             return None;
         };
-        let mut open: Vec<Carrier> = feed.into_iter().chain(ground).collect();
-        open.dedup();
-        match open[..] {
-            [only @ Carrier::Element { .. }] => Some((subject, only)),
+        let mut stops: Vec<Stop> = feed.into_iter().chain(ground).collect();
+        stops.dedup();
+        match stops[..] {
+            [Stop::Open(only @ Carrier::Element { .. })] => Some((subject, only)),
             _ => None,
         }
     })?;

@@ -70,7 +70,8 @@ impl Scene {
 /// What subjects do, as it is written down; none when one of them does nothing that has a name.
 pub fn plain(mut bench: Bench, subjects: &[Subject]) -> Option<Vec<Reading>> {
     let readings = bench.observe(subjects, 0.0).ok()?;
-    let plain = |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Nothing);
+    let plain =
+        |reading: &Reading| !matches!(reading, Reading::Unsteady(_) | Reading::Chattering | Reading::Nothing);
     readings.iter().all(plain).then(|| readings.into_iter().map(written).collect())
 }
 
@@ -101,6 +102,13 @@ pub fn told_apart(a: &Reading, b: &Reading) -> bool {
             Reading::Then { first, seconds, last },
             Reading::Then { first: other, seconds: time, last: end },
         ) => (first, last) != (other, end) || (seconds - time).abs() > 0.2 * seconds.max(*time),
+        (
+            Reading::Pulses { on, seconds, every },
+            Reading::Pulses { on: other, seconds: time, every: period },
+        ) => {
+            let apart = |a: f64, b: f64| (a - b).abs() > 0.2 * a.max(b);
+            on != other || apart(*seconds, *time) || apart(*every, *period)
+        }
         (a, b) => a != b,
     }
 }
