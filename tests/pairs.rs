@@ -57,7 +57,7 @@ fn hold(path: &str) -> [usize; 2] {
     let book = &judged.book;
     let told = pairs::prove(book, &judged.proof.faults, &mut Store::default(), &Silent);
     let told_wrong: BTreeSet<(u32, PageId, [FaultId; 2], How)> =
-        told.astray.iter().map(|pair| (pair.build.0.into(), pair.page, pair.faults, pair.how)).collect();
+        told.astray.iter().map(|pair| (pair.build.0, pair.page, pair.faults, pair.how)).collect();
     assert_eq!(told_wrong.len(), told.astray.len(), "each pair is told once");
     let fleet = Fleet::of(book);
     let (mut count, mut wrong) = (0, BTreeSet::new());
@@ -79,7 +79,7 @@ fn hold(path: &str) -> [usize; 2] {
                     count += 1;
                     let pair = [one, other];
                     let how = how(book, &end(rig, &script, &pair), pair);
-                    wrong.extend(how.map(|how| (rig.build.0.into(), page, pair, how)));
+                    wrong.extend(how.map(|how| (rig.build.0, page, pair, how)));
                 }
             }
         }

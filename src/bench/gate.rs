@@ -135,12 +135,17 @@ impl Gate {
                     return false;
                 };
                 let band = band.map(BandId::index);
-                let threshold = given.corner.end(band, *threshold);
-                let limit = match until {
-                    Some(until) if memories[*memory] => given.corner.end(band, *until),
-                    _ => threshold,
+                memories[*memory] = match until {
+                    // It returns where the level is beyond that mark, and not at it.
+                    Some(until) if memories[*memory] => {
+                        let limit = given.corner.end(band, *until);
+                        if *above { value >= limit } else { value <= limit }
+                    }
+                    _ => {
+                        let limit = given.corner.end(band, *threshold);
+                        if *above { value > limit } else { value < limit }
+                    }
                 };
-                memories[*memory] = if *above { value > limit } else { value < limit };
                 memories[*memory]
             }
             Gate::State(state) => given.states[*state],

@@ -1,8 +1,8 @@
 //! Finds a failed step that leads to no procedure.
 
 use super::describe;
-use crate::book::{Book, Place};
-use crate::finding::{Code, Finding, Findings};
+use crate::book::{Book, Place, Role};
+use crate::finding::{About, Code, Finding, Findings};
 use crate::proof::Proof;
 use std::collections::BTreeMap;
 
@@ -22,9 +22,15 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
     for (place, names) in by_step {
         let headline =
             format!("this step leads to no procedure when it fails with {}", describe::some(&names));
-        findings.push(
-            Finding::new(Code::UnhandledFault, book.section(place).span, headline)
-                .hint("give the step an `If not:` line that links to a procedure"),
-        );
+        let finding = Finding::new(Code::UnhandledFault, book.section(place).span, headline).naming(&names);
+        let Role::Step(step) = &book.section(place).role else { unreachable!("only steps show faults") };
+        let finding = match step.branches.iter().any(|branch| branch.when.is_none()) {
+            true => finding.remark(
+                About::Why,
+                "with it the vehicle does not come to rest at this step, so that nothing can be read",
+            ),
+            false => finding.hint("give the step an `If not:` line that links to a procedure"),
+        };
+        findings.push(finding);
     }
 }

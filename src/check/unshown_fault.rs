@@ -36,6 +36,7 @@ pub fn check(book: &Book, proof: &Proof, findings: &mut Findings) {
         let headline = format!("no checkout step shows {}", describe::some(&names));
         findings.push(
             Finding::new(Code::UnshownFault, span, headline)
+                .naming(&names)
                 .hint("add a step that shows it, or accept it with its reason under [accepted]"),
         );
     }

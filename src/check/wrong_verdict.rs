@@ -54,7 +54,7 @@ fn finding(
         Code::WrongVerdict => format!("this verdict is wrong for {}", describe::some(&faults)),
         _ => format!("this says all is well, in spite of {}", describe::some(&faults)),
     };
-    let mut finding = Finding::new(code, test.outcomes[outcome].span, headline);
+    let mut finding = Finding::new(code, test.outcomes[outcome].span, headline).naming(&faults);
     let (fault, walk) = walks[0];
     finding = finding.remark(About::Seen, format!("{}: {}", book.fault(fault).name, trail(book, walk)));
     let alike: Vec<String> = proof

@@ -56,12 +56,21 @@ pub struct Finding {
     pub headline: String,
     pub labels: Vec<Label>,
     pub remarks: Vec<Remark>,
+    /// All that it is about, where the headline names the first of many.
+    pub names: Vec<String>,
 }
 
 impl Finding {
     /// A problem at a place; its severity follows from its code.
     pub fn new(code: Code, span: Span, headline: impl Into<String>) -> Finding {
-        Finding { code, span, headline: headline.into(), labels: Vec::new(), remarks: Vec::new() }
+        Finding {
+            code,
+            span,
+            headline: headline.into(),
+            labels: Vec::new(),
+            remarks: Vec::new(),
+            names: Vec::new(),
+        }
     }
 
     /// Adds a second place.
@@ -73,6 +82,12 @@ impl Finding {
     /// Adds a sentence.
     pub fn remark(mut self, about: About, text: impl Into<String>) -> Finding {
         self.remarks.push(Remark { about, text: text.into() });
+        self
+    }
+
+    /// Says all that it is about.
+    pub fn naming(mut self, names: &[String]) -> Finding {
+        self.names = names.to_vec();
         self
     }
 

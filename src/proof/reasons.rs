@@ -49,7 +49,8 @@ const AT_A_TIME: usize = 128;
 /// One state of the healthy vehicle, with what is seen in it.
 struct Shot {
     settings: Vec<(ControlId, Setting)>,
-    frame: Frame,
+    /// As it is set, and whatever comes of it by itself while one looks.
+    frames: Vec<Frame>,
     seen: Vec<Seen>,
 }
 
@@ -150,9 +151,9 @@ fn study(rig: &Rig, plan: &Plan, parts: &[PartId]) -> Vec<Reason> {
 fn shoot(rest: &Bench, settings: &State, subjects: &[Subject]) -> Option<Shot> {
     let mut bench = rest.clone();
     bench.set_all(settings).ok()?;
-    let frame = bench.frame();
+    bench.open_album();
     let seen = bench.glimpse(subjects).ok()?;
-    Some(Shot { settings: settings.clone(), frame, seen })
+    Some(Shot { settings: settings.clone(), frames: bench.close_album(), seen })
 }
 
 /// What a part's absence, or its bridging, changes in one state.
@@ -164,11 +165,11 @@ fn compare(
     way: Way,
     subjects: &[Subject],
 ) -> Option<Difference> {
-    let touched = match way {
-        Way::TakenOut => shot.frame.flows_through(rig, part),
-        Way::Bridged => shot.frame.stands_across(rig, part),
+    let touched = |frame: &Frame| match way {
+        Way::TakenOut => frame.flows_through(rig, part),
+        Way::Bridged => frame.stands_across(rig, part),
     };
-    if !touched {
+    if !shot.frames.iter().any(touched) {
         return None;
     }
     let again = || -> Result<(Vec<Seen>, Vec<PartId>), Upset> {

@@ -23,7 +23,9 @@ pub fn rounded(value: f64) -> f64 {
 
 /// A number with one decimal, always: for columns of numbers below each other.
 pub fn tenths(value: f64) -> String {
-    format!("{value:.1}")
+    // What rounds to nothing has no sign.
+    let shown = if value.abs() < 0.05 { 0.0 } else { value };
+    format!("{shown:.1}")
 }
 
 /// A share of one as a percentage with one decimal.

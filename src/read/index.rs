@@ -21,6 +21,8 @@ pub struct Index {
     /// Names that an author defines but that could not be read: they have their finding, and a use of them is not
     /// another problem.
     pub lost: BTreeSet<String>,
+    /// Wires whose color could not be read: nothing that is said of it is wrong.
+    pub uncolored: BTreeSet<WireId>,
     /// Parts that were read only in part: a contact, face or fault that they do not have may be one that was lost.
     pub doubtful: BTreeSet<PartId>,
     /// Those of them that may have lost a terminal as well.

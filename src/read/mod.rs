@@ -108,6 +108,7 @@ fn leaves_out(code: Code) -> bool {
     let in_the_book = matches!(
         code,
         Code::UnknownImage
+            | Code::BadColor
             | Code::UnlinkedStep
             | Code::NotFitted
             | Code::UnknownField

@@ -8,8 +8,8 @@ use super::row::{WireRow, rows};
 use super::table::Table;
 use super::{connector, fitted};
 use crate::book::{
-    Book, COLORS, Color, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId, Wire,
-    WireColumn, WireId,
+    Book, COLORS, Color, ColorName, Condition, ConnectorId, End, Harness, HarnessId, SheetId, TerminalId,
+    Wire, WireColumn, WireId,
 };
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Meter, Unit};
@@ -74,7 +74,11 @@ pub fn resolve(raws: Vec<Raw>, book: &mut Book, index: &mut Index, log: &Log) {
                 cavities.entry(*connector).or_default().push((name.clone(), *side, *span));
             }
         }
-        index.wires.insert(id.value.clone(), WireId(book.wires.len() as u32));
+        let number = WireId(book.wires.len() as u32);
+        index.wires.insert(id.value.clone(), number);
+        if raw.row.cell(WireColumn::Color).is_some_and(|text| Color::parse(text).is_none()) {
+            index.uncolored.insert(number);
+        }
         book.wires.push(wire);
         ends.push(raw_ends);
     }
@@ -165,10 +169,7 @@ fn color(row: &WireRow, id: &str, log: &Log) -> Option<Color> {
             .unwrap_or(text);
         let span = super::table::part_of(text, bad);
         let finding = Finding::new(Code::BadColor, span, format!("`{bad}` is not a color"));
-        let by_name = COLORS
-            .iter()
-            .find(|color| color.name == bad.to_lowercase() || color.letters == bad.to_uppercase());
-        let hint = match by_name {
+        let hint = match by_letters(bad) {
             Some(color) => format!("{} is `{}`", color.name, color.letters),
             None => {
                 let letters: Vec<&str> = COLORS.iter().map(|color| color.letters).collect();
@@ -180,7 +181,14 @@ fn color(row: &WireRow, id: &str, log: &Log) -> Option<Color> {
         };
         log.push(finding.hint(hint));
     }
-    color
+    // What the wire joins does not hang on its color: it stays in the circuit.
+    color.or(Some(Color { base: by_letters(text).unwrap_or(&COLORS[0]), stripe: None }))
+}
+
+/// The color that a word begins with, by its letters or its name.
+fn by_letters(text: &str) -> Option<&'static ColorName> {
+    let base = text.split('/').next().unwrap_or(text);
+    COLORS.iter().find(|color| color.name == base.to_lowercase() || color.letters == base.to_uppercase())
 }
 
 /// A number in the unit of its column.

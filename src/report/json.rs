@@ -51,6 +51,9 @@ pub struct Record {
     pub column: usize,
     pub headline: String,
     pub remarks: Vec<Told>,
+    /// All that it is about, where the headline names the first of many.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub names: Vec<String>,
 }
 
 /// A remark as JSON has it: `{"about": "why", "text": "no current flows: …"}`.
@@ -112,6 +115,7 @@ pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
                 column: position.column,
                 headline: finding.headline.clone(),
                 remarks: remarks.chain(labels).collect(),
+                names: finding.names.clone(),
             }
         })
         .collect()

@@ -34,6 +34,9 @@ pub fn proved(proof: &Proof) -> String {
     text
 }
 
+/// The step that fails, the tests and the verdict.
+type Way<'t> = (Option<&'t Spot>, &'t str, &'t Option<String>);
+
 /// So many walks of pairs are told in text; a program reads them all.
 const TOLD: usize = 12;
 
@@ -51,7 +54,7 @@ pub fn pairs(table: &PairTable, width: usize) -> String {
         text += &format!("  {:>6} {words}\n", wrong(how));
     }
     // Pairs that read the same are told once.
-    let mut walks: IndexMap<(Option<&Spot>, &str, &Option<String>), Vec<&PairRow>> = IndexMap::new();
+    let mut walks: IndexMap<Way, Vec<&PairRow>> = IndexMap::new();
     for row in &table.astray {
         walks.entry((row.step.as_ref(), &row.tests, &row.verdict)).or_default().push(row);
     }

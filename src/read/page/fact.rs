@@ -547,7 +547,7 @@ impl<'a> Facts<'a> {
                 None => return false,
             },
         };
-        if wrong {
+        if wrong && !self.index.uncolored.contains(&wire) {
             let id = self.book.item_name(item);
             self.report(told, bytes, format!("wire `{id}` is {own}, not {word}"));
         }
