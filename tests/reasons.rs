@@ -323,8 +323,8 @@ fn a_relay_that_a_fault_makes_chatter_is_seen_to_and_what_is_steady_is_read() {
 
 #[test]
 fn a_step_can_expect_a_relay_to_chatter() {
-    let sheet = circuit("key = [\"off\", \"run\"]", BUZZER, BUZZER_WIRES);
-    let mut files = sheet(&format!("{sheet}[intent]\nE1 = \"key run\"\nE2 = \"key run\"\n"));
+    let buzzer = circuit("key = [\"off\", \"run\"]", BUZZER, BUZZER_WIRES);
+    let mut files = sheet(&format!("{buzzer}[intent]\nE1 = \"key run\"\nE2 = \"key run\"\n"));
     let claims = ["key run, with W4 open => K1 chattering, E2 lit", "key run, with W4 open => K1 energized"];
     let links = claims.iter().map(|claim| format!("[it does](<claim: {claim}>)\n\n"));
     let page = format!(

@@ -189,6 +189,10 @@ impl Bench<'_> {
             }
         }
         self.pass(end - self.now);
+        if !self.charges.is_empty() {
+            self.hold_charges();
+            self.settle()?;
+        }
         Ok(())
     }
 
@@ -302,13 +306,17 @@ impl Bench<'_> {
                 self.dirty = true;
             }
         }
-        for (index, store) in self.rig.stores.iter().enumerate() {
-            // A capacitor holds its voltage over a slice: a source against it, through the slice's own conductance.
+        self.hold_charges();
+        // Timed contacts judge the clock itself when the vehicle settles.
+    }
+
+    /// Lets each capacitor hold its voltage over a slice: a source against it, through the slice's own conductance.
+    pub(super) fn hold_charges(&mut self) {
+        for (store, charge) in self.rig.stores.iter().zip(&self.charges) {
             self.solver.set_conductance(store.id, store.farads / SLICE);
-            self.solver.set_emf(store.id, -self.charges[index]);
+            self.solver.set_emf(store.id, -charge);
             self.dirty = true;
         }
-        // Timed contacts judge the clock itself when the vehicle settles.
     }
 
     /// Whether a capacitor's voltage is still on its way, beyond a hundredth of a volt.
@@ -316,8 +324,7 @@ impl Bench<'_> {
         self.rig
             .stores
             .iter()
-            .any(|store| (self.solver.point().amps(store.id) * SLICE / store.farads).abs() > 1e-4)
-            || self.now == 0.0
+            .any(|store| (self.solver.point().amps(store.id) * SLICE / store.farads).abs() > 1e-5)
     }
 
     /// Moves one relay state to where its windings put it; true when it changed.

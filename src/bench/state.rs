@@ -165,6 +165,17 @@ impl<'r> Bench<'r> {
             }
             bench.settle()?;
         }
+        // Capacitors have had all the time that they need.
+        if !rig.stores.is_empty() {
+            for (charge, store) in bench.charges.iter_mut().zip(&rig.stores) {
+                let (a, b) = rig.ends[store.id.0 as usize];
+                if bench.solver.point().island(a) == bench.solver.point().island(b) {
+                    *charge = bench.solver.point().volts_between(a, b);
+                }
+            }
+            bench.hold_charges();
+            bench.settle()?;
+        }
         bench.clicked.clear();
         Ok(bench)
     }

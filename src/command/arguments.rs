@@ -119,4 +119,7 @@ pub struct New {
 pub struct About {
     /// A code such as `wrong-result`; without one, all codes
     pub code: Option<String>,
+    /// Print the licenses of all that the program is linked from
+    #[arg(long, conflicts_with = "code")]
+    pub notices: bool,
 }

@@ -8,3 +8,5 @@ pub mod vehicle;
 pub mod random;
 #[allow(dead_code, reason = "each test uses its own part of the references")]
 pub mod law;
+#[allow(dead_code, reason = "each test uses its own part of the references")]
+pub mod stepped;
