@@ -592,3 +592,27 @@ fn each_fault_counts_once_in_a_build_where_its_own_system_shows_it() {
     let mean = tests as f64 / count as f64;
     assert!((proof.metrics.mean_tests - mean).abs() < 1e-9, "{} {mean}", proof.metrics.mean_tests);
 }
+
+/// Twenty switches of eight positions in a row can stand in more ways than any machine goes through.
+#[test]
+fn a_load_behind_many_switches_is_judged_in_a_sample_and_says_so() {
+    let (mut controls, mut parts, mut wires, mut from) =
+        (String::new(), String::new(), String::new(), "BAT:+".to_string());
+    for at in 0..20 {
+        controls +=
+            &format!("c{at} = [{}]\n", [0, 1, 2, 3, 4, 5, 6, 7].map(|to| format!("\"p{to}\"")).join(", "));
+        parts += &format!(
+            "S{at} = {{ kind = \"switch\", makes = {{ \"1-2\" = \"c{at} p1 or c{at} p3 or c{at} p5\" }} }}\n"
+        );
+        wires += &format!("[\"A{at}\", \"{from}\", \"S{at}:1\", \"RD\", 1, 1],\n");
+        from = format!("S{at}:2");
+    }
+    parts += "E1 = { kind = \"lamp\", rating = \"12 V 5 W\" }";
+    wires +=
+        &format!("[\"Z1\", \"{from}\", \"E1:1\", \"RD\", 1, 1],\n[\"Z2\", \"E1:2\", \"G1\", \"BK\", 1, 1],");
+    let judged =
+        judge(&book_of(&circuit(&controls, &parts, &wires, "[intent]\nE1 = \"c0 p1\""), "12.8 V", "Text."));
+    let [load] = &judged.proof.judged[..] else { panic!("{:?}", judged.proof.judged) };
+    assert!(!load.complete && (9_000..40_000).contains(&load.states), "{load:?}");
+    assert!(!judged.of(Code::DeadFunction).is_empty());
+}

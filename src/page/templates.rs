@@ -77,6 +77,11 @@ impl Templates {
                 findings.push(Finding::new(Code::BadTemplate, Span::new(file, at..at), headline));
                 continue;
             }
+            if let Some(at) = too_deep(&sources.text(file).content) {
+                let headline = format!("loops stand {LOOPS} deep within each other at most");
+                findings.push(Finding::new(Code::BadTemplate, Span::new(file, at..at), headline));
+                continue;
+            }
             let mut tried = tera.clone();
             match tried.add_raw_template(name, &sources.text(file).content) {
                 Ok(()) => {
@@ -89,6 +94,7 @@ impl Templates {
         tera.register_function("t", Texts(Arc::clone(words)));
         // The library's own: a template of somebody else's book has no business in the environment.
         tera.register_function("get_env", Closed);
+        tera.register_function("range", Counted);
         let as_is = |&(name, text): &(&str, &str)| {
             let own = sources.find(&format!("templates/{name}"));
             let text = own.map_or(text, |file| sources.text(file).content.as_str());
@@ -121,7 +127,11 @@ impl Templates {
 
     /// A template filled in with a view; one that fails is noted, and nothing stands in its place.
     pub fn render(&self, name: &str, view: &impl Serialize) -> String {
-        let filled = Context::from_serialize(view).and_then(|context| self.tera.render(name, &context));
+        let filled = Context::from_serialize(view).and_then(|context| {
+            let mut page = Page(Vec::new());
+            self.tera.render_to(name, &context, &mut page)?;
+            Ok(String::from_utf8_lossy(&page.0).into_owned())
+        });
         filled.unwrap_or_else(|error| {
             let span = self.files.get(name).map_or(self.fallback, |&file| Span::new(file, 0..0));
             self.failed.lock().expect("noting a finding cannot fail half way").push(bad(&error, span));
@@ -172,6 +182,63 @@ impl tera::Function for Closed {
     fn call(&self, _: &std::collections::HashMap<String, Value>) -> tera::Result<Value> {
         Err(tera::Error::msg("there is no such function here: a template sees what it is given, and no more"))
     }
+}
+
+/// Loops within each other in an author's template, numbers that it may count to, and bytes of a page that it fills: beyond these, it
+/// would keep the machine busy without end.
+const LOOPS: usize = 3;
+const COUNTED: u64 = 1_000;
+const PAGE: usize = 64 << 20;
+
+/// The function `range`, as the library has it, within a bound.
+struct Counted;
+
+impl tera::Function for Counted {
+    #[expect(clippy::disallowed_types, reason = "tera hands values over so")]
+    fn call(&self, values: &std::collections::HashMap<String, Value>) -> tera::Result<Value> {
+        let number = |name: &str, usual: u64| values.get(name).map_or(Some(usual), Value::as_u64);
+        let (start, end, step) = (number("start", 0), number("end", 0), number("step_by", 1));
+        match (start, end, step) {
+            (Some(start), Some(end), Some(step)) if step > 0 && end <= COUNTED => {
+                Ok((start..end).step_by(step as usize).map(Value::from).collect())
+            }
+            _ => Err(tera::Error::msg(format!("`range` counts from `start` to `end`, {COUNTED} at most"))),
+        }
+    }
+}
+
+/// A page while it is filled in.
+struct Page(Vec<u8>);
+
+impl std::io::Write for Page {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        if self.0.len() + bytes.len() > PAGE {
+            return Err(std::io::Error::other(format!("a page has {PAGE} bytes at most")));
+        }
+        self.0.extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Where loops stand deeper within each other than they may.
+fn too_deep(text: &str) -> Option<usize> {
+    let mut depth = 0usize;
+    for (at, _) in text.match_indices("{%") {
+        let inside = text[at + 2..].trim_start_matches(['-', ' ', '\t', '\n']);
+        if inside.starts_with("for ") {
+            depth += 1;
+        } else if inside.starts_with("endfor") {
+            depth = depth.saturating_sub(1);
+        }
+        if depth > LOOPS {
+            return Some(at);
+        }
+    }
+    None
 }
 
 /// The templates that one takes in, and the places of the words that do so.

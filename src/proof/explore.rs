@@ -29,6 +29,10 @@ pub struct States {
 /// vehicle, whose loads all hang on one ignition feed, within a second.
 pub const ALL: usize = 2_048;
 
+/// So many ways in which the controls of a load's own feed and ground side can stand are gone through, where it cannot be gone
+/// through whole: a row of switches with many positions each has more than any machine can hold.
+const LEAVES: usize = 8_192;
+
 /// How many states are drawn beside all pairs when a load cannot be gone through whole.
 const SAMPLE: usize = 128;
 
@@ -92,6 +96,9 @@ impl<'a> Explorer<'a> {
             leaves.push(state_of(fixed));
             return;
         };
+        if own && leaves.len() >= LEAVES {
+            return;
+        }
         for to in self.choices[control.index()].clone() {
             fixed[control.index()] = Some(to);
             self.grow(fixed, part, element, own, leaves);
