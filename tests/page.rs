@@ -317,9 +317,9 @@ fn a_template_cannot_reach_the_world_or_run_without_end() {
         "{% for a in range(end=100000000) %}x{% endfor %}",
         "{% for a in range(end=9) %}{% for a in range(end=9) %}{% for a in range(end=9) %}{% for a in range(end=9) %}\
          {% endfor %}{% endfor %}{% endfor %}{% endfor %}",
-        "{% for a in range(end=1000) %}{% for a in range(end=1000) %}{{ chrome.title }}{{ chrome.title }}{{ chrome.title }}\
+        "{% for a in range(end=200) %}{% for a in range(end=200) %}{% for a in range(end=200) %}{{ chrome.title }}{{ chrome.title }}\
          {{ chrome.title }}{{ chrome.title }}{{ chrome.title }}{{ chrome.title }}{{ chrome.title }}{{ chrome.title }}\
-         {% endfor %}{% endfor %}",
+         {% endfor %}{% endfor %}{% endfor %}",
     ] {
         let files = [
             ("templates/contents.html", hostile),

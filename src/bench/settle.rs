@@ -61,7 +61,8 @@ impl Bench<'_> {
             };
             match (one_by_one(Pace::FirstFirst)?, one_by_one(Pace::LastFirst)?) {
                 (Some(first), Some(last)) if first.rests_as(&last) => *self = first,
-                (Some(_), Some(_)) => return Err(Upset::Race(restless)),
+                // A real vehicle comes to rest, one way or another.
+                (Some(_), _) | (_, Some(_)) => return Err(Upset::Race(restless)),
                 _ if self.planted.is_empty() => return Err(Upset::Chatter(restless)),
                 _ => self.shake()?,
             }
@@ -263,7 +264,8 @@ impl Bench<'_> {
             }
         }
         for (charge, store) in self.charges.iter_mut().zip(&self.rig.stores) {
-            *charge += self.solver.point().amps(store.id) * seconds / store.farads;
+            // What is left of a charge that has nearly ended does not go on as long as one waits.
+            *charge += self.solver.point().amps(store.id) * seconds.min(SLICE) / store.farads;
         }
         self.now += seconds;
     }

@@ -187,7 +187,7 @@ impl tera::Function for Closed {
 /// Loops within each other in an author's template, numbers that it may count to, and bytes of a page that it fills: beyond these, it
 /// would keep the machine busy without end.
 const LOOPS: usize = 3;
-const COUNTED: u64 = 1_000;
+const COUNTED: u64 = 200;
 const PAGE: usize = 64 << 20;
 
 /// The function `range`, as the library has it, within a bound.

@@ -75,7 +75,17 @@ impl<'a> Explorer<'a> {
         if !complete {
             leaves.extend(self.sample(&reached));
         }
-        let list = leaves.into_iter().flat_map(|leaf| self.with_controls(leaf, when)).collect();
+        let beside: usize = when
+            .controls()
+            .iter()
+            .filter(|control| !reached.contains(control))
+            .fold(1, |count, control| count.saturating_mul(self.choices[control.index()].len()));
+        // Controls that an intent names and that do not reach the load stay at rest where they would be too many.
+        let complete = complete && leaves.len().saturating_mul(beside) <= 8 * LEAVES;
+        let list = match leaves.len().saturating_mul(beside) <= 8 * LEAVES {
+            true => leaves.into_iter().flat_map(|leaf| self.with_controls(leaf, when)).collect(),
+            false => leaves,
+        };
         Some(States { list, complete })
     }
 

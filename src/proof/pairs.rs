@@ -12,7 +12,7 @@ use super::script::Script;
 use super::steps;
 use super::trouble::{End, names, target};
 use crate::bench::Frame;
-use crate::book::{Book, BuildId, Fault, FaultId, PageId, SheetId, Target};
+use crate::book::{Book, BuildId, Fault, FaultId, PageId, Target};
 use rayon::prelude::*;
 
 /// So many pairs of a book are judged; of more than that an even sample.
@@ -77,7 +77,6 @@ pub struct Twos<'b> {
     pub fleet: &'b Fleet,
     pub build: BuildId,
     pub script: Script<'b>,
-    pub about: Option<SheetId>,
     /// The faults that are found alone.
     pub found: Vec<FaultId>,
     /// One pair in so many is judged.
@@ -182,7 +181,7 @@ pub fn prove(book: &Book, faults: &[Showing], memory: &mut Store<Doubles>, progr
             });
             let found: Vec<FaultId> = own.map(|showing| showing.fault).collect();
             let script = Script::whole(book, page);
-            twos.push(Twos { fleet: &fleet, build: rig.build, script, about, found, every: 1 });
+            twos.push(Twos { fleet: &fleet, build: rig.build, script, found, every: 1 });
         }
     }
     let count = |two: &Twos| {

@@ -117,8 +117,6 @@ const TOP: &[&str] = &[
     "circuits",
     "clippy.toml",
     "content",
-    "deny.toml",
-    "rust-toolchain.toml",
     "src",
     "target",
     "templates",

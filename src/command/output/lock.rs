@@ -3,6 +3,7 @@
 use super::OWN;
 use super::place::{Place, Standing};
 use crate::command::Failure;
+use same_file::Handle;
 use std::fs::{self, File, TryLockError};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -41,20 +42,25 @@ pub fn take(place: &Place) -> Result<File, Failure> {
     }
 }
 
-/// Whether the file that was opened still stands under its name.
+/// Whether the file that was opened still stands under its name: every system lets others move or remove one that is open.
 fn is_still(file: &File, path: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt;
-        let (Ok(opened), Ok(standing)) = (file.metadata(), fs::metadata(path)) else {
-            return false;
-        };
-        (opened.dev(), opened.ino()) == (standing.dev(), standing.ino())
-    }
-    // A file that is open cannot be replaced there.
-    #[cfg(not(unix))]
-    {
-        let _ = file;
-        path.exists()
+    let opened = file.try_clone().and_then(Handle::from_file);
+    matches!((opened, Handle::from_path(path)), (Ok(opened), Ok(standing)) if opened == standing)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_was_made_anew_is_another() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (path, other) = (folder.path().join("lock"), folder.path().join("other"));
+        let file = File::create(&path).expect("a file");
+        assert!(is_still(&file, &path));
+        fs::rename(&path, other).expect("it can be moved");
+        assert!(!is_still(&file, &path), "nothing stands there");
+        File::create(&path).expect("a file");
+        assert!(!is_still(&file, &path), "another one stands there");
     }
 }
