@@ -130,3 +130,20 @@ fn a_part_of_which_only_the_kind_is_written_is_told_and_ends_nothing() {
         assert!(text(&ended.stdout).contains("missing-key"), "{kind}");
     }
 }
+
+#[test]
+fn why_says_that_it_answers_for_what_could_be_read() {
+    let shelf = Shelf::new();
+    let book = shelf.book("half");
+    let whole = run(&["why", ""], &book);
+    assert_eq!((whole.status.code(), text(&whole.stderr).as_str()), (Some(0), ""));
+    revise(&book, "circuits/reversing.toml", |text| format!("{text}\n[parts.K9]\nkind = \"relya\"\n"));
+    let half = run(&["why", ""], &book);
+    assert_eq!(half.status.code(), Some(1));
+    assert!(
+        text(&half.stderr).contains("not all of circuits/reversing.toml could be read"),
+        "{}",
+        text(&half.stderr)
+    );
+    assert_eq!(half.stdout, whole.stdout);
+}

@@ -940,9 +940,9 @@ fn a_lab_shows_its_checkout_build_and_texts() {
                         assert_eq!(options.get(&number(1)), Some(&words::point(book, from)));
                         assert_eq!(options.get(&number(2)), Some(&words::point(book, to)));
                     }
-                    Act::Measure { instrument, wire, .. } => {
+                    Act::Measure { instrument, wire, toward } => {
                         assert_eq!(tools.get(words::tool(instrument)), Some(&number(0)));
-                        assert_eq!(options.get(&number(1)), Some(&words::wire(book, wire)));
+                        assert_eq!(options.get(&number(1)), Some(&words::around(book, wire, toward)));
                     }
                     _ => panic!("{act:?} is no placement"),
                 }

@@ -70,8 +70,8 @@ const STEP_LINE: &[(&str, &str)] = &[
     ("act.reconnect", "reconnect {wire} at {end}"),
     ("act.connect", "{tool} {from} to {to}"),
     ("act.measure", "{tool} in {wire}"),
-    ("act.measure-toward", "{tool} in {wire} toward {end}"),
     ("act.remove", "remove {tool}"),
+    ("point.toward", "{wire} toward {end}"),
     ("act.substitute", "substitute {item}"),
     ("act.reset", "reset {part}"),
     ("act.wait", "wait {time}"),
@@ -248,13 +248,8 @@ impl Say<'_> {
                 let values = [("tool", &*self.instrument(instrument)), ("from", &*from), ("to", &*to)];
                 self.words.fill("act.connect", &values)
             }
-            Act::Measure { instrument, wire, toward: Some(end) } => {
-                let end = self.book.end_name(self.book.wire(wire).ends[end as usize]);
-                let (tool, wire) = (self.instrument(instrument), self.wire(wire));
-                self.words.fill("act.measure-toward", &[("tool", &*tool), ("wire", &*wire), ("end", &*end)])
-            }
-            Act::Measure { instrument, wire, toward: None } => {
-                let values = [("tool", &*self.instrument(instrument)), ("wire", &*self.wire(wire))];
+            Act::Measure { instrument, wire, toward } => {
+                let values = [("tool", &*self.instrument(instrument)), ("wire", &*self.around(wire, toward))];
                 self.words.fill("act.measure", &values)
             }
             Act::Remove(instrument) => {
@@ -272,6 +267,14 @@ impl Say<'_> {
     fn wire_end(&self, key: &str, wire: WireId, end: u8) -> String {
         let at = self.book.end_name(self.book.wire(wire).ends[end as usize]);
         self.words.fill(key, &[("wire", &self.wire(wire)), ("end", &at)])
+    }
+
+    /// Where a clamp or an ammeter is, and the end toward which it counts current as positive.
+    pub fn around(&self, wire: WireId, toward: Option<u8>) -> String {
+        match toward {
+            Some(end) => self.wire_end("point.toward", wire, end),
+            None => self.wire(wire),
+        }
     }
 
     /// A place for a lead: `K4:86`, `X12:3 chassis`, `battery +`, `ground`.

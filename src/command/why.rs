@@ -35,10 +35,12 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let subjects = asked(&book, rig, arguments.part.as_deref())?;
     let instruments = bench.instruments().into_iter().map(Subject::Instrument);
     let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
-    // First what is seen while a technician looks; all else is told as it stands at the end of that.
+    // What flashes is told of the moment at which one begins to look; where a fuse opens meanwhile, all is told of what is left.
+    let begun = bench.clone();
     let Ok(readings) = bench.observe(&shown, 0.0) else {
         return Err(Failure("the vehicle does not come to rest".to_string()));
     };
+    let bench = if begun.blown_links() == bench.blown_links() { begun } else { bench };
     let told = |(&subject, reading): (&Subject, &Reading)| {
         let words = reading.words(book.looks(subject));
         let why = crate::proof::statements::why(&bench, subject);
@@ -65,7 +67,15 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
             }
         }
     }
-    Ok(Outcome::Clean)
+    if book.unread.is_empty() {
+        return Ok(Outcome::Clean);
+    }
+    let files: Vec<&str> = book.unread.iter().map(|file| folder.sources.text(*file).path.as_str()).collect();
+    tell(format_args!(
+        "goodground: not all of {} could be read, and this answers for the rest; `goodground prove` says what is wrong there",
+        files.join(", ")
+    ));
+    Ok(Outcome::Findings)
 }
 
 /// What is told of a load, a relay or an instrument: what it shows and why, with what that depends on.

@@ -54,15 +54,21 @@ pub fn read(sources: &Sources, images: &[String]) -> (Book, Findings) {
     let (mut book, _) = resolve(&log, images);
     clash::check(&book, &log);
     let findings = log.into_findings();
-    let lacking = findings.iter().filter(|finding| leaves_out(finding.code));
-    book.unread = lacking.map(|finding| finding.span.file).collect();
+    book.unread = lacking(&findings);
     (book, believable(findings, sources))
+}
+
+/// The files of which something is not in the book.
+fn lacking(findings: &Findings) -> BTreeSet<FileId> {
+    findings.iter().filter(|finding| leaves_out(finding.code)).map(|finding| finding.span.file).collect()
 }
 
 /// Reads a book, and the file `state` as a state of its vehicle, in the words of a claim: `key run, without D1`. The findings
 /// are those of the state alone.
 pub fn state(sources: &Sources, images: &[String], state: FileId) -> (Book, Vec<Setup>, Findings) {
-    let (book, index) = resolve(&Log::new(sources), images);
+    let log = Log::new(sources);
+    let (mut book, index) = resolve(&log, images);
+    book.unread = lacking(&log.into_findings());
     let log = Log::new(sources);
     let content = &sources.text(state).content;
     let reader = Reader { book: &book, index: &index, log: &log };

@@ -158,19 +158,21 @@ pub fn act(book: &Book, act: &Act) -> String {
             let (from, to) = (point(book, from), point(book, to));
             fill("act.connect", &[("tool", tool(instrument)), ("from", &from), ("to", &to)])
         }
-        Act::Measure { instrument, wire: id, toward: Some(at) } => {
-            let toward = end(book, book.wire(id).ends[usize::from(at)]);
-            let values = [("tool", tool(instrument)), ("wire", &wire(book, id)), ("end", &toward)];
-            fill("act.measure-toward", &values)
-        }
-        Act::Measure { instrument, wire: id, toward: None } => {
-            fill("act.measure", &[("tool", tool(instrument)), ("wire", &wire(book, id))])
+        Act::Measure { instrument, wire, toward } => {
+            fill("act.measure", &[("tool", tool(instrument)), ("wire", &around(book, wire, toward))])
         }
         Act::Remove(instrument) => fill("act.remove", &[("tool", tool(instrument))]),
         Act::Substitute(of) => fill("act.substitute", &[("item", &item(book, of))]),
         Act::ResetBreaker(of) => of_part("act.reset", of),
         Act::Wait(seconds) => fill("act.wait", &[("time", &base(seconds, Dimension::Time))]),
     }
+}
+
+/// Where a clamp is, and which way it counts.
+pub fn around(book: &Book, id: WireId, toward: Option<u8>) -> String {
+    let Some(at) = toward else { return wire(book, id) };
+    let toward = end(book, book.wire(id).ends[usize::from(at)]);
+    fill("point.toward", &[("wire", &wire(book, id)), ("end", &toward)])
 }
 
 pub fn setup(book: &Book, setup: &[Setup]) -> Vec<String> {

@@ -195,10 +195,10 @@ pub fn page(kit: &Kit, path: &str, lab: &Lab) -> Output {
     let tools = tools
         .filter(|(at, tool)| *at < 2 || asked(tool))
         .map(|(at, tool)| Choice { value: at.to_string(), text: say.instrument(*tool) });
-    let clamped = wires(lab)
-        .into_iter()
-        .enumerate()
-        .map(|(at, wire)| Choice { value: (lab.points.len() + at).to_string(), text: say.wire(wire) });
+    let clamped = wires(lab).into_iter().enumerate().map(|(at, (wire, toward))| Choice {
+        value: (lab.points.len() + at).to_string(),
+        text: say.around(wire, toward),
+    });
     let build = kit.book.build_name(lab.build);
     let sheet = kit.book.page(lab.page).sheet;
     let view = Page {
@@ -233,14 +233,14 @@ fn steps(kit: &Kit, page: PageId) -> Vec<Step> {
         .collect()
 }
 
-/// The wires that a clamp or an ammeter can be put on.
-fn wires(lab: &Lab) -> Vec<WireId> {
-    let mut wires: Vec<WireId> = Vec::new();
+/// The wires that a clamp or an ammeter can be put on, and which way round.
+fn wires(lab: &Lab) -> Vec<(WireId, Option<u8>)> {
+    let mut wires: Vec<(WireId, Option<u8>)> = Vec::new();
     for act in &lab.probes {
-        if let Act::Measure { wire, .. } = act
-            && !wires.contains(wire)
+        if let Act::Measure { wire, toward, .. } = act
+            && !wires.contains(&(*wire, *toward))
         {
-            wires.push(*wire);
+            wires.push((*wire, *toward));
         }
     }
     wires
@@ -256,8 +256,8 @@ fn data(kit: &Kit, lab: &Lab) -> Data {
     let wires = wires(lab);
     let probe = |act: &Act| match act {
         Act::Connect { instrument, from, to } => (tool(instrument), at(from), at(to)),
-        Act::Measure { instrument, wire, .. } => {
-            let place = wires.iter().position(|other| other == wire).unwrap_or_default();
+        Act::Measure { instrument, wire, toward } => {
+            let place = wires.iter().position(|other| *other == (*wire, *toward)).unwrap_or_default();
             (tool(instrument), lab.points.len() + place, 0)
         }
         _ => (TOOLS.len(), 0, 0),
