@@ -176,7 +176,7 @@ test("by mouse on a tablet: controls, light, hands, verdict, a file to hand in a
   const control = page.locator("fieldset").first();
   await control.getByRole("radio").nth(1).check();
   await page.getByLabel("First lead at").selectOption({ label: "battery +" });
-  await page.getByLabel("Second lead at").selectOption({ label: "ground" });
+  await page.getByLabel("Second lead at").selectOption({ label: "ground (clean metal)" });
   await page.getByRole("button", { name: "Read", exact: true }).click();
   assert.equal(await page.locator("#reading").textContent(), "lit");
   assert.match(await page.locator("#count").textContent(), /^Readings: 1; minutes: about 2$/);
