@@ -8,7 +8,7 @@ use goodground::proof::intent::Wrong;
 use goodground::proof::trouble::{End, suspect_names, target};
 
 /// A sheet with a battery, a ground and some lines of each section.
-fn circuit(controls: &str, parts: &str, wires: &str, rest: &str) -> String {
+pub fn circuit(controls: &str, parts: &str, wires: &str, rest: &str) -> String {
     format!(
         r#"title = "Sheet"
 [controls]

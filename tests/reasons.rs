@@ -1,6 +1,7 @@
 //! Turns states of small vehicles into what is read and why, each held against what an instrument or the fault itself says.
 
 use crate::book::sheet;
+use crate::promises;
 use goodground::bench::{Bench, Reading, Stands, Stop, Upset, Why};
 use goodground::book::{Book, Instrument, Setup, Subject};
 use goodground::proof::corners::middle;
@@ -12,24 +13,9 @@ use goodground::source::Sources;
 
 /// A sheet with a battery, a fuse, these parts and wires.
 fn circuit(controls: &str, parts: &str, wires: &str) -> String {
-    format!(
-        r#"title = "Sheet"
-[controls]
-{controls}
-[parts]
-BAT = {{ kind = "battery", internal = "5 mohm" }}
-F1 = {{ kind = "fuse", rating = "10 A" }}
-G1 = {{ kind = "ground" }}
-{parts}
-[harness.main]
-columns = ["id", "from", "to", "color", "mm2", "m"]
-wires = [
-    ["W1", "BAT:-", "G1", "BK", 16, 0.5],
-    ["W2", "BAT:+", "F1:1", "RD", 2.5, 1],
-{wires}
-]
-"#
-    )
+    let parts = format!("F1 = {{ kind = \"fuse\", rating = \"10 A\" }}\n{parts}");
+    let wires = format!("    [\"W2\", \"BAT:+\", \"F1:1\", \"RD\", 2.5, 1],\n{wires}");
+    promises::circuit(controls, &parts, &wires, "")
 }
 
 /// Looks at a vehicle in a state, in the words of a claim.

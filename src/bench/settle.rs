@@ -276,21 +276,18 @@ impl Bench<'_> {
         const USED_UP: f64 = 1.0 - 1e-9;
         for index in 0..self.links.len() {
             let link = self.rig.links[index];
-            if !self.links[index].open && self.links[index].used >= USED_UP {
+            let state = self.links[index];
+            if !state.open && state.used >= USED_UP {
                 self.blows.retain(|(part, _)| *part != link.part);
                 self.blows.push((link.part, self.path(link.id.0 as usize)));
-            }
-            let state = &mut self.links[index];
-            if !state.open && state.used >= USED_UP {
-                state.open = true;
-                state.since = self.now;
+                self.links[index] = LinkState { open: true, since: self.now, ..state };
                 self.solver.set_conductance(link.id, 0.0);
                 self.dirty = true;
             } else if state.open
                 && link.protection == Protection::SelfResetting
                 && self.now >= state.since + RESET_SECONDS - 1e-9
             {
-                *state = LinkState::fresh(self.now);
+                self.links[index] = LinkState::fresh(self.now);
                 self.solver.set_conductance(link.id, link.conductance);
                 self.dirty = true;
             }

@@ -268,7 +268,7 @@ impl Bench<'_> {
                 }
                 let (a, b) = self.rig.ends[element];
                 let next = if a == node { b } else { a };
-                let sum = here + self.hindrance(element, node == b, usual);
+                let sum = here + self.hindrance(element, node, usual);
                 if sum < cost[next.0 as usize] {
                     cost[next.0 as usize] = sum;
                     came[next.0 as usize] = Some((element, node));
@@ -291,15 +291,14 @@ impl Bench<'_> {
         Some((cost[to.0 as usize], stops))
     }
 
-    /// How much an element stands in the way of a current, none where it conducts: least where it is open and would not be in
+    /// How much an element stands in the way of a current from a node of its, none where it conducts: least where it is open and would not be in
     /// a vehicle that is whole, more where a control would close it, most where no hand can do anything about it.
-    fn hindrance(&self, element: usize, backwards: bool, usual: Option<&[bool]>) -> u32 {
+    fn hindrance(&self, element: usize, from: NodeId, usual: Option<&[bool]>) -> u32 {
         const BROKEN: u32 = 1;
         const OPEN: u32 = 100;
         const BLOCKED: u32 = 10_000;
         if self.conducts(element) {
-            let (a, b) = self.rig.ends[element];
-            return if self.blocks(element, if backwards { b } else { a }) { BLOCKED } else { 0 };
+            return if self.blocks(element, from) { BLOCKED } else { 0 };
         }
         match self.rig.contact_of[element] {
             Some(contact) if !usual.is_some_and(|usual| usual[contact]) => OPEN,

@@ -81,12 +81,12 @@ impl<'a> Explorer<'a> {
             .filter(|control| !reached.contains(control))
             .fold(1, |count, control| count.saturating_mul(self.choices[control.index()].len()));
         // Controls that an intent names and that do not reach the load stay at rest where they would be too many.
-        let complete = complete && leaves.len().saturating_mul(beside) <= 8 * LEAVES;
-        let list = match leaves.len().saturating_mul(beside) <= 8 * LEAVES {
+        let fits = leaves.len().saturating_mul(beside) <= 8 * LEAVES;
+        let list = match fits {
             true => leaves.into_iter().flat_map(|leaf| self.with_controls(leaf, when)).collect(),
             false => leaves,
         };
-        Some(States { list, complete })
+        Some(States { list, complete: complete && fits })
     }
 
     fn grow(

@@ -152,8 +152,8 @@ fn spoiled(random: &mut Random, files: &[(String, String)]) -> Vec<(String, Stri
                 slip(text, at, length, &piece);
             }
             1 => {
-                let digits = [["0", "1e308", "-1", "1e-320", "999999"][random.below(5)], "0"];
-                slip(text, at, random.below(3), digits[0]);
+                let number = ["0", "1e308", "-1", "1e-320", "999999"][random.below(5)];
+                slip(text, at, random.below(3), number);
             }
             _ => slip(text, at, length, SLIPS[random.below(SLIPS.len())]),
         }
