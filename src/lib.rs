@@ -21,6 +21,7 @@ pub mod study;
 pub mod check;
 pub mod draft;
 pub mod draw;
+pub mod about;
 pub mod page;
 pub mod report;
 pub mod command;

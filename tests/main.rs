@@ -10,6 +10,7 @@ mod printed;
 mod shelf;
 mod vehicle;
 
+mod about;
 mod again;
 mod awake;
 mod draft;

@@ -1,9 +1,10 @@
-//! `goodground about`: prints the manual page of a finding's code, or the list of codes.
+//! `goodground about`: prints a page of the reference, or the list of its pages.
 
 use super::arguments::About;
 use super::say::say;
 use super::{Failure, Outcome};
-use crate::finding::{Code, Severity};
+use crate::about::{Group, pages, terminal};
+use crate::read::suggestion;
 
 /// What a release has to say of others' work; a test keeps it.
 const NOTICES: &str = include_str!("notices.txt");
@@ -14,56 +15,22 @@ pub fn run(arguments: &About) -> Result<Outcome, Failure> {
         say(NOTICES)?;
         return Ok(Outcome::Clean);
     }
-    let Some(name) = &arguments.code else {
-        for code in Code::ALL {
-            let weight = if code.severity() == Severity::Error { "error" } else { "warning" };
-            say(format_args!("{:<22} {:<8} {}\n", code.name(), weight, code.meaning()))?;
+    let pages = pages();
+    let Some(name) = &arguments.name else {
+        for group in Group::ALL {
+            say(format_args!("{}:\n", group.title()))?;
+            for page in pages.iter().filter(|page| page.group == *group) {
+                say(format_args!("  {:<22} {}\n", page.name, page.tells))?;
+            }
+            say("\n")?;
         }
         return Ok(Outcome::Clean);
     };
-    let Some(code) = Code::ALL.iter().find(|code| code.name() == name) else {
-        return Err(Failure(format!("there is no code `{name}`; `goodground about` lists them")));
+    let Some(page) = pages.iter().find(|page| page.name == name) else {
+        let near = suggestion(name, pages.iter().map(|page| page.name));
+        let near = near.unwrap_or_else(|| "`goodground about` lists all".to_string());
+        return Err(Failure(format!("there is no page `{name}`; {near}")));
     };
-    say(format_args!("{}: {}", code.name(), shown(code.page())))?;
+    say(terminal(&format!("{}: {}", page.name, page.text)))?;
     Ok(Outcome::Clean)
-}
-
-/// A manual page for a terminal: an excerpt stands indented under the name of its file, and what is wrong in it is pointed at.
-fn shown(page: &str) -> String {
-    let mut text = String::new();
-    let mut excerpt = false;
-    for line in page.lines() {
-        let line = line.replace("# here", "<--").replace("<!-- here -->", "<--");
-        match line.strip_prefix("```") {
-            Some(head) if !excerpt => {
-                text.push_str(&format!("  in {}:\n\n", head.split(' ').next_back().unwrap_or_default()));
-            }
-            Some(_) => {}
-            None if excerpt && !line.is_empty() => text.push_str(&format!("    {line}\n")),
-            None => text.push_str(&format!("{line}\n")),
-        }
-        excerpt ^= line.starts_with("```");
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn an_excerpt_stands_under_its_file() {
-        let page = "A slip.\n\n```md content/a.md\n- Expect: H9 lti <!-- here -->\n```\n\nRepair: mend it.\n";
-        let text = "A slip.\n\n  in content/a.md:\n\n    - Expect: H9 lti <--\n\nRepair: mend it.\n";
-        assert_eq!(shown(page), text);
-    }
-
-    #[test]
-    fn every_page_fits_a_terminal() {
-        for code in Code::ALL {
-            let text = format!("{}: {}", code.name(), shown(code.page()));
-            let long = text.lines().find(|line| line.chars().count() > 80);
-            assert_eq!(long, None, "{}", code.name());
-        }
-    }
 }

@@ -23,7 +23,7 @@ pub enum Command {
     Draft(Draft),
     /// Make a folder with a small book to start from
     New(New),
-    /// Tell what a finding's code means and how to mend it
+    /// Tell what may be written, and what a finding means and how to mend it
     About(About),
 }
 
@@ -117,9 +117,9 @@ pub struct New {
 
 #[derive(Debug, Clone, Args)]
 pub struct About {
-    /// A code such as `wrong-result`; without one, all codes
-    pub code: Option<String>,
+    /// A topic, a kind of part or a finding, such as `steps`, `relay` or `wrong-result`; without one, all of them
+    pub name: Option<String>,
     /// Print the licenses of all that the program is linked from
-    #[arg(long, conflicts_with = "code")]
+    #[arg(long, conflicts_with = "name")]
     pub notices: bool,
 }

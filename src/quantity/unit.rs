@@ -137,6 +137,11 @@ impl Unit {
         UNITS.iter().find(|unit| unit.symbol == symbol).copied()
     }
 
+    /// The whole table, the units of a dimension one after the other.
+    pub fn all() -> &'static [Unit] {
+        UNITS
+    }
+
     /// Every symbol of the table, for near-miss suggestions.
     pub fn symbols() -> impl Iterator<Item = &'static str> {
         UNITS.iter().map(|unit| unit.symbol)

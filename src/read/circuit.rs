@@ -2,6 +2,7 @@
 
 use super::condition::{self, Speaker};
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::log::{Log, suggestion};
 use super::phrase::pieces;
 use super::statement::{Reader, one_look};
@@ -14,6 +15,117 @@ use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
 use toml::Spanned;
 use toml::de::DeTable;
+
+/// What a circuit sheet has.
+pub const SHEET: &[Key] = &[
+    Key::must("title", Takes::Text, r#""Starting""#, "The sheet's title."),
+    Key::may(
+        "controls",
+        Takes::Each(
+            "a control's id",
+            "lever",
+            &Takes::Any(&[Takes::Texts, Takes::Text, Takes::Table(control::CONTROL)]),
+        ),
+        "it has none of its own",
+        r#"{ lever = ["forward", "reverse"], tank = "0..60 l" }"#,
+        "What a person or nature moves. Every control of a book can be named on every sheet.",
+    ),
+    Key::may(
+        "parts",
+        Takes::Each("a part's id", "K4", &Takes::Table(part::PART)),
+        "it has none of its own",
+        r#"{ F9 = { kind = "fuse", rating = "10 A" }, G9 = { kind = "ground" } }"#,
+        "The parts, each with a kind.",
+    ),
+    Key::may(
+        "harness",
+        Takes::Each("a harness's id", "chassis", &Takes::Table(wire::HARNESS)),
+        "it has no wires",
+        r#"{ chassis = { wires = "chassis.csv" } }"#,
+        "The wires, by the harness they lie in. One harness may have wires on several sheets.",
+    ),
+    Key::may(
+        "connectors",
+        Takes::Each("a connector's id", "X2", &Takes::Table(connector::CONNECTOR)),
+        "it has none of its own",
+        r#"{ X2 = { joins = ["chassis", "lift"] } }"#,
+        "Plugs between two harnesses.",
+    ),
+    Key::may(
+        "intent",
+        Takes::Each(
+            "a load's id",
+            "H1",
+            &Takes::Any(&[
+                Takes::Condition,
+                Takes::Table(CASE),
+                Takes::List(&Takes::Any(&[Takes::Condition, Takes::Table(CASE)])),
+            ]),
+        ),
+        "what its loads do is not held against anything",
+        r#"{ H1 = "key run", M1 = { when = "key start", shows = "running" } }"#,
+        "When each load is meant to work, in every position of all controls and in every build; it rests in all others.",
+    ),
+    Key::may(
+        "neighbors",
+        Takes::Table(NEIGHBORS),
+        "no wire is taken to chafe through to another",
+        r#"{ pairs = [["W3", "W7"]] }"#,
+        "Wires that lie side by side, so that one may chafe through to the other.",
+    ),
+    Key::may(
+        "drawing",
+        Takes::Table(DRAWING),
+        "the drawing finds its own order",
+        r#"{ order = ["F1", "S1"], together = [["K4", "D1"]] }"#,
+        "Wishes for the drawing.",
+    ),
+    Key::may(
+        "accepted",
+        Takes::Each("a fault's name, as its finding says it", "W3 open", &Takes::Text),
+        "every fault that no step shows is a finding",
+        r#"{ "G1 lost" = "three more wires share this ground" }"#,
+        "Faults that no step needs to show, each with the reason, which the book prints.",
+    ),
+];
+
+const CASE: &[Key] = &[
+    Key::must("when", Takes::Condition, r#""key run""#, "When it works."),
+    Key::may(
+        "shows",
+        Takes::Text,
+        "it works in full: lit, sounds, runs forwards",
+        r#""dim, lit""#,
+        "What it may look like then.",
+    ),
+];
+
+const NEIGHBORS: &[Key] =
+    &[Key::may("pairs", Takes::Groups, "none", r#"[["W3", "W7"], ["W3", "W8"]]"#, "Two wires each.")];
+
+const DRAWING: &[Key] = &[
+    Key::may(
+        "order",
+        Takes::Texts,
+        "as the current goes",
+        r#"["F1", "S1"]"#,
+        "Parts from the left to the right.",
+    ),
+    Key::may(
+        "include",
+        Takes::Texts,
+        "what its wires reach",
+        r#"["BAT"]"#,
+        "Parts of other sheets that this drawing shows too.",
+    ),
+    Key::may(
+        "together",
+        Takes::Groups,
+        "none",
+        r#"[["K4", "D1"]]"#,
+        "Groups of parts that are drawn side by side.",
+    ),
+];
 
 /// Parsed circuit files, which the tables below borrow.
 pub struct Documents<'a>(Vec<(FileId, Spanned<DeTable<'a>>)>);
@@ -43,7 +155,7 @@ pub fn read(documents: &Documents, book: &mut Book, index: &mut Index, log: &Log
         .0
         .iter()
         .map(|(file, document)| {
-            let table = Table::root(document, Origin { file: *file, offset: 0 }, "a circuit sheet");
+            let table = Table::root(document, Origin { file: *file, offset: 0 }, "a circuit sheet", SHEET);
             (sheet(*file, &table, book, index, log), table)
         })
         .collect();
@@ -81,7 +193,7 @@ pub fn read(documents: &Documents, book: &mut Book, index: &mut Index, log: &Log
 fn sheet(file: FileId, table: &Table, book: &mut Book, index: &mut Index, log: &Log) -> SheetId {
     let path = &log.sources.text(file).path;
     let id = path.trim_start_matches("circuits/").trim_end_matches(".toml").to_string();
-    let title = table.needed_text("title", "title = \"Starting\"", log);
+    let title = table.needed_text("title", log);
     let number = SheetId(book.sheets.len() as u32);
     index.sheets.insert(id.clone(), number);
     book.sheets.push(Sheet {
@@ -140,7 +252,7 @@ fn cases(
             return Some(Case { when: condition(&text_of(value, &what, log)?)?, shows: Vec::new() });
         }
         let table = intents.inside(value, value.span, what.clone(), log)?;
-        let when = table.needed_text("when", "when = \"key run\"", log);
+        let when = table.needed_text("when", log);
         let when = when.as_ref().and_then(&mut condition);
         let reader = Reader { book, index, log };
         let shows = table.text("shows", log).map(|text| shows(&reader, subject, &text));

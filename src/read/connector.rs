@@ -1,11 +1,19 @@
 //! Turns the `[connectors]` of a sheet into connectors, and the cavities that wires reach into their lists.
 
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::log::Log;
 use super::table::Table;
 use crate::book::{Book, Connector, ConnectorId, HarnessId, SheetId};
 use crate::finding::{Code, Finding};
 use crate::source::{Placed, Span};
+
+/// What a connector has.
+pub const CONNECTOR: &[Key] = &[
+    Key::must("joins", Takes::Texts, r#"["chassis", "lift"]"#, "The two harnesses that it joins."),
+    Key::may("name", Takes::Text, "its id", r#""Lift plug""#, "What a person calls it."),
+    Key::may("place", Takes::Text, "the book does not say", r#""left sill""#, "Where it is found."),
+];
 
 /// Enters the connectors of a sheet in the book.
 pub fn read(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, log: &Log) {
@@ -48,7 +56,7 @@ fn joins(table: &Table, index: &Index, log: &Log) -> Option<[HarnessId; 2]> {
     let names = table.texts("joins", log);
     let [a, b] = names.as_slice() else {
         match table.get("joins") {
-            None => table.missing("joins", "joins = [\"chassis\", \"lift\"]", log),
+            None => table.missing("joins", log),
             Some(value) => log.error(Code::WrongType, value.span, "a connector joins two harnesses"),
         }
         return None;

@@ -1,6 +1,7 @@
 //! Turns the `[controls]` of a sheet into controls of the book.
 
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::log::Log;
 use super::manual::distinct;
 use super::table::{Table, Value, bad_quantity, text_of};
@@ -41,6 +42,24 @@ const RESERVED: &[&str] = &[
     "wait",
     "disconnect",
     "reconnect",
+];
+
+/// What a control has that is written as a table.
+pub const CONTROL: &[Key] = &[
+    Key::may("name", Takes::Text, "its id", r#""Lift button""#, "What a person calls it."),
+    Key::must(
+        "positions",
+        Takes::Texts,
+        r#"["off", "on"]"#,
+        "Its positions, one word each; the first is where it rests.",
+    ),
+    Key::instead(
+        "range",
+        "positions",
+        Takes::Text,
+        r#""0..60 deg""#,
+        "The two ends of what is moved or warmed steplessly; the low end is at rest.",
+    ),
 ];
 
 /// Reads all controls of a sheet.
@@ -87,9 +106,12 @@ fn control(
     }
     let table = controls.inside(value, id.span, format!("the control `{}`", id.value), log)?;
     let name = table.text("name", log).map(|name| name.value);
-    let given = table.get("positions").or_else(|| table.get("range"));
+    let given = match table.get("range") {
+        None => table.get("positions"),
+        range => range,
+    };
     if given.is_none() {
-        table.missing("positions", "positions = [\"off\", \"on\"]", log);
+        table.missing("positions", log);
     }
     table.close(log);
     Some((range(&table, &given?, id, log)?, name))

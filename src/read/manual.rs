@@ -3,36 +3,136 @@
 use super::condition::{self, Speaker};
 use super::fitted::holds;
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::limit;
 use super::log::Log;
 use super::table::{Origin, Table, parse};
 use crate::book::{Book, Build, Condition, Manual, OptionGroup, Paper, Study};
 use crate::finding::{Code, Finding};
-use crate::quantity::{Amount, Band, Dimension, Volt};
+use crate::quantity::{Amount, Dimension, Volt};
 use crate::source::{FileId, Placed, Span};
 
 /// Where a book keeps its settings.
 pub const PATH: &str = "content/manual.toml";
 
-/// The supply of a 12 V vehicle from a tired battery to full charge, when the manual names none.
-const SUPPLY: (f64, f64) = (11.5, 14.4);
-
-/// Conductor temperature in degrees Celsius, when the manual names none.
-const TEMPERATURE: f64 = 25.0;
-
 /// The fewest letters of a class's seed: eight small letters are two hundred thousand million.
 const SEED: usize = 8;
 
+/// What `content/manual.toml` has.
+pub const MANUAL: &[Key] = &[
+    Key::must("title", Takes::Text, r#""Electrical service manual""#, "The book's title."),
+    Key::must("vehicle", Takes::Text, r#""Larkspur 19""#, "The vehicle, boat or machine it is for."),
+    Key::must("edition", Takes::Text, r#""First edition""#, "Which edition it is, printed on every page."),
+    Key::may(
+        "language",
+        Takes::Text,
+        "English",
+        r#""en""#,
+        "The language of the words that the program adds: `templates/strings/LANGUAGE.toml` in the book's folder.",
+    ),
+    Key::may(
+        "paper",
+        Takes::Word(|| PAPERS.iter().map(|(word, _)| *word).collect()),
+        "A4",
+        r#""Letter""#,
+        "The size of printed sheets.",
+    ),
+    Key::may(
+        "pages",
+        Takes::Texts,
+        "by name",
+        r#"["lift.md", "lift-checkout.md"]"#,
+        "The pages in their order.",
+    ),
+    Key::may(
+        "options",
+        Takes::Each("an option's id", "gearbox", &Takes::Table(OPTION)),
+        "all vehicles are alike",
+        r#"{ gearbox = { name = "Gearbox", choices = ["manual", "automatic"] } }"#,
+        "In what vehicles of the book differ: a build is one choice of each.",
+    ),
+    Key::may(
+        "exclude",
+        Takes::List(&Takes::Condition),
+        "every combination of choices is built",
+        r#"["gearbox manual and lift none"]"#,
+        "Combinations of choices that no vehicle has.",
+    ),
+    Key::may(
+        "proof",
+        Takes::Table(PROOF),
+        "each value below has its own",
+        r#"{ supply = "11.5..14.4 V", temperature = "25 degC" }"#,
+        "Between which ends everything is proved.",
+    ),
+    Key::may(
+        "study",
+        Takes::Table(STUDY),
+        "the study pack is the same for all classes",
+        r#"{ seed = "spring class 2031", exam = true }"#,
+        "What an instructor sets for a class.",
+    ),
+];
+
+const OPTION: &[Key] = &[
+    Key::may("name", Takes::Text, "its id", r#""Gearbox""#, "What a person calls it."),
+    Key::must(
+        "choices",
+        Takes::Texts,
+        r#"["manual", "automatic"]"#,
+        "What there is to choose from, two or more.",
+    ),
+];
+
+const PROOF: &[Key] = &[SUPPLY, TEMPERATURE];
+
+const SUPPLY: Key = Key::usually(
+    "supply",
+    Takes::Range(Dimension::Potential),
+    ("11.5..14.4 V", "a 12 V vehicle from a tired battery to full charge"),
+    r#""11.5..14.4 V""#,
+    "The lowest and the highest voltage of the battery.",
+);
+
+const TEMPERATURE: Key = Key::usually(
+    "temperature",
+    Takes::Quantity(Dimension::Temperature),
+    ("25 degC", "common practice, no source"),
+    r#""25 degC""#,
+    "The temperature of all conductors.",
+);
+
+const STUDY: &[Key] = &[
+    Key::may(
+        "seed",
+        Takes::Text,
+        "questions and numbers are drawn from the book alone",
+        r#""spring class 2031""#,
+        "What a class's questions and numbers are drawn with: eight letters or more, and kept secret.",
+    ),
+    Key::may(
+        "exam",
+        Takes::Flag,
+        "students see what is right at once",
+        "true",
+        "Whether the pack is an exam.",
+    ),
+];
+
+const PAPERS: [(&str, Paper); 2] = [("A4", Paper::A4), ("Letter", Paper::Letter)];
+
 /// What the manual is before its file has been read.
 pub fn unnamed() -> Manual {
+    let supply = Amount::parse_band(SUPPLY.usual()).expect("a band is declared");
+    let temperature = Amount::parse(TEMPERATURE.usual()).expect("a quantity is declared");
     Manual {
         title: "Untitled".to_string(),
         vehicle: String::new(),
         edition: String::new(),
         language: "en".to_string(),
         paper: Paper::A4,
-        supply: Band { low: Volt(SUPPLY.0), high: Volt(SUPPLY.1) },
-        temperature: TEMPERATURE,
+        supply: supply.map(|amount| Volt(amount.value)),
+        temperature: temperature.value,
         study: Study::default(),
         file: None,
     }
@@ -51,7 +151,7 @@ pub fn read(book: &mut Book, index: &mut Index, log: &Log) -> Vec<Placed<String>
     };
     let origin = Origin { file, offset: 0 };
     let document = parse(log.text(file), origin, log);
-    let table = Table::root(&document, origin, "the manual");
+    let table = Table::root(&document, origin, "the manual", MANUAL);
     let pages = settings(&table, file, &mut book.manual, log);
     options(&table, book, index, log);
     builds(&table, book, index, log);
@@ -61,33 +161,33 @@ pub fn read(book: &mut Book, index: &mut Index, log: &Log) -> Vec<Placed<String>
 
 fn settings(table: &Table, file: FileId, manual: &mut Manual, log: &Log) -> Vec<Placed<String>> {
     manual.file = Some(file);
-    let text = |key, example, into: &mut String| {
-        if let Some(text) = table.needed_text(key, example, log) {
+    let text = |key, into: &mut String| {
+        if let Some(text) = table.needed_text(key, log) {
             *into = text.value;
         }
     };
-    text("title", "title = \"Electrical service manual\"", &mut manual.title);
-    text("vehicle", "vehicle = \"Larkspur 19\"", &mut manual.vehicle);
-    text("edition", "edition = \"First edition\"", &mut manual.edition);
+    text("title", &mut manual.title);
+    text("vehicle", &mut manual.vehicle);
+    text("edition", &mut manual.edition);
     if let Some(language) = table.text("language", log) {
         manual.language = language.value;
     }
     if let Some(paper) = table.text("paper", log) {
-        match paper.as_str() {
-            "A4" => manual.paper = Paper::A4,
-            "Letter" => manual.paper = Paper::Letter,
-            other => log.unknown(Code::WrongType, paper.span, "paper", other, ["A4", "Letter"]),
+        let known = PAPERS.iter().map(|(word, _)| *word);
+        match PAPERS.iter().find(|(word, _)| *word == paper.value) {
+            Some((_, found)) => manual.paper = *found,
+            None => log.unknown(Code::WrongType, paper.span, "paper", &paper, known),
         }
     }
     if let Some(proof) = table.table("proof", log) {
-        if let Some(supply) = proof.band("supply", Dimension::Potential, log) {
+        if let Some(supply) = proof.band("supply", log) {
             if supply.low.value > 0.0 {
                 manual.supply = supply.value.map(|amount: Amount| Volt(amount.value));
             } else {
                 log.error(Code::OutOfRange, supply.span, "the supply must be above 0 V");
             }
         }
-        if let Some(temperature) = proof.quantity("temperature", Dimension::Temperature, log) {
+        if let Some(temperature) = proof.quantity("temperature", log) {
             manual.temperature = temperature.value.value;
         }
         proof.close(log);
@@ -129,7 +229,7 @@ fn options(table: &Table, book: &mut Book, index: &mut Index, log: &Log) {
         let name = group.text("name", log).map(|name| name.value);
         let choices = group.texts("choices", log);
         if choices.is_empty() {
-            group.missing("choices", "choices = [\"manual\", \"automatic\"]", log);
+            group.missing("choices", log);
         }
         group.close(log);
         if choices.is_empty() {

@@ -10,8 +10,10 @@ mod connector;
 mod control;
 mod end;
 mod fitted;
+pub mod form;
 mod index;
-mod kind;
+pub mod key;
+pub mod kind;
 mod limit;
 mod log;
 mod manual;
@@ -28,10 +30,16 @@ mod wire;
 use crate::book::{Book, Setup};
 use crate::finding::{Code, Finding, Findings, Severity};
 use crate::source::{FileId, Placed, Sources, Span};
+pub use circuit::SHEET;
+pub use condition::FORMS as CONDITIONS;
 use index::Index;
 use log::Log;
 pub use log::suggestion;
+pub use manual::MANUAL;
+pub use page::{FRONT, LINES, LINKS, STUDY};
+pub use part::PART;
 use statement::Reader;
+pub use statement::{HANDS, INSTRUMENTS, LOOKS, POINTS, SETUPS};
 use std::collections::BTreeSet;
 
 /// Reads a book: `sources` holds every text file under its path in the book's folder (`circuits/*.toml`,

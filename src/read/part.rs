@@ -2,6 +2,7 @@
 
 use super::condition::{self, Speaker};
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::kind::{self, Maker};
 use super::log::Log;
 use super::table::Table;
@@ -11,6 +12,38 @@ use crate::source::Placed;
 
 /// Failure shares that an author gives for a part, with their places; they are checked when the catalogue is known.
 pub type Shares = Vec<(PartId, Placed<String>)>;
+
+/// What every part has.
+pub const PART: &[Key] = &[
+    Key::must(
+        "kind",
+        Takes::Word(|| Kind::ALL.iter().map(|kind| kind.word()).collect()),
+        r#""relay""#,
+        "What it is: its other keys, its terminals, how it behaves, how it is drawn and how it fails follow from it.",
+    ),
+    Key::may("name", Takes::Text, "its id", r#""Lift relay""#, "What a person calls it."),
+    Key::may(
+        "place",
+        Takes::Text,
+        "the book does not say",
+        r#""behind the dash, left""#,
+        "Where it is found.",
+    ),
+    Key::may(
+        "only",
+        Takes::Condition,
+        "every vehicle has it",
+        r#""gearbox automatic""#,
+        "The builds that have it, by the options of `manual.toml`.",
+    ),
+    Key::may(
+        "fails",
+        Takes::Each("a way to fail, as the page of its kind tells them", "open", &Takes::Number),
+        "the shares that the page of its kind tells",
+        r#"{ "open" = 0.7 }"#,
+        "The share of its failures that each way has, from 0 to 1: drafts ask for the likely ones first.",
+    ),
+];
 
 /// Reads all parts of a sheet.
 pub fn read(
@@ -31,7 +64,7 @@ pub fn read(
         let before = log.count();
         let part = parts
             .inside(&value, id.span, format!("the part `{}`", id.value), log)
-            .and_then(|table| part(&id, sheet, &table, book, index, shares, log));
+            .and_then(|table| part(&id, sheet, table, book, index, shares, log));
         match part {
             Some(part) => {
                 let number = PartId(book.parts.len() as u32);
@@ -63,7 +96,7 @@ fn names_terminals(code: Code) -> bool {
 fn part(
     id: &Placed<String>,
     sheet: SheetId,
-    table: &Table,
+    mut table: Table,
     book: &mut Book,
     index: &Index,
     shares: &mut Shares,
@@ -74,7 +107,7 @@ fn part(
         log.push(finding.hint("after a point stands one of several filaments: `H1.low`"));
         return None;
     }
-    let word = table.needed_text("kind", "kind = \"relay\"", log)?;
+    let word = table.needed_text("kind", log)?;
     let Some(&kind) = Kind::ALL.iter().find(|kind| kind.word() == word.value) else {
         let known = Kind::ALL.iter().map(|kind| kind.word());
         log.unknown(Code::UnknownKind, word.span, "kind of part", &word, known);
@@ -104,8 +137,9 @@ fn part(
         part.only = condition::read(&only, Speaker::Fitting, book, index, log).unwrap_or(Condition::Always);
     }
     part.fitted = book.builds.iter().map(|build| super::fitted::holds(&part.only, build)).collect();
-    fails(&mut part, number, table, shares, log);
-    let mut maker = Maker { table, log, book, index, number, part };
+    fails(&mut part, number, &table, shares, log);
+    table.also(kind::entry(kind).keys);
+    let mut maker = Maker { table: &table, log, book, index, number, part };
     kind::read(&mut maker);
     let part = maker.part;
     table.close(log);

@@ -1,5 +1,6 @@
-//! Turns a parsed TOML table into checked values with their places, and reports the keys that nobody asked for.
+//! Turns a parsed TOML table into checked values with their places, by the keys that are declared for it, and reports all others.
 
+use super::key::{Key, Need, Takes};
 use super::log::{Log, list, suggestion};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, BadQuantity, Band, Dimension, Unit};
@@ -39,8 +40,7 @@ pub fn parse<'a>(text: &'a str, origin: Origin, log: &Log) -> Spanned<DeTable<'a
     table
 }
 
-/// A table that is being read. Every key that is asked for counts as known, whether it is there or not; `close`
-/// reports the others.
+/// A table that is being read by its declared keys. `close` reports what stands in it and was not read.
 pub struct Table<'a> {
     entries: &'a DeTable<'a>,
     origin: Origin,
@@ -48,22 +48,32 @@ pub struct Table<'a> {
     what: String,
     /// Where a missing key is reported: the table's name or header.
     place: Span,
+    takes: Takes,
+    /// Keys beyond those: of a part, those of its kind.
+    own: &'static [Key],
     asked: RefCell<BTreeSet<&'static str>>,
 }
 
 impl<'a> Table<'a> {
-    /// The whole of a parsed text.
-    pub fn root(document: &'a Spanned<DeTable<'a>>, origin: Origin, what: impl Into<String>) -> Table<'a> {
+    /// The whole of a parsed text, which may have these keys.
+    pub fn root(
+        document: &'a Spanned<DeTable<'a>>,
+        origin: Origin,
+        what: impl Into<String>,
+        keys: &'static [Key],
+    ) -> Table<'a> {
         Table {
             entries: document.get_ref(),
             origin,
             what: what.into(),
             place: Span::new(origin.file, origin.offset..origin.offset),
+            takes: Takes::Table(keys),
+            own: &[],
             asked: RefCell::default(),
         }
     }
 
-    /// A value that must be a table.
+    /// A value under a name of the author's that must be a table.
     pub fn inside(
         &self,
         value: &Value<'a>,
@@ -71,12 +81,41 @@ impl<'a> Table<'a> {
         what: impl Into<String>,
         log: &Log,
     ) -> Option<Table<'a>> {
-        let what = what.into();
+        self.under(Takes::Table(self.takes.inner()), value, place, what.into(), log)
+    }
+
+    fn under(
+        &self,
+        takes: Takes,
+        value: &Value<'a>,
+        place: Span,
+        what: String,
+        log: &Log,
+    ) -> Option<Table<'a>> {
         let Some(entries) = value.as_table() else {
             wrong_type(value, "a table", &what, log);
             return None;
         };
-        Some(Table { entries, origin: self.origin, what, place, asked: RefCell::default() })
+        let asked = RefCell::default();
+        Some(Table { entries, origin: self.origin, what, place, takes, own: &[], asked })
+    }
+
+    /// Adds keys that it may have.
+    pub fn also(&mut self, keys: &'static [Key]) {
+        self.own = keys;
+    }
+
+    fn keys(&self) -> impl Iterator<Item = &'static Key> {
+        self.takes.keys().iter().chain(self.own)
+    }
+
+    /// The declaration of a key.
+    ///
+    /// # Panics
+    /// When there is none: what is read is declared.
+    pub fn key(&self, name: &str) -> &'static Key {
+        let declared = self.keys().find(|key| key.name == name);
+        declared.unwrap_or_else(|| panic!("{} is read for `{name}`, which is not declared", self.what))
     }
 
     /// Where the table stands, for findings about it as a whole.
@@ -86,7 +125,7 @@ impl<'a> Table<'a> {
 
     /// The value of a key, if it is there.
     pub fn get(&self, key: &'static str) -> Option<Value<'a>> {
-        self.asked.borrow_mut().insert(key);
+        self.asked.borrow_mut().insert(self.key(key).name);
         let value = self.entries.get(key)?;
         Some(Placed::new(value.get_ref(), self.origin.span(value.span())))
     }
@@ -98,8 +137,9 @@ impl<'a> Table<'a> {
     }
 
     /// Reports that a key is missing.
-    pub fn missing(&self, key: &str, example: &str, log: &Log) {
+    pub fn missing(&self, key: &str, log: &Log) {
         let headline = format!("{} needs `{key}`", self.what);
+        let example = self.key(key).written();
         log.push(
             Finding::new(Code::MissingKey, self.place, headline).hint(format!("for example `{example}`")),
         );
@@ -112,36 +152,31 @@ impl<'a> Table<'a> {
     }
 
     /// A text that must be there.
-    pub fn needed_text(&self, key: &'static str, example: &str, log: &Log) -> Option<Placed<String>> {
+    pub fn needed_text(&self, key: &'static str, log: &Log) -> Option<Placed<String>> {
         if self.get(key).is_none() {
-            self.missing(key, example, log);
+            self.missing(key, log);
         }
         self.text(key, log)
     }
 
-    /// One quantity of a dimension, in base units.
-    pub fn quantity(&self, key: &'static str, dimension: Dimension, log: &Log) -> Option<Placed<Amount>> {
+    /// One quantity, in base units.
+    pub fn quantity(&self, key: &'static str, log: &Log) -> Option<Placed<Amount>> {
         let value = self.get(key)?;
-        quantity_of(&value, dimension, &format!("`{key}`"), log)
+        quantity_of(&value, self.key(key).takes.dimension(), &format!("`{key}`"), log)
     }
 
     /// One quantity that must be there.
-    pub fn needed_quantity(
-        &self,
-        key: &'static str,
-        dimension: Dimension,
-        log: &Log,
-    ) -> Option<Placed<Amount>> {
+    pub fn needed_quantity(&self, key: &'static str, log: &Log) -> Option<Placed<Amount>> {
         if self.get(key).is_none() {
-            self.missing(key, &format!("{key} = \"{}\"", dimension.example()), log);
+            self.missing(key, log);
         }
-        self.quantity(key, dimension, log)
+        self.quantity(key, log)
     }
 
     /// A band of quantities, or a single one.
-    pub fn band(&self, key: &'static str, dimension: Dimension, log: &Log) -> Option<Placed<Band<Amount>>> {
+    pub fn band(&self, key: &'static str, log: &Log) -> Option<Placed<Band<Amount>>> {
         let text = self.text(key, log)?;
-        band_of(&text, dimension, log)
+        band_of(&text, self.key(key).takes.dimension(), log)
     }
 
     /// Yes or no; no when it is not there.
@@ -179,7 +214,7 @@ impl<'a> Table<'a> {
     pub fn table(&self, key: &'static str, log: &Log) -> Option<Table<'a>> {
         let value = self.get(key)?;
         let place = self.key_span(key).expect("a value has its key");
-        self.inside(&value, place, format!("`{key}` of {}", self.what), log)
+        self.under(self.key(key).takes, &value, place, format!("`{key}` of {}", self.what), log)
     }
 
     /// Every key with its value, in the order in which they are written; all of them count as asked for.
@@ -205,23 +240,24 @@ impl<'a> Table<'a> {
         entries
     }
 
-    /// Reports every key that nobody asked for.
+    /// Reports every key that is not declared, or that has no place beside the others.
     pub fn close(&self, log: &Log) {
-        let asked = self.asked.borrow();
         for (key, _) in self.entries() {
-            if !asked.contains(key.as_str()) {
-                let known: Vec<&str> = asked.iter().copied().collect();
-                let hint = suggestion(&key, known.iter().copied())
-                    .unwrap_or_else(|| format!("it has the keys {}", list(&known)));
-                log.push(
-                    Finding::new(
-                        Code::UnknownKey,
-                        key.span,
-                        format!("{} has no key `{}`", self.what, key.value),
-                    )
-                    .hint(hint),
-                );
+            if self.asked.borrow().contains(key.as_str()) {
+                continue;
             }
+            let known: Vec<&str> = self.keys().map(|key| key.name).collect();
+            let (headline, hint) = if known.contains(&key.as_str()) {
+                let instead =
+                    self.keys().find(|other| matches!(other.need, Need::Instead(it) if it == key.value));
+                let hint = instead.map(|other| format!("`{}` stands in its place", other.name));
+                (format!("{} has no use for `{}`", self.what, key.value), hint)
+            } else {
+                let hint = suggestion(&key, known.iter().copied());
+                let hint = hint.unwrap_or_else(|| format!("it has the keys {}", list(&known)));
+                (format!("{} has no key `{}`", self.what, key.value), Some(hint))
+            };
+            log.push(Finding::new(Code::UnknownKey, key.span, headline).hint_if(hint));
         }
     }
 }

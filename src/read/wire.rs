@@ -3,6 +3,7 @@
 use super::condition::{self, Speaker};
 use super::end::{RawEnd, end};
 use super::index::Index;
+use super::key::{Key, Takes};
 use super::log::Log;
 use super::row::{WireRow, rows};
 use super::table::Table;
@@ -22,6 +23,24 @@ pub struct Raw {
     harness: HarnessId,
     sheet: SheetId,
 }
+
+/// What a harness has.
+pub const HARNESS: &[Key] = &[
+    Key::must(
+        "wires",
+        Takes::Any(&[Takes::Groups, Takes::Text]),
+        r#"[["W31", "F1:2", "S1:1", "RD", 1.5, 0.8], ["W32", "S1:2", "H1:1", "GN/WH", 1.5, 2]]"#,
+        "One row a wire, or the name of a CSV file beside the sheet whose first row names the columns.",
+    ),
+    Key::may(
+        "columns",
+        Takes::Texts,
+        "the usual ones, in their order",
+        r#"["id", "from", "to", "color", "mm2", "m"]"#,
+        "What stands in each place of a row (`about wires`).",
+    ),
+    Key::may("name", Takes::Text, "its id", r#""Chassis harness""#, "What a person calls it."),
+];
 
 /// Enters the harnesses of a sheet in the book and returns their rows. One harness may have wires on several sheets.
 pub fn harnesses(sheet: SheetId, table: &Table, book: &mut Book, index: &mut Index, log: &Log) -> Vec<Raw> {

@@ -16,6 +16,9 @@ use std::process::Command;
 const PIN_OHMS: f64 = 0.002;
 const BOND_OHMS: f64 = 0.0005;
 
+/// Ohms of a splice. Of one much smaller the rounding of its node's volts would be microamperes, which a diode answers.
+const SPLICE_OHMS: f64 = 1e-6;
+
 /// A rectifier's volts at one ampere and per e-fold.
 const JUNCTION: (f64, f64) = (0.75, 0.049);
 
@@ -135,13 +138,13 @@ impl Deck<'_> {
         let part = &self.book.parts[at];
         let id = PartId(at as u32);
         for terminal in 0..part.terminals.len() {
-            let ohms = if part.kind == Kind::Splice { 1e-9 } else { PIN_OHMS };
+            let ohms = if part.kind == Kind::Splice { SPLICE_OHMS } else { PIN_OHMS };
             let pin = self.pin(at, terminal);
             self.line(format_args!(
                 "rj{at}_{terminal} h{at}_{terminal} {pin} {ohms:e}\nrk{at}_{terminal} {pin} 0 {OPEN:e}"
             ));
             if part.kind == Kind::Splice && terminal > 0 {
-                self.line(format_args!("rs{at}_{terminal} {pin} {} 1e-9", self.pin(at, 0)));
+                self.line(format_args!("rs{at}_{terminal} {pin} {} {SPLICE_OHMS:e}", self.pin(at, 0)));
             }
         }
         if part.kind == Kind::Ground {
@@ -235,13 +238,15 @@ const WAYS: [(&str, &str); 4] = [
     ("reltol=1e-3 abstol=1e-7 vntol=1e-4 method=trap itl4=500", "7m"),
 ];
 
-/// Steps a book; none where the simulator gives up, or is at it for longer than [`PATIENCE`].
-pub fn step(book: &Book, walk: &Walk) -> Option<Vec<Rest>> {
+/// Steps a book in one way after the other, as they are asked for; without those in which the simulator gives up, or is at it for
+/// longer than [`PATIENCE`].
+pub fn step(book: &Book, walk: &Walk) -> impl Iterator<Item = Vec<Rest>> {
     let mut deck = Deck { book, walk, text: String::new(), conditions: 0 };
     (0..book.parts.len()).for_each(|part| deck.part(part));
     (0..book.wires.len()).for_each(|wire| deck.wire(wire));
-    WAYS.iter().find_map(|(options, longest)| {
-        let text = whole(book, walk, &deck.text, options, longest);
+    let network = deck.text;
+    WAYS.iter().filter_map(move |(options, longest)| {
+        let text = whole(book, walk, &network, options, longest);
         let folder = tempfile::tempdir().expect("a temporary folder");
         std::fs::write(folder.path().join("book.cir"), text).expect("a deck written");
         let output = Command::new("timeout")

@@ -13,6 +13,7 @@
 
 mod name;
 
+use super::form::Form;
 use super::index::Index;
 use super::limit;
 use super::log::{Log, list, suggestion};
@@ -21,6 +22,56 @@ use crate::book::{Book, Condition, PartId, Terminal, TerminalId, Timing};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Band, Dimension};
 use crate::source::{Placed, Span};
+
+/// The forms of a condition.
+pub const FORMS: &[Form] = &[
+    Form::new("CONTROL POSITION", "key run", "A control stands in this position."),
+    Form::new("CONTROL POSITION | POSITION", "key run | start", "It stands in one of these."),
+    Form::new("OPTION CHOICE", "gearbox automatic", "The vehicle is built so; `|` as with a control."),
+    Form::new(
+        "CONTROL above QUANTITY",
+        "coolant above 92..95 degC",
+        "A control with a range lies above, or `below`, this. A band is the tolerance of where it switches.",
+    ),
+    Form::new(
+        "CONTROL above QUANTITY until below QUANTITY",
+        "coolant above 95 degC until below 90 degC",
+        "It switches at the first and back at the second, as a thermostat does.",
+    ),
+    Form::new("energized", "energized", "Of a relay's own contacts: its coil holds them."),
+    Form::new("released", "released", "Of a relay's own contacts: its coil does not hold them."),
+    Form::new("set", "set", "Of a latching relay's own contacts: it was set last."),
+    Form::new("reset", "reset", "Of a latching relay's own contacts: it was reset last."),
+    Form::new(
+        "TERMINAL above VOLTAGE",
+        "IN1 above 5..6 V",
+        "Of a module's outputs and of a switch: this terminal of its own carries more, or `below` less.",
+    ),
+    Form::new("CONDITION and CONDITION", "key run and door open", "Both hold; `and` binds before `or`."),
+    Form::new("CONDITION or CONDITION", "door open or brake on", "At least one holds."),
+    Form::new("not CONDITION", "not door open", "It does not hold."),
+    Form::new("(CONDITION)", "key run and (door open or brake on)", "Parentheses bind first."),
+    Form::new(
+        "CONDITION for TIME",
+        "energized for 7..9 s",
+        "It has held for so long without a break: a delay on.",
+    ),
+    Form::new(
+        "CONDITION lasting TIME",
+        "key run lasting 8 s",
+        "It holds, or held within this time: a delay off.",
+    ),
+    Form::new(
+        "CONDITION at most TIME",
+        "key run at most 5 s",
+        "It holds, and has not held for longer: a pulse.",
+    ),
+    Form::new(
+        "CONDITION blinking RATE on SHARE",
+        "key run blinking 90 per min on 40 %",
+        "While it holds, on and off at this rate; half and half without a share.",
+    ),
+];
 
 /// Who says a condition, which decides what it may speak of.
 #[derive(Clone, Copy)]

@@ -2,6 +2,16 @@
 
 use super::maker::Maker;
 use crate::book::Kind;
+use crate::read::key::{Key, Takes};
+
+/// What a splice has.
+pub const SPLICE: &[Key] = &[Key::may(
+    "sealed",
+    Takes::Flag,
+    "a technician can probe it",
+    "true",
+    "Whether it is closed with heat-shrink sleeve, so that no probe reaches it.",
+)];
 
 /// The one terminal of a splice joins all its wires; that of a ground point is bonded to the body (31, DIN 72552).
 pub fn junction(maker: &mut Maker) {

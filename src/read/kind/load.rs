@@ -1,14 +1,58 @@
 //! Turns loads that a person hears, feels or sees move into resistances with a face.
 
-use super::maker::Maker;
+use super::maker::{ENDS, Maker, ends};
 use crate::book::{Action, Face};
 use crate::finding::Code;
 use crate::quantity::{Amount, Dimension, Ohm, Volt};
+use crate::read::key::{Key, Takes};
 use crate::read::table::{amount, text_of};
 use crate::source::Placed;
 
 /// Voltage at which a gauge's movement is rated; its reading follows its current, not this.
-const GAUGE: f64 = 12.0;
+const GAUGE_VOLTS: f64 = 12.0;
+
+const RATING: Key = Key::must(
+    "rating",
+    Takes::Rating(Dimension::Power),
+    r#""12 V 45 W""#,
+    "The voltage it is made for, and what it takes at it.",
+);
+
+/// What a load has that is rated in volts and watts.
+pub const LOAD: &[Key] = &[ENDS, RATING];
+
+/// What a motor has.
+pub const MOTOR: &[Key] = &[
+    ENDS,
+    RATING,
+    Key::may(
+        "reversible",
+        Takes::Flag,
+        "it turns one way, whichever way it is fed",
+        "true",
+        "Whether it turns the other way when it is fed backwards.",
+    ),
+];
+
+/// What a starter motor has.
+pub const STARTER: &[Key] = &[ends("30-31", "DIN 72552"), RATING];
+
+/// What a gauge has.
+pub const GAUGE: &[Key] = &[
+    ENDS,
+    Key::must(
+        "resistance",
+        Takes::Quantity(Dimension::Resistance),
+        r#""65 ohm""#,
+        "Resistance of its movement.",
+    ),
+    Key::must(
+        "scale",
+        Takes::Each("a current", "20 mA", &Takes::Text),
+        r#"{ "20 mA" = "40 degC", "90 mA" = "120 degC" }"#,
+        "What it reads at some currents, two or more, in any unit.",
+    ),
+];
 
 /// A motor: one that may turn either way is `reversible`.
 pub fn motor(maker: &mut Maker) {
@@ -16,12 +60,10 @@ pub fn motor(maker: &mut Maker) {
     load(maker, Face::Motor { reversible });
 }
 
-/// A load that is rated in volts and watts: terminals 1 and 2 (a starter 30 and 31, DIN 72552) and a rating, from which the
-/// running resistance follows: volts squared over watts.
+/// A load that is rated in volts and watts, from which the running resistance follows: volts squared over watts.
 pub fn load(maker: &mut Maker, face: Face) {
-    let usual = if face == Face::Starter { ("30", "31") } else { ("1", "2") };
-    let pins = maker.pins(usual);
-    let Some((volts, watts)) = maker.rating(maker.table, Dimension::Power, "rating") else {
+    let pins = maker.pins();
+    let Some((volts, watts)) = maker.rating(maker.table, "rating") else {
         return;
     };
     let name = match face {
@@ -35,8 +77,8 @@ pub fn load(maker: &mut Maker, face: Face) {
 
 /// A pointer that follows its current: `scale` gives its reading at some currents.
 pub fn gauge(maker: &mut Maker) {
-    let pins = maker.pins(("1", "2"));
-    let resistance = maker.needed("resistance", Dimension::Resistance);
+    let pins = maker.pins();
+    let resistance = maker.needed("resistance");
     let before = maker.log.count();
     let mut scale: Vec<(f64, Amount)> = Vec::new();
     if let Some(table) = maker.table.table("scale", maker.log) {
@@ -53,13 +95,13 @@ pub fn gauge(maker: &mut Maker) {
     scale.sort_by(|a, b| a.0.total_cmp(&b.0));
     if scale.len() < 2 {
         if maker.log.count() == before {
-            let example = "scale = { \"20 mA\" = \"40 degC\", \"90 mA\" = \"120 degC\" }";
-            maker.table.missing("scale", example, maker.log);
+            maker.table.missing("scale", maker.log);
         }
         return;
     }
     let Some(resistance) = resistance else { return };
-    let action = Action::Load { ohms: Ohm(resistance), rated: Volt(GAUGE), face: Face::Gauge { scale } };
+    let action =
+        Action::Load { ohms: Ohm(resistance), rated: Volt(GAUGE_VOLTS), face: Face::Gauge { scale } };
     maker.element("movement", pins, action);
 }
 

@@ -7,15 +7,52 @@ use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, BadQuantity, Dimension, Ohm};
 use crate::read::condition::{self, Own, Speaker, States};
 use crate::read::index::Index;
+use crate::read::key::{Key, Takes};
 use crate::read::log::Log;
 use crate::read::phrase::Phrase;
 use crate::read::table::{self, Table};
 use crate::source::Placed;
 
-/// Resistance of a closed contact when the author gives none, in milliohms: a mini power relay with terminals after
-/// ISO 7588-1 is specified at 1.5 typical and 20 at most (15 and 200 mV at 10 A, maker's datasheet); a worn but good
-/// contact lies between.
-const CLOSED: f64 = 5.0;
+/// The resistance of a part's closed contacts.
+pub const CONTACT: Key = Key::usually(
+    "contact",
+    Takes::Quantity(Dimension::Resistance),
+    (
+        "5 mohm",
+        "a mini power relay with terminals after ISO 7588-1 is specified at 1.5 typical and 20 at most (15 and 200 mV \
+         at 10 A, maker's datasheet); a worn but good contact lies between",
+    ),
+    r#""3 mohm""#,
+    "Resistance of a closed contact.",
+);
+
+/// The contacts of a part.
+pub const MAKES: Key = Key::must(
+    "makes",
+    Takes::Each("two terminals", "30-87", &Takes::Condition),
+    r#"{ "30-87" = "energized" }"#,
+    "The contacts: two terminals joined by a hyphen each, and the condition under which they are connected.",
+);
+
+/// The terminals of a part with contacts.
+pub const TERMINALS: Key = Key::may(
+    "terminals",
+    Takes::Texts,
+    "the part has the terminals that its coils and contacts name",
+    r#"["30", "85", "86", "87", "87a"]"#,
+    "Every terminal. With it, a contact between others is an error, and one that nothing uses is printed all the same.",
+);
+
+/// Two terminals of a winding, a filament or a contact.
+pub const PINS: Key = Key::must("pins", Takes::Pins, r#""86-85""#, "Its two terminals, joined by a hyphen.");
+
+/// The two terminals of a part that has no more, where they are usually called `1` and `2`.
+pub const ENDS: Key = ends("1-2", "");
+
+/// The two terminals of a part that has no more, with what they are usually called, and after which standard.
+pub const fn ends(usual: &'static str, source: &'static str) -> Key {
+    Key::usually("pins", Takes::Pins, (usual, source), r#""A1-A2""#, "What its two terminals are called.")
+}
 
 /// A part in the making: its table, and what its kind has added so far.
 pub struct Maker<'m, 't> {
@@ -72,40 +109,45 @@ impl<'t> Maker<'_, 't> {
     }
 
     /// The pair under `pins` of the part itself, or the kind's usual one.
-    pub fn pins(&mut self, usual: (&str, &str)) -> (TerminalId, TerminalId) {
+    pub fn pins(&mut self) -> (TerminalId, TerminalId) {
         let given = self.table.text("pins", self.log).and_then(|pins| self.pair(&pins));
-        given.unwrap_or_else(|| (self.terminal(usual.0), self.terminal(usual.1)))
+        given.unwrap_or_else(|| {
+            let (a, b) = self.table.key("pins").usual().split_once('-').expect("two terminals are declared");
+            (self.terminal(a), self.terminal(b))
+        })
     }
 
     /// The pair under `pins` of an inner table, which must be there.
-    pub fn pins_of(&mut self, table: &Table, example: &str) -> Option<(TerminalId, TerminalId)> {
-        let pins = table.needed_text("pins", example, self.log)?;
+    pub fn pins_of(&mut self, table: &Table) -> Option<(TerminalId, TerminalId)> {
+        let pins = table.needed_text("pins", self.log)?;
         self.pair(&pins)
     }
 
     /// A quantity of the part itself that must be there; it becomes a fact.
-    pub fn needed(&mut self, key: &'static str, dimension: Dimension) -> Option<f64> {
-        let found = self.table.needed_quantity(key, dimension, self.log)?;
+    pub fn needed(&mut self, key: &'static str) -> Option<f64> {
+        let found = self.table.needed_quantity(key, self.log)?;
         self.fact(key, found.to_string());
         self.positive(&found)
     }
 
     /// A quantity of the part itself that need not be there.
-    pub fn given(&mut self, key: &'static str, dimension: Dimension) -> Option<f64> {
-        let found = self.table.quantity(key, dimension, self.log)?;
+    pub fn given(&mut self, key: &'static str) -> Option<f64> {
+        let found = self.table.quantity(key, self.log)?;
         self.fact(key, found.to_string());
         self.positive(&found)
     }
 
+    /// A quantity of the part itself, or the one that is declared to hold without it.
+    pub fn usual(&mut self, key: &'static str) -> f64 {
+        self.given(key).unwrap_or_else(|| {
+            let usual = self.table.key(key).usual();
+            Amount::parse(usual).expect("a quantity is declared").value
+        })
+    }
+
     /// A quantity of an inner table that must be there; it becomes a fact under `label`.
-    pub fn needed_of(
-        &mut self,
-        table: &Table,
-        key: &'static str,
-        dimension: Dimension,
-        label: &str,
-    ) -> Option<f64> {
-        let found = table.needed_quantity(key, dimension, self.log)?;
+    pub fn needed_of(&mut self, table: &Table, key: &'static str, label: &str) -> Option<f64> {
+        let found = table.needed_quantity(key, self.log)?;
         self.fact(label, found.to_string());
         self.positive(&found)
     }
@@ -119,10 +161,10 @@ impl<'t> Maker<'_, 't> {
         None
     }
 
-    /// A rating such as `12 V 3 W`: volts and, in the dimension asked for, the other quantity.
-    pub fn rating(&mut self, table: &Table, other: Dimension, label: &str) -> Option<(f64, f64)> {
-        let example = format!("rating = \"12 V {}\"", other.example());
-        let text = table.needed_text("rating", &example, self.log)?;
+    /// A rating such as `12 V 3 W`: volts and, in the dimension that is declared, the other quantity.
+    pub fn rating(&mut self, table: &Table, label: &str) -> Option<(f64, f64)> {
+        let other = table.key("rating").takes.dimension();
+        let text = table.needed_text("rating", self.log)?;
         let mut phrase = Phrase::new(&text.value, text.span);
         let mut single = |dimension| {
             let band = phrase.band(dimension, self.log)?;
@@ -147,10 +189,7 @@ impl<'t> Maker<'_, 't> {
 
     /// The resistance of the part's closed contacts.
     pub fn closed(&mut self) -> Ohm {
-        match self.given("contact", Dimension::Resistance) {
-            Some(ohms) => Ohm(ohms),
-            None => Ohm(CLOSED * 1e-3),
-        }
+        Ohm(self.usual("contact"))
     }
 
     /// A condition that this part says.
@@ -176,11 +215,11 @@ impl<'t> Maker<'_, 't> {
     /// The contacts under `makes`: a pair of terminals each, with the condition under which it is made.
     pub fn contacts(&mut self, states: States) {
         let closed = self.closed();
+        let declared = self.table.texts("terminals", self.log);
         let Some(makes) = self.table.table("makes", self.log) else {
-            self.table.missing("makes", "makes = { \"30-87\" = \"energized\" }", self.log);
+            self.table.missing("makes", self.log);
             return;
         };
-        let declared = self.table.texts("terminals", self.log);
         for name in &declared {
             self.terminal(name);
         }

@@ -1,10 +1,11 @@
 //! Turns a control module, a box with inputs, outputs and rules, into resistors and contacts.
 
-use super::maker::Maker;
+use super::maker::{CONTACT, Maker};
 use crate::book::{Action, Condition, Resistance, TerminalId};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Band, Dimension, Ohm};
 use crate::read::condition::States;
+use crate::read::key::{Key, Takes};
 use crate::read::log::suggestion;
 use crate::read::table::{quantity_of, text_of};
 use crate::source::Placed;
@@ -12,20 +13,89 @@ use crate::source::Placed;
 /// Supply voltage at which a module begins and ceases to work, in volts (common practice, no source).
 const WORKS: Band<f64> = Band { low: 6.0, high: 7.0 };
 
+/// What a control module has.
+pub const MODULE: &[Key] = &[
+    Key::must(
+        "terminals",
+        Takes::Texts,
+        r#"["15", "31", "IN1", "OUT1"]"#,
+        "Every terminal, as it is marked.",
+    ),
+    Key::may(
+        "ground",
+        Takes::Text,
+        "each input says where its load goes `to`",
+        r#""31""#,
+        "The terminal that inputs and supply are measured against.",
+    ),
+    Key::may(
+        "supply",
+        Takes::Text,
+        "its outputs work whether it is fed or not",
+        r#""15""#,
+        "The terminal that feeds the module itself: no output works below 6 to 7 V there (common practice, no source).",
+    ),
+    Key::may(
+        "draws",
+        Takes::Quantity(Dimension::Resistance),
+        "it takes no current of its own",
+        r#""470 ohm""#,
+        "What lies between supply and ground.",
+    ),
+    Key::may(
+        "inputs",
+        Takes::Each(
+            "a terminal",
+            "IN1",
+            &Takes::Any(&[Takes::Quantity(Dimension::Resistance), Takes::Table(INPUT)]),
+        ),
+        "it has none",
+        r#"{ IN1 = "10 kohm" }"#,
+        "What lies between an input and ground.",
+    ),
+    CONTACT,
+    Key::may(
+        "outputs",
+        Takes::Each("a terminal", "OUT1", &Takes::Table(OUTPUT)),
+        "it has none",
+        r#"{ OUT1 = { from = "15", when = "IN1 above 5..6 V" } }"#,
+        "What feeds an output, and when.",
+    ),
+];
+
+const INPUT: &[Key] = &[
+    Key::must(
+        "ohms",
+        Takes::Quantity(Dimension::Resistance),
+        r#""10 kohm""#,
+        "What lies between it and `to`.",
+    ),
+    Key::may("to", Takes::Text, "the module's ground", r#""15""#, "The terminal that its load goes to."),
+];
+
+const OUTPUT: &[Key] = &[
+    Key::must("from", Takes::Text, r#""15""#, "The terminal that it is connected with."),
+    Key::must(
+        "when",
+        Takes::Condition,
+        r#""IN1 above 5..6 V""#,
+        "When it is; `above` and `below` measure a terminal against ground.",
+    ),
+];
+
 /// `terminals` lists them all; `inputs` give their load, `outputs` what feeds them and when; with `supply` no output works
 /// unless the module is fed.
 pub fn module(maker: &mut Maker) {
     let names = maker.table.texts("terminals", maker.log);
     if names.is_empty() {
-        let example = "terminals = [\"15\", \"31\", \"IN1\", \"OUT1\"]";
-        maker.table.missing("terminals", example, maker.log);
+        maker.table.missing("terminals", maker.log);
     }
     for name in &names {
         maker.terminal(name);
     }
     let ground = named(maker, "ground");
     let supply = named(maker, "supply");
-    let draws = maker.given("draws", Dimension::Resistance);
+    let draws = maker.given("draws");
     if let (Some(draws), Some(supply), Some(ground)) = (draws, supply, ground) {
         maker.element("supply", (supply, ground), fixed(draws));
     }
@@ -68,7 +138,7 @@ fn inputs(maker: &mut Maker, ground: Option<TerminalId>) {
             let Some(table) = inputs.inside(&value, name.span, what, maker.log) else {
                 continue;
             };
-            let load = table.needed_quantity("ohms", Dimension::Resistance, maker.log);
+            let load = table.needed_quantity("ohms", maker.log);
             let to = table.text("to", maker.log).and_then(|to| existing(maker, &to));
             table.close(maker.log);
             (load, to.or(ground))
@@ -77,7 +147,7 @@ fn inputs(maker: &mut Maker, ground: Option<TerminalId>) {
             (quantity_of(&value, Dimension::Resistance, &what, maker.log), ground)
         };
         let Some(to) = to else {
-            maker.table.missing("ground", "ground = \"31\"", maker.log);
+            maker.table.missing("ground", maker.log);
             continue;
         };
         if let Some(load) = load {
@@ -102,11 +172,10 @@ fn outputs(maker: &mut Maker, ground: Option<TerminalId>, supply: Option<Termina
         let Some(table) = outputs.inside(&value, name.span, what, maker.log) else {
             continue;
         };
-        let from =
-            table.needed_text("from", "from = \"15\"", maker.log).and_then(|from| existing(maker, &from));
+        let from = table.needed_text("from", maker.log).and_then(|from| existing(maker, &from));
         let when = table.get("when").and_then(|value| text_of(&value, "`when`", maker.log));
         if table.get("when").is_none() {
-            table.missing("when", "when = \"IN1 above 5..6 V\"", maker.log);
+            table.missing("when", maker.log);
         }
         table.close(maker.log);
         let when = when.and_then(|text| {

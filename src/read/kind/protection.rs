@@ -1,9 +1,44 @@
 //! Turns fuses, fusible links and breakers into links that open above their rating.
 
-use super::maker::Maker;
+use super::maker::{ENDS, Maker};
 use crate::book::{Action, Kind, Protection};
 use crate::finding::{Code, Finding};
 use crate::quantity::{Ampere, Dimension, Ohm};
+use crate::read::key::{Key, Takes};
+
+const RATING: Key = Key::must(
+    "rating",
+    Takes::Quantity(Dimension::Current),
+    r#""10 A""#,
+    "The current that it carries for good.",
+);
+
+const COLD_RESISTANCE: Key = Key::may(
+    "resistance",
+    Takes::Quantity(Dimension::Resistance),
+    "that of a blade fuse of this rating",
+    r#""7.7 mohm""#,
+    "Its cold resistance.",
+);
+
+/// What a fuse and a fusible link have.
+pub const LINK: &[Key] = &[ENDS, RATING, COLD_RESISTANCE];
+
+/// What a breaker has.
+pub const BREAKER: &[Key] = &[
+    ENDS,
+    RATING,
+    COLD_RESISTANCE,
+    Key::must(
+        "resets",
+        Takes::Word(|| RESETS.iter().map(|(word, _)| *word).collect()),
+        r#""by hand""#,
+        "How it closes again once it has opened.",
+    ),
+];
+
+const RESETS: [(&str, Protection); 2] =
+    [("by hand", Protection::ManualReset), ("itself", Protection::SelfResetting)];
 
 /// Cold resistance of blade fuses of the ATO size in milliohms by rating in amperes: maker's datasheet for 1, 2, 4, 10
 /// and 40 A; the others from memory.
@@ -30,16 +65,16 @@ pub fn cold_milliohms(rating: f64) -> f64 {
     y0 * (rating / x0).powf(slope)
 }
 
-/// Terminals 1 and 2 and a `rating`; a breaker also says what `resets` it.
+/// A link between two terminals; a breaker also says what `resets` it.
 pub fn link(maker: &mut Maker) {
-    let pins = maker.pins(("1", "2"));
+    let pins = maker.pins();
     let protection = match maker.part.kind {
         Kind::Fuse => Protection::Fuse,
         Kind::FusibleLink => Protection::FusibleLink,
         _ => resetting(maker),
     };
-    let cold = maker.given("resistance", Dimension::Resistance).map(|ohms| ohms * 1e3);
-    let Some(rating) = maker.needed("rating", Dimension::Current) else {
+    let cold = maker.given("resistance").map(|ohms| ohms * 1e3);
+    let Some(rating) = maker.needed("rating") else {
         return;
     };
     let action = Action::Link {
@@ -51,20 +86,17 @@ pub fn link(maker: &mut Maker) {
 }
 
 fn resetting(maker: &mut Maker) -> Protection {
-    let Some(resets) = maker.table.needed_text("resets", "resets = \"by hand\"", maker.log) else {
+    let Some(resets) = maker.table.needed_text("resets", maker.log) else {
         return Protection::ManualReset;
     };
     maker.fact("resets", resets.value.clone());
-    match resets.as_str() {
-        "itself" => Protection::SelfResetting,
-        "by hand" => Protection::ManualReset,
-        other => {
-            let finding =
-                Finding::new(Code::WrongType, resets.span, format!("a breaker does not reset `{other}`"));
-            maker.log.push(finding.hint("it resets `itself` or `by hand`"));
-            Protection::ManualReset
-        }
-    }
+    let Some((_, found)) = RESETS.iter().find(|(word, _)| *word == resets.value) else {
+        let headline = format!("a breaker does not reset `{}`", resets.value);
+        let finding = Finding::new(Code::WrongType, resets.span, headline);
+        maker.log.push(finding.hint("it resets `itself` or `by hand`"));
+        return Protection::ManualReset;
+    };
+    *found
 }
 
 #[cfg(test)]

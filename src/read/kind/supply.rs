@@ -4,13 +4,57 @@ use super::maker::Maker;
 use crate::book::{Action, Condition, Resistance, Supply};
 use crate::quantity::{Dimension, Ohm, Volt};
 use crate::read::condition::States;
+use crate::read::key::{Key, Takes};
 
-/// Internal resistance of a healthy starter battery in ohms (common practice, no source: a 12 V battery that gives
-/// 300 A at 9 V or more).
-const BATTERY: f64 = 0.010;
+/// What a battery has.
+pub const BATTERY: &[Key] = &[
+    Key::may(
+        "voltage",
+        Takes::Quantity(Dimension::Potential),
+        "the parts list names none; what the battery gives is said in `manual.toml`, under `[proof]`",
+        r#""12 V""#,
+        "Its nominal voltage, for the parts list.",
+    ),
+    Key::usually(
+        "internal",
+        Takes::Quantity(Dimension::Resistance),
+        ("10 mohm", "common practice, no source: a 12 V battery that gives 300 A at 9 V or more"),
+        r#""5 mohm""#,
+        "Its internal resistance.",
+    ),
+    Key::usually(
+        "charge",
+        Takes::Quantity(Dimension::Share),
+        ("100 %", "the book is proved with a charged battery"),
+        r#""60 %""#,
+        "Its state of charge.",
+    ),
+];
 
-/// Output resistance of an alternator with its regulator, in ohms (common practice, no source).
-const ALTERNATOR: f64 = 0.030;
+/// What an alternator has.
+pub const ALTERNATOR: &[Key] = &[
+    Key::must(
+        "voltage",
+        Takes::Quantity(Dimension::Potential),
+        r#""14.2 V""#,
+        "The voltage that its regulator holds.",
+    ),
+    Key::must("when", Takes::Condition, r#""engine running""#, "When it is driven."),
+    Key::usually(
+        "internal",
+        Takes::Quantity(Dimension::Resistance),
+        ("30 mohm", "common practice, no source"),
+        r#""20 mohm""#,
+        "Its output resistance, with its regulator.",
+    ),
+    Key::may(
+        "field",
+        Takes::Text,
+        "it gives current whenever it is driven",
+        r#""D+""#,
+        "The terminal that has to be fed before it gives anything, as through a charge lamp.",
+    ),
+];
 
 /// Resistance of an alternator's field winding and its regulator together, in ohms (common practice, no source: a 3 W charge
 /// lamp in series leaves between one and two volts at D+).
@@ -31,9 +75,9 @@ fn open_circuit(percent: f64) -> f64 {
 pub fn battery(maker: &mut Maker) {
     let minus = maker.terminal("-");
     let plus = maker.terminal("+");
-    maker.given("voltage", Dimension::Potential);
-    let internal = maker.given("internal", Dimension::Resistance).unwrap_or(BATTERY);
-    let charge = maker.given("charge", Dimension::Share).unwrap_or(100.0);
+    maker.given("voltage");
+    let internal = maker.usual("internal");
+    let charge = maker.usual("charge");
     let source = Action::Source {
         emf: Supply::Vehicle { share: open_circuit(charge) / open_circuit(100.0) },
         internal: Ohm(internal),
@@ -48,10 +92,10 @@ pub fn alternator(maker: &mut Maker) {
     let output = maker.terminal("B+");
     let exciter = maker.terminal("D+");
     maker.terminal("DF");
-    let volts = Volt(maker.needed("voltage", Dimension::Potential).unwrap_or(14.2));
-    let internal = Ohm(maker.given("internal", Dimension::Resistance).unwrap_or(ALTERNATOR));
+    let volts = Volt(maker.needed("voltage").unwrap_or(14.2));
+    let internal = Ohm(maker.usual("internal"));
     let field = maker.table.text("field", maker.log).map(|name| maker.terminal(&name));
-    let when = match maker.table.needed_text("when", "when = \"engine running\"", maker.log) {
+    let when = match maker.table.needed_text("when", maker.log) {
         Some(text) => maker.condition(&text, States::None, None).unwrap_or(Condition::Never),
         None => Condition::Never,
     };

@@ -1,6 +1,53 @@
 //! Turns a written link into its words and its address, each with its place.
 
+use crate::read::form::Form;
 use crate::source::Placed;
+
+/// The addresses that a link may have beside those of pages. One with spaces stands in angle brackets.
+pub const LINKS: &[Form] = &[
+    Form::new(
+        "PAGE.md#ANCHOR",
+        "[Procedure 2](trouble.md#t2)",
+        "A page, or a heading that ends in `{#t2}`; `#t2` alone is one of the same page.",
+    ),
+    Form::new(
+        "blame:THINGS",
+        "[Replace the lamp.](blame:H1)",
+        "A verdict: the parts, wires and connectors that are bad, of which the reader makes one after the other good.",
+    ),
+    Form::new("blame:FAULT", "[Repair wire W1.](<blame:W1 open>)", "A verdict that names one way to fail."),
+    Form::new("good:", "[All is well now.](good:)", "A verdict: nothing is wrong, or no more."),
+    Form::new(
+        "claim:SETUPS => RESULTS",
+        "[The lamp lights](<claim: key run => H1 lit>)",
+        "A sentence that is proved where it stands (`about claims`).",
+    ),
+    Form::new(
+        "wrong:SETUPS => RESULTS",
+        "[The lamp stays dark.](<wrong: key run => H1 dark>)",
+        "Of a study page: a choice that must not hold.",
+    ),
+    Form::new(
+        "part:PART",
+        "[the relay](part:K4)",
+        "A part's card; `wire:` and `connector:` likewise, `sheet:` a circuit.",
+    ),
+    Form::new(
+        "fault:FAULT",
+        "[an open wire](<fault:W1 open>)",
+        "Where the book tells which steps show this fault.",
+    ),
+    Form::new(
+        "draw:SHEET; SETUPS",
+        "![The lamp is lit](<draw: example; key run>)",
+        "An image: the circuit in this state, with its currents.",
+    ),
+    Form::new(
+        "table:SHEET/LIST",
+        "![All wires](table:example/wires)",
+        "An image: a list of the sheet; steps, faults, wires, parts, connectors, grounds, fuses, reasons or colors.",
+    ),
+];
 
 /// A link found in a line.
 pub struct WrittenLink<'a> {

@@ -3,6 +3,7 @@
 use crate::book::{PageKind, SheetId};
 use crate::finding::{Code, Finding};
 use crate::read::index::Index;
+use crate::read::key::{Key, Takes};
 use crate::read::log::Log;
 use crate::read::table::{Origin, Table, parse};
 use crate::source::{FileId, Span};
@@ -25,6 +26,32 @@ const KINDS: &[(&str, PageKind)] = &[
     ("troubleshooting", PageKind::Troubleshooting),
     ("service", PageKind::Service),
     ("study", PageKind::Study),
+];
+
+/// What stands before every page's text.
+pub const FRONT: &[Key] = &[
+    Key::must("title", Takes::Text, r#""Lift power checkout""#, "The page's title."),
+    Key::must(
+        "kind",
+        Takes::Word(|| KINDS.iter().map(|(word, _)| *word).collect()),
+        r#""checkout""#,
+        "What kind of page it is, and so what its lists are.",
+    ),
+    Key::may("circuit", Takes::Text, "it is about none", r#""lift""#, "The circuit sheet it is about."),
+    Key::may(
+        "tools",
+        Takes::Texts,
+        "none are named",
+        r#"["test light", "jumper"]"#,
+        "What the reader needs.",
+    ),
+    Key::may("time", Takes::Text, "none is named", r#""10 min""#, "How long it takes."),
+];
+
+/// What stands before the text of a page of kind `study`.
+pub const STUDY: &[Key] = &[
+    Key::may("pin", Takes::Texts, "none", r#"["lift-3"]"#, "Questions that every paper has."),
+    Key::may("drop", Takes::Texts, "none", r#"["lift-7"]"#, "Questions that no paper has."),
 ];
 
 /// The line that opens and closes front matter.
@@ -53,12 +80,12 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
     if log.count() > before {
         return (front, end);
     }
-    let table = Table::root(&document, origin, "a page");
-    if let Some(title) = table.needed_text("title", "title = \"Lift power checkout\"", log) {
+    let mut table = Table::root(&document, origin, "a page", FRONT);
+    if let Some(title) = table.needed_text("title", log) {
         front.title = title.value;
         front.span = title.span;
     }
-    if let Some(kind) = table.needed_text("kind", "kind = \"checkout\"", log) {
+    if let Some(kind) = table.needed_text("kind", log) {
         match KINDS.iter().find(|(word, _)| *word == kind.value) {
             Some((_, found)) => front.kind = *found,
             None => log.unknown(
@@ -79,6 +106,7 @@ pub fn read(file: FileId, path: &str, text: &str, index: &Index, log: &Log) -> (
     }
     front.tools = table.texts("tools", log).into_iter().map(|tool| tool.value).collect();
     if front.kind == PageKind::Study {
+        table.also(STUDY);
         let ids = |key| {
             let ids = table.texts(key, log).into_iter();
             ids.map(|id| (id.value, id.span)).collect()

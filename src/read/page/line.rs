@@ -2,6 +2,7 @@
 
 use super::event::placed;
 use crate::finding::{Code, Finding};
+use crate::read::form::Form;
 use crate::read::log::{Log, list};
 use crate::read::near::nearest;
 use crate::source::{FileId, Placed};
@@ -38,6 +39,37 @@ const KEYWORDS: &[(&str, Keyword)] = &[
     ("If not", Keyword::IfNot),
     ("Read", Keyword::Read),
     ("Then", Keyword::Then),
+];
+
+/// The lines of a step.
+pub const LINES: &[Form] = &[
+    Form::new("Set: SETTINGS", "Set: key run, door open", "Controls are moved, divided by commas."),
+    Form::new(
+        "Do: HANDS",
+        "Do: unplug K4, test light K4:30 to ground",
+        "What the hands do, one after the other.",
+    ),
+    Form::new(
+        "Expect: RESULTS",
+        "Expect: H1 lit, M1 stopped",
+        "What must be seen, in every build of the vehicle.",
+    ),
+    Form::new(
+        "If RESULTS: LINK",
+        "If H1 dark: [Procedure 1](trouble.md#t1)",
+        "Where to go on when it is seen instead. Under the last of these lines nothing else is read.",
+    ),
+    Form::new(
+        "If not: LINK",
+        "If not: [Procedure 1](trouble.md#t1)",
+        "Where to go on when it is anything else.",
+    ),
+    Form::new(
+        "Read: SUBJECT",
+        "Read: test light",
+        "What is looked at. Below it a list: each result, and where it leads (`about verdicts`).",
+    ),
+    Form::new("Then: LINK", "Then: go to [1.2](#t1-2)", "Where to go on without a reading."),
 ];
 
 /// Whether a text is a step line of statements; these are read word by word, and held against the book as they are read.

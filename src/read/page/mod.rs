@@ -18,6 +18,10 @@ mod stray;
 mod told;
 mod verdict;
 
+pub use address::LINKS;
+pub use front::{FRONT, STUDY};
+pub use line::LINES;
+
 use super::index::Index;
 use super::log::Log;
 use super::statement::Reader;

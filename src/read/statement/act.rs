@@ -5,30 +5,81 @@ use crate::book::{Act, ConnectorId, Instrument, Kind, PartId, WireId};
 use crate::finding::{Code, Finding};
 use crate::quantity::Dimension;
 use crate::read::circuit::{find_part, find_wire};
+use crate::read::form::Form;
 use crate::read::limit;
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, pieces};
 use crate::source::{Placed, Span};
 
-/// The verbs of a hand, beside the names of instruments.
-const VERBS: &[&str] = &[
-    "unplug",
-    "plug",
-    "pull",
-    "fit",
-    "open",
-    "close",
-    "disconnect",
-    "reconnect",
-    "remove",
-    "substitute",
-    "wait",
-    "reset",
+/// What a hand does without an instrument; each begins with a verb of its own.
+pub const HANDS: &[Form] = &[
+    Form::new("unplug PART", "unplug K4", "Takes a part out of its socket, or its plug off."),
+    Form::new("plug PART", "plug K4", "Puts it back."),
+    Form::new("pull FUSE", "pull F1", "Takes a fuse or a fusible link out."),
+    Form::new("fit FUSE", "fit F1", "Puts it back."),
+    Form::new("open CONNECTOR", "open X1", "Opens a plug between two harnesses."),
+    Form::new("close CONNECTOR", "close X1", "Closes it."),
+    Form::new("disconnect WIRE at END", "disconnect W1 at F1:1", "Takes one end of a wire off."),
+    Form::new("reconnect WIRE at END", "reconnect W1 at F1:1", "Puts it back."),
+    Form::new(
+        "substitute THING",
+        "substitute K4",
+        "Puts a part, or a wire, in its place that is known to be good.",
+    ),
+    Form::new("reset BREAKER", "reset Q1", "Closes a breaker that has opened."),
+    Form::new("wait TIME", "wait 8 s", "Lets time pass."),
+    Form::new("remove INSTRUMENT", "remove test light", "Takes an instrument away."),
 ];
+
+/// How instruments are put on.
+pub const INSTRUMENTS: &[Form] = &[
+    Form::new(
+        "test light POINT to POINT",
+        "test light K4:30 to ground",
+        "A lamp between two points; it lights where the one feeds the other.",
+    ),
+    Form::new(
+        "continuity light POINT to POINT",
+        "continuity light W1 at F1:1 to W1 at BAT:+",
+        "A lamp with a cell of its own, for what is dead: on a live circuit it is a finding.",
+    ),
+    Form::new("voltmeter POINT to POINT", "voltmeter H1:1 to H1:2", "The first lead is the positive one."),
+    Form::new(
+        "analog voltmeter POINT to POINT",
+        "analog voltmeter H1:1 to ground",
+        "One with a pointer, which draws some current.",
+    ),
+    Form::new(
+        "ohmmeter POINT to POINT",
+        "ohmmeter K4:86 to K4:85",
+        "For what is dead, as the continuity light.",
+    ),
+    Form::new(
+        "ammeter in WIRE",
+        "ammeter in W1 toward F1:1",
+        "In place of a wire; with `toward` and an end it has a sign.",
+    ),
+    Form::new(
+        "clamp around WIRE",
+        "clamp around W1 toward F1:1",
+        "Around a wire; its sign as the ammeter's.",
+    ),
+    Form::new("jumper POINT to POINT", "jumper K4:30 to K4:87", "A bare wire between two points."),
+    Form::new(
+        "fused jumper POINT to POINT",
+        "fused jumper K4:30 to K4:87",
+        "The same with a fuse, which opens before a wire is harmed.",
+    ),
+];
+
+/// The verbs of a hand, beside the names of instruments.
+fn verbs_alone() -> impl Iterator<Item = &'static str> {
+    HANDS.iter().filter_map(|hand| hand.form.split(' ').next())
+}
 
 /// Every word with which a hand can begin.
 pub fn verbs() -> impl Iterator<Item = &'static str> {
-    VERBS.iter().copied().chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
+    verbs_alone().chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
 }
 
 /// Whether a text begins like a hand.

@@ -5,9 +5,43 @@ use crate::book::{Expect, Face, Instrument, Look, Strength, Subject, state_words
 use crate::finding::{Code, Finding};
 use crate::quantity::{Amount, Band, Dimension};
 use crate::read::circuit::face;
+use crate::read::form::Form;
 use crate::read::log::{list, suggestion};
 use crate::read::near::nearest;
 use crate::read::phrase::{Phrase, pieces};
+
+/// What can be said of the words in which each kind of part shows what it does.
+pub const LOOKS: &[Form] = &[
+    Form::new("PART WORD", "H1 lit", "It shows this, and goes on showing it."),
+    Form::new("PART.FILAMENT WORD", "H2.low lit", "One filament of several."),
+    Form::new("INSTRUMENT WORD", "test light dim", "A light that is put on."),
+    Form::new("METER above QUANTITY", "voltmeter above 11 V", "A meter reads more, or `below` less."),
+    Form::new("METER QUANTITY..QUANTITY", "voltmeter 10..12.5 V", "It reads between the two."),
+    Form::new("GAUGE reads QUANTITY..QUANTITY", "P1 reads 80..100 degC", "A gauge shows this."),
+    Form::new(
+        "PART flashing RATE..RATE",
+        "H1 flashing 60..120 per min",
+        "On and off, at any rate or at one in this band.",
+    ),
+    Form::new(
+        "PART WORD for TIME then WORD",
+        "H1 lit for 4..8 s then dark",
+        "It shows the first for so long from the last hand on, then the second.",
+    ),
+    Form::new(
+        "PART WORD for TIME every TIME",
+        "H1 lit for 1..2 s every 4..6 s",
+        "It shows this for the first time in each of the second, over and over.",
+    ),
+    Form::new("MOTOR backwards", "M1 backwards", "A reversible motor turns the other way."),
+    Form::new("RELAY energized", "K4 energized", "A relay that can be seen or felt is in, or `released`."),
+    Form::new("RELAY clicks", "K4 clicks", "It is heard to change over at the last hand."),
+    Form::new(
+        "PART chattering",
+        "K4 chattering",
+        "With a fault: it pulls in and lets go many times a second.",
+    ),
+];
 
 /// Several results, divided by commas.
 pub fn expects(reader: &Reader, text: Text) -> Vec<Expect> {

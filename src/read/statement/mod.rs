@@ -7,7 +7,10 @@ mod point;
 mod setup;
 mod suspect;
 
-pub use expect::{one_look, subject};
+pub use act::{HANDS, INSTRUMENTS};
+pub use expect::{LOOKS, one_look, subject};
+pub use point::POINTS;
+pub use setup::SETUPS;
 
 use super::index::Index;
 use super::log::{Log, suggestion};

@@ -3,9 +3,21 @@
 use super::Reader;
 use crate::book::{ConnectorId, End, Kind, PartId, Point, TerminalId, WireId};
 use crate::finding::{Code, Finding};
+use crate::read::form::Form;
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, Word};
 use crate::source::Placed;
+
+/// Where a lead can be put.
+pub const POINTS: &[Form] = &[
+    Form::new("PART:TERMINAL", "K4:86", "A terminal of a part; unplugged, the side of the harness."),
+    Form::new("PART:TERMINAL part", "K4:86 part", "Unplugged, the side of the part."),
+    Form::new("PART", "G1", "The one terminal of a splice or a ground point."),
+    Form::new("CONNECTOR:CAVITY HARNESS", "X1:1 lift", "A cavity of a plug, from the side of one harness."),
+    Form::new("WIRE at END", "W1 at F1:1", "The end of a wire, whether it is connected or not."),
+    Form::new("battery +", "battery +", "The battery's positive post; `battery -` the negative one."),
+    Form::new("ground", "ground", "Clean metal of the body."),
+];
 
 /// Takes one point; the phrase must hold nothing else.
 pub fn point(reader: &Reader, mut phrase: Phrase) -> Option<Point> {

@@ -4,8 +4,19 @@ use super::{Reader, Text, act};
 use crate::book::{Act, ControlId, ControlRange, Setting, Setup};
 use crate::finding::{Code, Finding};
 use crate::read::circuit::find_part;
+use crate::read::form::Form;
 use crate::read::log::{list, suggestion};
 use crate::read::phrase::{Phrase, pieces};
+
+/// What a claim and a figure may set up, beside what `Set:` and `Do:` do.
+pub const SETUPS: &[Form] = &[
+    Form::new("CONTROL POSITION", "key run", "A control is put there."),
+    Form::new("CONTROL QUANTITY", "coolant 95 degC", "A control with a range is put there."),
+    Form::new("HAND", "unplug K4", "A technician's hand (`about hands`)."),
+    Form::new("without PART", "without D1", "As if the part were not there."),
+    Form::new("bridged PART", "bridged D1", "As if a wire lay across it."),
+    Form::new("with FAULT", "with W1 open", "With a fault, by its name."),
+];
 
 /// Settings of controls alone, divided by commas.
 pub fn settings(reader: &Reader, text: Text) -> Vec<Act> {
