@@ -2,7 +2,7 @@
 //! stands in the book to start from, and no page is too wide.
 
 use crate::book::{Files, folder};
-use goodground::about::{Group, TOPICS, example, pages, terminal};
+use goodground::about::{Group, TOPICS, example, pages, schemas, terminal};
 use goodground::book::Kind;
 use goodground::finding::{Findings, Severity};
 use goodground::read::key::{Key, Need, Takes};
@@ -314,4 +314,36 @@ fn pages_fit_a_terminal_have_names_of_their_own_and_refer_to_pages_that_are_ther
             assert!(page.text.contains(heading), "{}: {heading}", page.name);
         }
     }
+}
+
+/// The schemas, each with the files that it must take and with slips in them that it must not.
+#[test]
+fn schemas_take_the_books_and_no_slips_of_a_key() {
+    let [(_, sheet), (_, manual)] = schemas();
+    let value =
+        |text: &str| serde_json::to_value(toml::from_str::<toml::Table>(text).expect("TOML")).expect("JSON");
+    let mut cases = Vec::new();
+    for book in [".", "src/command/starter", "tests/planted/blade", "tests/planted/boat", "tests/about"] {
+        for (path, text) in
+            folder(book).into_iter().filter(|(path, _)| path.ends_with(".toml") && !path.contains("strings"))
+        {
+            let schema = if path == "content/manual.toml" { &manual } else { &sheet };
+            cases.push(serde_json::json!({ "what": format!("{book}/{path}"), "schema": schema, "value": value(&text), "fits": true }));
+        }
+    }
+    let slips = [
+        "[parts.F1]\nkind = \"fuse\"\nrating = \"5 A\"\n",
+        "title = \"A\"\n[parts.F1]\nkind = \"fuse\"\nratng = \"5 A\"\n",
+        "title = \"A\"\n[parts.F1]\nkind = \"fues\"\nrating = \"5 A\"\n",
+        "title = \"A\"\n[parts.F1]\nkind = \"fuse\"\nrating = 5\n",
+        "title = \"A\"\n[parts.K1]\nkind = \"relay\"\nmakes = { \"30-87\" = \"energized\" }\n",
+        "title = \"A\"\n[parts.H1]\nkind = \"lamp\"\n",
+        "title = \"A\"\n[control]\nkey = [\"off\", \"on\"]\n",
+    ];
+    for slip in slips {
+        cases.push(serde_json::json!({ "what": slip, "schema": sheet, "value": value(slip), "fits": false }));
+    }
+    assert!(cases.len() > 15, "{}", cases.len());
+    let cases = serde_json::Value::from(cases).to_string();
+    assert_eq!(crate::reference::python::ask("schema.py", cases, "jsonschema"), "");
 }

@@ -10,8 +10,6 @@ use goodground::solve::{Element, ElementId, Network, NodeId, Point, Solver};
 use proptest::prelude::*;
 use proptest::test_runner::TestCaseError;
 use std::fmt::Write as _;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
 
 /// The promised agreement, as a part of the value.
 const AGREEMENT: f64 = 1e-6;
@@ -165,27 +163,7 @@ fn compare(network: &Network, pinned: &Network, answer: &Answer) -> Result<(), T
 
 /// Asks the graph library.
 fn resistances(asked: &str) -> Vec<f64> {
-    let script = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/resistance.py");
-    let mut python = Command::new("python3")
-        .arg(script)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("this test needs `python3`; tests/run says what else");
-    let mut input = python.stdin.take().expect("a pipe");
-    let asked = asked.to_string();
-    let writer = std::thread::spawn(move || {
-        // If the script stops early its own message is shown below.
-        let _ = input.write_all(asked.as_bytes());
-    });
-    let output = python.wait_with_output().expect("python3 runs");
-    writer.join().expect("a thread that only writes");
-    let message = String::from_utf8_lossy(&output.stderr);
-    assert!(
-        output.status.success(),
-        "this test needs networkx, numpy and scipy (PyPI); tests/run installs them\n{message}"
-    );
-    let printed = String::from_utf8_lossy(&output.stdout);
+    let printed =
+        crate::reference::python::ask("resistance.py", asked.to_string(), "networkx, numpy and scipy");
     printed.lines().map(|line| line.parse().expect("a number")).collect()
 }

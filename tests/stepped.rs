@@ -209,7 +209,9 @@ struct Compared {
     amps: usize,
     seen: usize,
     farthest: f64,
-    /// Books that race, chatter, or that the simulator gives no answer to.
+    /// Books that race, chatter or run in circles from some move on: what comes before is compared.
+    cut: usize,
+    /// Books of which nothing is compared, because of that or because the simulator gives no answer.
     left: usize,
 }
 
@@ -220,7 +222,6 @@ impl Compared {
         self.amps += other.amps;
         self.seen += other.seen;
         self.farthest = self.farthest.max(other.farthest);
-        self.left += other.left;
     }
 }
 
@@ -326,16 +327,20 @@ fn every_rest_is_the_one_that_a_circuit_simulator_comes_to() {
                 .ok()
         });
         match agreed {
-            Some((true, own)) => compared.add(own),
+            // The first rest is that of a dead vehicle.
+            Some((whole, own)) if own.rests > 1 => {
+                compared.add(own);
+                compared.cut += usize::from(!whole);
+            }
             None if !told.is_empty() => {
                 wrong.push(format!("seed {seed}: {}\n{:?}\n{text}", told.join("; "), way.positions))
             }
-            Some((false, _)) | None => compared.left += 1,
+            _ => compared.left += 1,
         }
     }
     println!("{books} books: {compared:?}, {} wrong", wrong.len());
     wrong.iter().for_each(|told| println!("{}", told.lines().next().unwrap_or_default()));
     assert!(wrong.is_empty(), "{} of {books} wrong, first {}", wrong.len(), wrong[0]);
-    assert!(compared.left <= 1 + books / 10, "{compared:?}");
+    assert!(compared.left <= 1 + books / 10 && compared.cut <= 1 + books / 5, "{compared:?}");
     assert!(compared.rests > 4 * books && compared.seen > 4 * books, "{compared:?}");
 }

@@ -29,6 +29,7 @@ fn said(key: &Key) -> String {
     }
     said.push(key.tells.to_string());
     said.extend(forms(key.takes));
+    let table = said.last().is_some_and(|last| last.ends_with(':')).then(|| said.pop()).flatten();
     match key.need {
         Need::Must => {}
         Need::May(without) => said.push(format!("Without it: {without}.")),
@@ -36,6 +37,7 @@ fn said(key: &Key) -> String {
         Need::Usually(value, source) => said.push(format!("Without it: {value} ({source}).")),
         Need::Instead(other) => said.push(format!("In place of `{other}`.")),
     }
+    said.extend(table);
     said.join(" ")
 }
 
@@ -46,7 +48,11 @@ fn forms(takes: Takes) -> Option<String> {
             let words: Vec<String> = words().iter().map(|word| format!("`{word}`")).collect();
             Some(format!("One of {}.", words.join(", ")))
         }
-        Takes::Each(what, example, _) => Some(format!("Each name is {what}, such as `{example}`.")),
+        Takes::Each(what, example, each) => {
+            let whole = if let Takes::Any(_) = each { " What stands under it may be a table:" } else { "" };
+            Some(format!("Each name is {what}, such as `{example}`.{whole}"))
+        }
+        Takes::Flag => Some("`true` or `false`.".to_string()),
         Takes::Condition => Some("A condition (`about conditions`).".to_string()),
         _ => None,
     }

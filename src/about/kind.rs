@@ -3,7 +3,7 @@
 
 use super::keys::keys;
 use super::{Group, Page};
-use crate::book::{Book, Item, Kind, Mode, PartId, catalogue, mode_word, state_words};
+use crate::book::{Book, Item, Kind, Mode, PartId, TerminalId, catalogue, mode_word, state_words};
 use crate::finding::Findings;
 use crate::quantity::percent;
 use crate::read::key::Need;
@@ -42,12 +42,13 @@ pub fn example(kind: Kind, lines: Option<&str>) -> Example {
     // Its terminals are known once it is read, and its wires once these are known.
     let bare = of(entry.id, &own, "");
     let part = bare.book.part(bare.part);
-    let last = part.terminals.len().saturating_sub(1);
-    let wires: Vec<String> = (0..part.terminals.len())
-        .map(|at| {
-            let end = part.terminal_name(crate::book::TerminalId(at as u16));
-            let other = if at == last && at > 0 { "G0" } else { "B0:+" };
-            format!("[\"W{}\", \"{other}\", \"{end}\", \"RD\", 2.5, 1]", at + 1)
+    let wires: Vec<String> = (0..part.terminals.len() as u16)
+        .map(TerminalId)
+        .map(|terminal| {
+            let end = part.terminal_name(terminal);
+            let fed = part.terminals.len() == 1 || part.elements.iter().any(|element| element.a == terminal);
+            let (other, color) = if fed { ("B0:+", "RD") } else { ("G0", "BN") };
+            format!("[\"W{}\", \"{other}\", \"{end}\", \"{color}\", 2.5, 1]", terminal.index() + 1)
         })
         .collect();
     of(entry.id, &own, &wires.join(",\n"))
@@ -57,7 +58,7 @@ fn of(id: &str, own: &str, wires: &str) -> Example {
     let mut sources = Sources::default();
     sources.add("content/manual.toml", "title = \"Example\"\nvehicle = \"Example\"\nedition = \"1\"\n");
     let sheet = format!(
-        "title = \"Example\"\n[controls]\n{CONTROLS}[parts.B0]\nkind = \"battery\"\n[parts.G0]\nkind = \"ground\"\n{own}[harness.main]\nwires = [\n{wires}\n]\n"
+        "title = \"Example\"\n[controls]\n{CONTROLS}[parts.B0]\nkind = \"battery\"\nname = \"Battery\"\n[parts.G0]\nkind = \"ground\"\nname = \"Ground\"\n{own}[harness.main]\nwires = [\n{wires}\n]\n"
     );
     sources.add("circuits/example.toml", sheet);
     let (book, findings) = read(&sources, &[]);
@@ -118,7 +119,7 @@ fn failures(example: &Example) -> String {
     if pins > 0.0 {
         faults.push((
             "a terminal that makes no contact, such as `".to_string()
-                + &book.part(example.part).terminal_name(crate::book::TerminalId(0))
+                + &book.part(example.part).terminal_name(TerminalId(0))
                 + " pin open`",
             pins,
         ));

@@ -3,10 +3,12 @@
 
 mod kind;
 mod keys;
+mod schema;
 mod terminal;
 mod topic;
 
 pub use kind::{Example, example};
+pub use schema::schemas;
 pub use terminal::terminal;
 pub use topic::TOPICS;
 

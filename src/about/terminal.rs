@@ -34,11 +34,26 @@ pub fn terminal(page: &str) -> String {
                 let indent = line.len() - inner.len();
                 piece.first = format!("{}{}", " ".repeat(indent), &inner[..bullet]);
             }
-            piece.words.extend(inner[bullet..].split_whitespace().map(str::to_string));
+            piece.words.extend(words(&inner[bullet..]));
         }
     }
     piece.end(&mut text);
     text
+}
+
+/// Letters of what stands in backticks and is not torn apart.
+const WHOLE: usize = 40;
+
+/// The words of a line; what stands in backticks is one, if it is short.
+fn words(line: &str) -> Vec<String> {
+    const JOINED: &str = "\u{a0}";
+    let pieces =
+        line.split('`').enumerate().map(|(at, piece)| match at % 2 == 1 && piece.chars().count() <= WHOLE {
+            true => piece.replace(' ', JOINED),
+            false => piece.to_string(),
+        });
+    let line = pieces.collect::<Vec<_>>().join("`");
+    line.split([' ', '\t']).filter(|word| !word.is_empty()).map(|word| word.replace(JOINED, " ")).collect()
 }
 
 /// The length of the bullet or the number that an item begins with.

@@ -2,7 +2,7 @@
 
 use super::keys::{keys, list_of};
 use super::{Group, Page};
-use crate::book::{COLORS, Face, Presence, WireColumn};
+use crate::book::{COLORS, Face, Presence, WireColumn, WireHeader};
 use crate::quantity::Unit;
 use crate::read::{
     CONDITIONS, FRONT, HANDS, INSTRUMENTS, LINES, LINKS, LOOKS, MANUAL, PART, POINTS, SETUPS, SHEET, STUDY,
@@ -62,17 +62,20 @@ pub(super) fn page(topic: &Topic) -> Page {
 }
 
 fn columns() -> String {
-    let line = |header: crate::book::WireHeader| {
-        let unit = header.unit.map_or(String::new(), |unit| format!(", a number in {unit}"));
-        let presence = match header.column.presence() {
+    let line = |headers: &[WireHeader]| {
+        let column = headers[0].column;
+        let words: Vec<String> = headers.iter().map(|header| format!("`{}`", header.word)).collect();
+        let unit = if headers[0].unit.is_some() { ", a number in this unit" } else { "" };
+        let presence = match column.presence() {
             Presence::Needed => "every wire has it",
             Presence::Usual => "may be left out at the end of a row",
             Presence::Named => "may be empty, in a list that names its columns",
             Presence::Never => "follows from where the list stands",
         };
-        format!("- `{}`: {}{unit}; {presence}.\n", header.word, header.column.name())
+        format!("- {}: {}{unit}; {presence}.\n", words.join(" or "), column.name())
     };
-    WireColumn::headers().map(line).collect()
+    let headers: Vec<WireHeader> = WireColumn::headers().collect();
+    headers.chunk_by(|a, b| a.column == b.column).map(line).collect()
 }
 
 fn colors() -> String {

@@ -1,10 +1,13 @@
-//! `goodground about`: prints a page of the reference, or the list of its pages.
+//! `goodground about`: prints a page of the reference or the list of its pages, or writes all of it to a folder.
 
 use super::arguments::About;
-use super::say::say;
+use super::output::{self, Place};
+use super::say::{say, tell};
 use super::{Failure, Outcome};
 use crate::about::{Group, pages, terminal};
+use crate::page::reference;
 use crate::read::suggestion;
+use std::path::Path;
 
 /// What a release has to say of others' work; a test keeps it.
 const NOTICES: &str = include_str!("notices.txt");
@@ -13,6 +16,14 @@ const NOTICES: &str = include_str!("notices.txt");
 pub fn run(arguments: &About) -> Result<Outcome, Failure> {
     if arguments.notices {
         say(NOTICES)?;
+        return Ok(Outcome::Clean);
+    }
+    if let Some(out) = &arguments.out {
+        let place = Place::of(out, Path::new("."))?;
+        let outputs =
+            reference().map_err(|error| Failure(format!("the reference cannot be written: {error}")))?;
+        output::write(&place, &outputs)?;
+        tell(format_args!("  {} files in {}", outputs.len(), out.display()));
         return Ok(Outcome::Clean);
     }
     let pages = pages();

@@ -9,9 +9,11 @@ export const book = process.env.BOOK;
 export const draft = process.env.DRAFT;
 // A new book whose study pack is an exam edition.
 export const exam = process.env.EXAM;
+// The reference of what may be written.
+export const reference = process.env.REFERENCE;
 // A book whose every name and text tries to run something.
 export const hostile = process.env.HOSTILE;
-if (!book || !draft || !exam || !hostile) throw new Error("BOOK, DRAFT, EXAM and HOSTILE name no folders: tests/browser/run sets them");
+if (!book || !draft || !exam || !hostile || !reference) throw new Error("BOOK, DRAFT, EXAM, HOSTILE and REFERENCE name no folders: tests/browser/run sets them");
 
 // Every page of a book, as paths with `/`; the study pack stands alone in its own folder and has its own tests.
 export function pages(folder = book) {

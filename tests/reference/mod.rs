@@ -10,3 +10,5 @@ pub mod random;
 pub mod law;
 #[allow(dead_code, reason = "each test uses its own part of the references")]
 pub mod stepped;
+#[allow(dead_code, reason = "each test uses its own part of the references")]
+pub mod python;

@@ -25,6 +25,10 @@ const JUNCTION: (f64, f64) = (0.75, 0.049);
 /// Ohms of an open contact: no part of a vehicle notices.
 const OPEN: f64 = 1e12;
 
+/// Volts that no node of these books can have: twice the supply, with what it rings. The simulator's own tolerance of a nanoampere,
+/// into a node that nothing holds, is thousands.
+const IMPOSSIBLE: f64 = 40.0;
+
 /// Seconds that the simulator may take for a book: a hundred times what most take. What chatters takes for ever.
 const PATIENCE: &str = "4";
 
@@ -238,8 +242,8 @@ const WAYS: [(&str, &str); 4] = [
     ("reltol=1e-3 abstol=1e-7 vntol=1e-4 method=trap itl4=500", "7m"),
 ];
 
-/// Steps a book in one way after the other, as they are asked for; without those in which the simulator gives up, or is at it for
-/// longer than [`PATIENCE`].
+/// Steps a book in one way after the other, as they are asked for; without those in which the simulator gives up, is at it for
+/// longer than [`PATIENCE`], or finds what cannot be.
 pub fn step(book: &Book, walk: &Walk) -> impl Iterator<Item = Vec<Rest>> {
     let mut deck = Deck { book, walk, text: String::new(), conditions: 0 };
     (0..book.parts.len()).for_each(|part| deck.part(part));
@@ -302,7 +306,8 @@ fn rests(book: &Book, walk: &Walk, text: &str) -> Option<Vec<Rest>> {
         let mut rest = Rest::default();
         for (at, part) in book.parts.iter().enumerate() {
             for terminal in 0..part.terminals.len() {
-                rest.volts.insert((at, terminal), value(&format!("v{at}_{terminal}"))?);
+                let volts = value(&format!("v{at}_{terminal}")).filter(|volts| volts.abs() < IMPOSSIBLE)?;
+                rest.volts.insert((at, terminal), volts);
             }
             for state in 0..part.states.len() {
                 rest.energized.insert((at, state), value(&format!("s{at}_{state}"))? > 0.5);
