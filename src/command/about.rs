@@ -3,7 +3,7 @@
 use super::arguments::About;
 use super::output::{self, Place};
 use super::say::{say, tell};
-use super::{Failure, Outcome};
+use super::{Failure, Outcome, shells};
 use crate::about::{Group, pages, terminal};
 use crate::page::reference;
 use crate::read::suggestion;
@@ -20,8 +20,9 @@ pub fn run(arguments: &About) -> Result<Outcome, Failure> {
     }
     if let Some(out) = &arguments.out {
         let place = Place::of(out, Path::new("."))?;
-        let outputs =
+        let mut outputs =
             reference().map_err(|error| Failure(format!("the reference cannot be written: {error}")))?;
+        outputs.extend(shells::files()?);
         output::write(&place, &outputs)?;
         tell(format_args!("  {} files in {}", outputs.len(), out.display()));
         return Ok(Outcome::Clean);

@@ -119,7 +119,7 @@ pub struct New {
 pub struct About {
     /// A topic, a kind of part or a finding, such as `steps`, `relay` or `wrong-result`; without one, all of them
     pub name: Option<String>,
-    /// Write all of it to this folder, for a browser and for editors
+    /// Write all of it to this folder: for a browser, for editors, for `man`, for shells
     #[arg(long, value_name = "DIR", conflicts_with = "name")]
     pub out: Option<PathBuf>,
     /// Print the licenses of all that the program is linked from

@@ -13,6 +13,7 @@ mod progress;
 mod prove;
 mod publish;
 mod say;
+mod shells;
 mod stamp;
 mod watch;
 mod why;
