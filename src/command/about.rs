@@ -46,3 +46,35 @@ pub fn run(arguments: &About) -> Result<Outcome, Failure> {
     say(terminal(&format!("{}: {}", page.name, page.text)))?;
     Ok(Outcome::Clean)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::command::arguments::Arguments;
+    use clap::Parser;
+
+    /// What a page tells a writer to type is what the program takes.
+    #[test]
+    fn every_command_line_of_the_reference_is_taken() {
+        let mut lines = 0;
+        for page in pages() {
+            for line in page.text.split('`').skip(1).step_by(2).filter(|code| code.starts_with("goodground "))
+            {
+                // What stands in quotation marks is one argument.
+                let words = line.split('"').enumerate().flat_map(|(at, piece)| match at % 2 {
+                    0 => piece.split_whitespace().collect(),
+                    _ => vec![piece],
+                });
+                let taken = Arguments::try_parse_from(words);
+                assert!(
+                    taken.is_ok(),
+                    "{}: `{line}`: {}",
+                    page.name,
+                    taken.err().map_or(String::new(), |error| error.to_string())
+                );
+                lines += 1;
+            }
+        }
+        assert!(lines > 6, "{lines}");
+    }
+}
