@@ -2,7 +2,7 @@
 //! stands in the book to start from, and no page is too wide.
 
 use crate::book::{Files, folder};
-use goodground::about::{Group, TOPICS, example, pages, schemas, terminal};
+use goodground::about::{Group, TOPICS, example, pages, schemas};
 use goodground::book::Kind;
 use goodground::finding::{Findings, Severity};
 use goodground::read::key::{Key, Need, Takes};
@@ -11,6 +11,7 @@ use goodground::read::{
     self, CONDITIONS, FRONT, HANDS, INSTRUMENTS, LINES, LINKS, LOOKS, MANUAL, PART, POINTS, SETUPS, SHEET,
     STUDY,
 };
+use goodground::report;
 use goodground::source::Sources;
 use std::collections::BTreeSet;
 
@@ -48,7 +49,7 @@ fn lines(entries: &[(String, String)]) -> String {
 
 /// The keys that must be there, with their examples.
 fn needed(keys: &[Key]) -> Vec<(String, String)> {
-    let needed = keys.iter().filter(|key| matches!(key.need, Need::Must));
+    let needed = keys.iter().filter(|key| key.is_needed());
     needed.map(|key| (key.name.to_string(), key.example.to_string())).collect()
 }
 
@@ -83,10 +84,7 @@ fn visit(what: &str, keys: &[&Key], base: &[(String, String)], reads: Reads, vis
                 key.name
             );
         }
-        let inner = match key.takes.keys() {
-            [] => key.takes.inner(),
-            keys => keys,
-        };
+        let inner = key.takes.inner();
         if inner.is_empty() {
             continue;
         }
@@ -117,12 +115,8 @@ fn every_key_of_every_kind_is_read_and_its_example_is_accepted() {
     for &kind in Kind::ALL {
         let entry = entry(kind);
         let keys: Vec<&Key> = entry.keys.iter().collect();
-        let base: Vec<(String, String)> = entry
-            .keys
-            .iter()
-            .filter(|key| matches!(key.need, Need::Must) || entry.shown.contains(&key.name))
-            .map(|key| (key.name.to_string(), key.example.to_string()))
-            .collect();
+        let base: Vec<(String, String)> =
+            entry.example().map(|key| (key.name.to_string(), key.example.to_string())).collect();
         assert_eq!(of_kind(kind, &base), [], "the example of {}", kind.word());
         let mut visited = 0;
         visit(kind.word(), &keys, &base, &|entries| of_kind(kind, entries), &mut visited);
@@ -297,7 +291,7 @@ fn pages_fit_a_terminal_have_names_of_their_own_and_refer_to_pages_that_are_ther
     let names: BTreeSet<&str> = pages.iter().map(|page| page.name).collect();
     assert_eq!(names.len(), pages.len());
     for page in &pages {
-        let shown = terminal(&format!("{}: {}", page.name, page.text));
+        let shown = report::reference(&format!("{}: {}", page.name, page.text));
         let long = shown.lines().find(|line| line.chars().count() > 80 && !line.starts_with("    "));
         assert_eq!(long, None, "{}", page.name);
         assert!(page.tells.ends_with('.'), "{}", page.name);

@@ -13,23 +13,18 @@ pub fn keys(keys: &[Key]) -> String {
 fn list(keys: &[Key], depth: usize, text: &mut String) {
     for key in keys {
         text.push_str(&format!("{}- {}\n", "  ".repeat(depth), said(key)));
-        let inner = match key.takes.keys() {
-            [] => key.takes.inner(),
-            keys => keys,
-        };
-        list(inner, depth + 1, text);
+        list(key.takes.inner(), depth + 1, text);
     }
 }
 
 /// A key in sentences: how it is written, what it says, what holds without it.
 fn said(key: &Key) -> String {
     let mut said = vec![format!("`{}`", key.written())];
-    if let Need::Must = key.need {
+    if key.is_needed() {
         said.push("(needed)".to_string());
     }
     said.push(key.tells.to_string());
     said.extend(forms(key.takes));
-    let table = said.last().is_some_and(|last| last.ends_with(':')).then(|| said.pop()).flatten();
     match key.need {
         Need::Must => {}
         Need::May(without) => said.push(format!("Without it: {without}.")),
@@ -37,7 +32,9 @@ fn said(key: &Key) -> String {
         Need::Usually(value, source) => said.push(format!("Without it: {value} ({source}).")),
         Need::Instead(other) => said.push(format!("In place of `{other}`.")),
     }
-    said.extend(table);
+    if let Takes::Each(_, _, Takes::Any(_)) = key.takes {
+        said.push("What stands under it may be a table:".to_string());
+    }
     said.join(" ")
 }
 
@@ -48,10 +45,7 @@ fn forms(takes: Takes) -> Option<String> {
             let words: Vec<String> = words().iter().map(|word| format!("`{word}`")).collect();
             Some(format!("One of {}.", words.join(", ")))
         }
-        Takes::Each(what, example, each) => {
-            let whole = if let Takes::Any(_) = each { " What stands under it may be a table:" } else { "" };
-            Some(format!("Each name is {what}, such as `{example}`.{whole}"))
-        }
+        Takes::Each(what, example, _) => Some(format!("Each name is {what}, such as `{example}`.")),
         Takes::Flag => Some("`true` or `false`.".to_string()),
         Takes::Condition => Some("A condition (`about conditions`).".to_string()),
         _ => None,

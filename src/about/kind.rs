@@ -6,7 +6,6 @@ use super::{Group, Page};
 use crate::book::{Book, Item, Kind, Mode, PartId, TerminalId, catalogue, mode_word, state_words};
 use crate::finding::Findings;
 use crate::quantity::percent;
-use crate::read::key::Need;
 use crate::read::kind::{Entry, entry};
 use crate::read::read;
 use crate::source::Sources;
@@ -24,15 +23,8 @@ const CONTROLS: &str = "key = [\"off\", \"run\", \"start\"]\nengine = [\"off\", 
 
 /// The example of a kind as it stands on a sheet.
 fn written(kind: Kind, entry: &Entry) -> String {
-    let needed = |need: Need| matches!(need, Need::Must);
-    let keys = entry.keys.iter().filter(|key| needed(key.need) || entry.shown.contains(&key.name));
-    let lines: Vec<String> = keys.map(|key| key.written()).collect();
-    format!(
-        "[parts.{}]\nkind = \"{}\"\n{}",
-        entry.id,
-        kind.word(),
-        lines.iter().map(|line| format!("{line}\n")).collect::<String>()
-    )
+    let lines: String = entry.example().map(|key| format!("{}\n", key.written())).collect();
+    format!("[parts.{}]\nkind = \"{}\"\n{lines}", entry.id, kind.word())
 }
 
 /// The example of a kind, read, with these lines in place of its own where there are any.

@@ -4,12 +4,10 @@
 mod kind;
 mod keys;
 mod schema;
-mod terminal;
 mod topic;
 
 pub use kind::{Example, example};
 pub use schema::schemas;
-pub use terminal::terminal;
 pub use topic::TOPICS;
 
 use crate::book::Kind;
@@ -55,7 +53,7 @@ pub fn pages() -> Vec<Page> {
     let findings = Code::ALL.iter().map(|code| Page {
         name: code.name(),
         group: Group::Finding,
-        tells: code.meaning().to_string(),
+        tells: format!("{}: {}", code.severity().word(), code.meaning()),
         text: code.page().to_string(),
     });
     topics.chain(kinds).chain(findings).collect()

@@ -1,7 +1,6 @@
 //! Turns declared keys into JSON Schema (draft 2020-12), by which an editor completes and checks TOML as it is typed.
 
 use crate::book::Kind;
-use crate::quantity::Dimension;
 use crate::read::key::{Key, Need, Takes};
 use crate::read::kind::entry;
 use crate::read::{MANUAL, PART, SHEET};
@@ -30,12 +29,11 @@ fn table<'k>(keys: impl Iterator<Item = &'k Key> + Clone) -> Value {
     };
     let properties: Map<String, Value> = keys.clone().map(each).collect();
     let mut schema = json!({ "type": "object", "properties": properties, "additionalProperties": false });
-    let needed = |key: &&Key| matches!(key.need, Need::Must);
     // A key that another may stand in place of is needed where that one is not.
     let replaced =
         |key: &Key| keys.clone().find(|other| matches!(other.need, Need::Instead(it) if it == key.name));
     let (free, bound): (Vec<&Key>, Vec<&Key>) =
-        keys.clone().filter(needed).partition(|key| replaced(key).is_none());
+        keys.clone().filter(|key| key.is_needed()).partition(|key| replaced(key).is_none());
     schema["required"] = free.iter().map(|key| key.name).collect();
     if let Some(key) = bound.first() {
         let other = replaced(key).expect("it is bound by one").name;
@@ -54,18 +52,14 @@ fn said(key: &Key) -> String {
 }
 
 fn value(takes: Takes) -> Value {
-    let measured = |dimension: Dimension, what: &str| {
-        let example = dimension.example();
-        json!({ "type": "string", "pattern": "[0-9]", "examples": [what.replace("QUANTITY", example)] })
-    };
+    let measured = |example: &str| json!({ "type": "string", "pattern": "[0-9]", "examples": [example] });
     match takes {
         Takes::Text | Takes::Condition => json!({ "type": "string" }),
         Takes::Word(words) => json!({ "enum": words() }),
         Takes::Flag => json!({ "type": "boolean" }),
         Takes::Number => json!({ "type": "number", "minimum": 0, "maximum": 1 }),
-        Takes::Quantity(dimension) => measured(dimension, "QUANTITY"),
-        Takes::Range(dimension) => measured(dimension, "QUANTITY"),
-        Takes::Rating(dimension) => measured(dimension, "12 V QUANTITY"),
+        Takes::Quantity(dimension) | Takes::Range(dimension) => measured(dimension.example()),
+        Takes::Rating(dimension) => measured(&format!("12 V {}", dimension.example())),
         Takes::Pins => json!({ "type": "string", "pattern": "^[^-]+-[^-]+$" }),
         Takes::Texts => json!({ "type": "array", "items": { "type": "string" } }),
         Takes::Groups => {

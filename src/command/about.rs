@@ -4,9 +4,10 @@ use super::arguments::About;
 use super::output::{self, Place};
 use super::say::{say, tell};
 use super::{Failure, Outcome, shells};
-use crate::about::{Group, pages, terminal};
-use crate::page::reference;
+use crate::about::{Group, pages};
+use crate::page;
 use crate::read::suggestion;
+use crate::report;
 use std::path::Path;
 
 /// What a release has to say of others' work; a test keeps it.
@@ -20,8 +21,8 @@ pub fn run(arguments: &About) -> Result<Outcome, Failure> {
     }
     if let Some(out) = &arguments.out {
         let place = Place::of(out, Path::new("."))?;
-        let mut outputs =
-            reference().map_err(|error| Failure(format!("the reference cannot be written: {error}")))?;
+        let mut outputs = page::reference()
+            .map_err(|error| Failure(format!("the reference cannot be written: {error}")))?;
         outputs.extend(shells::files()?);
         output::write(&place, &outputs)?;
         tell(format_args!("  {} files in {}", outputs.len(), out.display()));
@@ -43,7 +44,7 @@ pub fn run(arguments: &About) -> Result<Outcome, Failure> {
         let near = near.unwrap_or_else(|| "`goodground about` lists all".to_string());
         return Err(Failure(format!("there is no page `{name}`; {near}")));
     };
-    say(terminal(&format!("{}: {}", page.name, page.text)))?;
+    say(report::reference(&format!("{}: {}", page.name, page.text)))?;
     Ok(Outcome::Clean)
 }
 

@@ -7,6 +7,16 @@ pub enum Severity {
     Warning,
 }
 
+impl Severity {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+        }
+    }
+}
+
 macro_rules! codes {
     ($($variant:ident = $name:literal, $severity:ident;)*) => {
         /// The kinds of problem, each with a kebab-case name that an author can read aloud.

@@ -97,6 +97,11 @@ impl Key {
         Key { name, takes, need: Need::Instead(other), example, tells }
     }
 
+    /// Whether it must be there.
+    pub fn is_needed(&self) -> bool {
+        matches!(self.need, Need::Must)
+    }
+
     /// The key with its example, as it is written.
     pub fn written(&self) -> String {
         format!("{} = {}", self.name, self.example)

@@ -84,14 +84,6 @@ impl Counts {
 /// The word before a second place.
 pub const ALSO: &str = "also";
 
-/// The word for a severity.
-pub fn severity_word(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-    }
-}
-
 /// The findings as records, in their order. A second place becomes a remark, so that nothing is lost.
 pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
     findings
@@ -109,7 +101,7 @@ pub fn records(findings: &[Finding], sources: &Sources) -> Vec<Record> {
             let remarks = remarks.map(|told| Told { about: told.about.word(), text: told.text.clone() });
             Record {
                 code: finding.code.name(),
-                severity: severity_word(finding.code.severity()),
+                severity: finding.code.severity().word(),
                 file: text.path.clone(),
                 line: position.line,
                 column: position.column,

@@ -1,6 +1,6 @@
 //! Turns findings into text for a terminal: the place, one sentence, the author's line, and what helps in columns below.
 
-use super::json::{ALSO, Counts, severity_word};
+use super::json::{ALSO, Counts};
 use crate::finding::{Finding, Severity};
 use crate::source::{Sources, Span};
 use console::{Style, measure_text_width};
@@ -89,7 +89,7 @@ impl Told<'_> {
         let position = file.position(first.span.start as usize);
         let severity = first.code.severity();
         let place = format!("{}:{}:{}", file.path, position.line, position.column);
-        let weight = format!("{}, {}", severity_word(severity), first.code.name());
+        let weight = format!("{}, {}", severity.word(), first.code.name());
         let strong = self.style().bold();
         let colored = match severity {
             Severity::Error => strong.clone().red(),

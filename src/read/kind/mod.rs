@@ -29,6 +29,13 @@ pub struct Entry {
     pub(super) read: fn(&mut Maker),
 }
 
+impl Entry {
+    /// The keys that an example of it has.
+    pub fn example(&self) -> impl Iterator<Item = &'static Key> {
+        self.keys.iter().filter(|key| key.is_needed() || self.shown.contains(&key.name))
+    }
+}
+
 /// The one declaration of a kind.
 pub fn entry(kind: Kind) -> Entry {
     let of =

@@ -72,14 +72,10 @@ pub const INSTRUMENTS: &[Form] = &[
     ),
 ];
 
-/// The verbs of a hand, beside the names of instruments.
-fn verbs_alone() -> impl Iterator<Item = &'static str> {
-    HANDS.iter().filter_map(|hand| hand.form.split(' ').next())
-}
-
 /// Every word with which a hand can begin.
 pub fn verbs() -> impl Iterator<Item = &'static str> {
-    verbs_alone().chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
+    let verbs = HANDS.iter().filter_map(|hand| hand.form.split(' ').next());
+    verbs.chain(Instrument::ALL.iter().map(|instrument| instrument.word()))
 }
 
 /// Whether a text begins like a hand.

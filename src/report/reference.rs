@@ -1,11 +1,13 @@
 //! Turns a page of the reference into lines for a terminal: an excerpt stands indented under the name of its file, and what is
 //! wrong in it is pointed at; text is filled to the width.
 
+use super::text::wrap;
+
 /// Columns of a line.
 const WIDTH: usize = 80;
 
 /// A page's text for a terminal.
-pub fn terminal(page: &str) -> String {
+pub fn reference(page: &str) -> String {
     let mut text = String::new();
     let mut piece = Piece::default();
     let mut excerpt = false;
@@ -34,7 +36,10 @@ pub fn terminal(page: &str) -> String {
                 let indent = line.len() - inner.len();
                 piece.first = format!("{}{}", " ".repeat(indent), &inner[..bullet]);
             }
-            piece.words.extend(words(&inner[bullet..]));
+            if !piece.text.is_empty() {
+                piece.text.push(' ');
+            }
+            piece.text.push_str(inner[bullet..].trim());
         }
     }
     piece.end(&mut text);
@@ -44,16 +49,16 @@ pub fn terminal(page: &str) -> String {
 /// Letters of what stands in backticks and is not torn apart.
 const WHOLE: usize = 40;
 
-/// The words of a line; what stands in backticks is one, if it is short.
-fn words(line: &str) -> Vec<String> {
-    const JOINED: &str = "\u{a0}";
-    let pieces =
-        line.split('`').enumerate().map(|(at, piece)| match at % 2 == 1 && piece.chars().count() <= WHOLE {
-            true => piece.replace(' ', JOINED),
-            false => piece.to_string(),
-        });
-    let line = pieces.collect::<Vec<_>>().join("`");
-    line.split([' ', '\t']).filter(|word| !word.is_empty()).map(|word| word.replace(JOINED, " ")).collect()
+/// A space in what is not torn apart, while lines are broken.
+const JOINED: &str = "\u{a0}";
+
+/// A text in which what stands in backticks is one word, if it is short.
+fn joined(text: &str) -> String {
+    let pieces = text.split('`').enumerate().map(|(at, piece)| {
+        let whole = at % 2 == 1 && piece.chars().count() <= WHOLE;
+        if whole { piece.replace(' ', JOINED) } else { piece.to_string() }
+    });
+    pieces.collect::<Vec<_>>().join("`")
 }
 
 /// The length of the bullet or the number that an item begins with.
@@ -66,37 +71,25 @@ fn bullet(line: &str) -> usize {
     }
 }
 
-/// A paragraph or an item of a list while its words are collected.
+/// A paragraph or an item of a list while its lines are collected.
 #[derive(Default)]
 struct Piece {
     /// What its first line begins with; the others are indented as far.
     first: String,
-    words: Vec<String>,
+    text: String,
 }
 
 impl Piece {
     fn end(&mut self, text: &mut String) {
-        let first = std::mem::take(&mut self.first);
-        let words = std::mem::take(&mut self.words);
-        if words.is_empty() {
+        let piece = std::mem::take(self);
+        if piece.text.is_empty() {
             return;
         }
-        let hang = " ".repeat(first.chars().count());
-        let mut line = first;
-        let mut begun = false;
-        for word in words {
-            if begun && line.chars().count() + 1 + word.chars().count() > WIDTH {
-                text.push_str(&format!("{line}\n"));
-                line = format!("{hang}{word}");
-                continue;
-            }
-            if begun {
-                line.push(' ');
-            }
-            line.push_str(&word);
-            begun = true;
+        let indent = piece.first.chars().count();
+        for (at, line) in wrap(&joined(&piece.text), WIDTH - indent).iter().enumerate() {
+            let first = if at == 0 { piece.first.clone() } else { " ".repeat(indent) };
+            text.push_str(&format!("{first}{}\n", line.replace(JOINED, " ")));
         }
-        text.push_str(&format!("{line}\n"));
     }
 }
 
@@ -108,14 +101,14 @@ mod tests {
     fn an_excerpt_stands_under_its_file() {
         let page = "A slip.\n\n```md content/a.md\n- Expect: H9 lti <!-- here -->\n```\n\nRepair: mend it.\n";
         let text = "A slip.\n\n  in content/a.md:\n\n    - Expect: H9 lti <--\n\nRepair: mend it.\n";
-        assert_eq!(terminal(page), text);
+        assert_eq!(reference(page), text);
     }
 
     #[test]
     fn text_is_filled_and_items_hang() {
         let long = "word ".repeat(20);
         let page = format!("## Keys\n\n- {long}\n  and more\n");
-        let lines: Vec<String> = terminal(&page).lines().map(str::to_string).collect();
+        let lines: Vec<String> = reference(&page).lines().map(str::to_string).collect();
         assert_eq!(lines[0], "Keys:");
         assert_eq!(lines[2], format!("- {}", "word ".repeat(15).trim_end()));
         assert_eq!(lines[3], format!("  {}and more", "word ".repeat(5)));
