@@ -9,7 +9,7 @@ use goodground::read::key::{Key, Need, Takes};
 use goodground::read::kind::entry;
 use goodground::read::{
     self, CONDITIONS, FRONT, HANDS, INSTRUMENTS, LINES, LINKS, LOOKS, MANUAL, PART, POINTS, SETUPS, SHEET,
-    STUDY,
+    SIGHTINGS, STUDY,
 };
 use goodground::report;
 use goodground::source::Sources;
@@ -227,6 +227,15 @@ fn every_hand_result_point_and_setup_is_read() {
     for setup in SETUPS {
         let text = format!("[It is so](<claim: {} => H1 lit>).\n", setup.example);
         assert_eq!(of_page("theory", &text), [], "`{}`", setup.example);
+    }
+    for sighting in SIGHTINGS {
+        let mut sources = Sources::default();
+        folder("tests/about").iter().for_each(|(path, text)| {
+            sources.add(path, text.as_str());
+        });
+        let file = sources.add("saw", sighting.example);
+        let (_, read, findings) = goodground::read::sightings(&sources, &[], &[file]);
+        assert_eq!((read.len(), told(findings, &sources)), (1, Vec::new()), "`{}`", sighting.example);
     }
     assert_eq!(step("- Do: unplug K5".to_string()).len(), 1);
 }

@@ -48,6 +48,7 @@ mod solve_random;
 mod solve_worked;
 mod stamp;
 mod stepped;
+mod suspects;
 mod study;
 mod suite;
 mod supply;

@@ -132,6 +132,38 @@ fn a_part_of_which_only_the_kind_is_written_is_told_and_ends_nothing() {
 }
 
 #[test]
+fn why_takes_a_wire_a_switch_a_plug_or_a_terminal_and_any_supply() {
+    let shelf = Shelf::new();
+    let book = shelf.book("book");
+    let ask = |name: &str, supply: &str| {
+        let answer = run(&["why", "key run, lever reverse", "--part", name, "--supply", supply], &book);
+        (answer.status.code(), format!("{}{}", text(&answer.stdout), text(&answer.stderr)))
+    };
+    // Two lamps of 21 W at 12 V; a bulb's current goes with the 0.55th power of its volts (from memory, as in `tests/sneak.rs`), and wires and
+    // contacts take less than a tenth.
+    let amps = |said: &str| {
+        let (before, _) = said.split_once(" A").expect("a current");
+        let number = before.rsplit([' ', '(']).next().expect("a number");
+        number.parse::<f64>().expect("a number")
+    };
+    let (code, wire) = ask("W1", "13.5 V");
+    let told = wire.lines().find(|line| line.trim().starts_with("W1 ")).expect("the wire's line");
+    assert!(code == Some(0) && told.contains(" from ") && told.contains(" to "), "{wire}");
+    let full = amps(told);
+    assert!((full / (2.0 * 21.0 / 12.0 * (13.5f64 / 12.0).powf(0.55)) - 1.0).abs() < 0.1, "{told}");
+    let (_, low) = ask("W1", "6.75");
+    let less = amps(low.lines().find(|line| line.trim().starts_with("W1 ")).expect("the wire's line"));
+    assert!((less / full - 0.5f64.powf(0.55)).abs() < 0.1, "{low}");
+    for (name, told) in [("S1", "closed, "), ("F1", "whole, "), ("F1:2", "13."), ("E1", "lit")] {
+        let (code, said) = ask(name, "13.5");
+        assert!(code == Some(0) && said.contains(told), "{name}: {said}");
+    }
+    for (name, supply) in [("Q9", "12"), ("W1", "500"), ("W1", "12 A"), ("W1", "much"), ("W1", "-3")] {
+        assert_eq!(ask(name, supply).0, Some(2), "{name} at {supply}");
+    }
+}
+
+#[test]
 fn why_says_that_it_answers_for_what_could_be_read() {
     let shelf = Shelf::new();
     let book = shelf.book("half");
@@ -146,4 +178,43 @@ fn why_says_that_it_answers_for_what_could_be_read() {
         text(&half.stderr)
     );
     assert_eq!(half.stdout, whole.stdout);
+}
+
+#[test]
+fn suspects_are_told_with_the_next_test_until_one_is_left() {
+    let shelf = Shelf::new();
+    let book = shelf.book("book");
+    let ask = |saw: &[&str]| {
+        let saw = saw.iter().flat_map(|saw| ["--saw", saw]);
+        let words: Vec<&str> = ["suspects", "reversing"].into_iter().chain(saw).collect();
+        let answer = run(&words, &book);
+        (answer.status.code(), format!("{}{}", text(&answer.stdout), text(&answer.stderr)))
+    };
+    let (code, begun) = ask(&[]);
+    assert!(code == Some(0) && begun.starts_with("Nothing was seen yet.\nNext: step 1, "), "{begun}");
+    let (code, half) = ask(&["step 3: E1 dark, E2 lit"]);
+    assert!(code == Some(0) && half.contains("items give all that was seen"), "{half}");
+    let next = half.lines().find_map(|line| line.trim().strip_prefix("--saw \"")?.split_once('"'));
+    let (next, _) = next.expect("a sighting to go on with");
+    let (code, more) = ask(&["step 3: E1 dark, E2 lit", next]);
+    assert!(code == Some(0) && more.len() < half.len(), "{more}");
+    // What contradicts itself fits nothing, and it is said which one stands in the way.
+    let (code, none) = ask(&["step 3: E1 dark, E2 lit", "step 3: E1 lit"]);
+    assert_eq!(code, Some(1));
+    assert!(
+        none.starts_with("No single fault") && none.contains("Some would without: step 3: E1 lit"),
+        "{none}"
+    );
+    // What cannot be read is said with its place.
+    for (bad, told) in [
+        ("step 9 good", "there is no step 9"),
+        ("E1 dark", "begins with the number of a step"),
+        ("step 1 great", "does not say what was seen"),
+        ("step 1; unplug E1 good", "does not say what was seen"),
+        ("step 1: E7 dark", "There is no part `E7`"),
+        ("step 1:", "nothing is expected"),
+    ] {
+        let (code, said) = ask(&[bad]);
+        assert!(code == Some(2) && said.to_lowercase().contains(&told.to_lowercase()), "{bad}: {said}");
+    }
 }

@@ -1,7 +1,7 @@
 //! Turns random small books of relays, diodes, timers and capacitors into walks through random moves of their controls, and holds
 //! every rest against ngspice, a general-purpose circuit simulator that steps through the same moves.
 //!
-//! `STEPPED=1000 cargo test --release --test all stepped:: -- --nocapture` walks a thousand books; `SEED=112 STEPPED=1` one of them.
+//! `STEPPED=1000 cargo test --release --test all stepped:: -- --nocapture` walks a thousand books to the end; `SEED=112 STEPPED=1` one of them.
 
 use crate::book::sheet;
 use crate::reference::stepped::{Rest, Walk, step};
@@ -211,8 +211,10 @@ struct Compared {
     farthest: f64,
     /// Books that race, chatter or run in circles from some move on: what comes before is compared.
     cut: usize,
-    /// Books of which nothing is compared, because of that or because the simulator gives no answer.
-    left: usize,
+    /// Books of which nothing is compared, because that is so from the first move on.
+    restless: usize,
+    /// Books of which nothing is compared, because the simulator gives no answer.
+    silent: usize,
 }
 
 impl Compared {
@@ -315,7 +317,10 @@ fn every_rest_is_the_one_that_a_circuit_simulator_comes_to() {
     let first = number("SEED").unwrap_or(1);
     let mut compared = Compared::default();
     let mut wrong = Vec::new();
-    for seed in (first..first + books).map(|seed| seed as u64) {
+    let mut seeds = (first as u64)..;
+    let mut walked = 0;
+    while walked < books {
+        let seed = seeds.next().expect("numbers do not end");
         let (book, way, text) = book(seed);
         // Where one way of stepping loses its footing at a diode that hardly conducts, the next decides.
         let mut told = Vec::new();
@@ -331,16 +336,20 @@ fn every_rest_is_the_one_that_a_circuit_simulator_comes_to() {
             Some((whole, own)) if own.rests > 1 => {
                 compared.add(own);
                 compared.cut += usize::from(!whole);
+                walked += 1;
             }
+            Some(_) => compared.restless += 1,
             None if !told.is_empty() => {
-                wrong.push(format!("seed {seed}: {}\n{:?}\n{text}", told.join("; "), way.positions))
+                wrong.push(format!("seed {seed}: {}\n{:?}\n{text}", told.join("; "), way.positions));
+                walked += 1;
             }
-            _ => compared.left += 1,
+            None => compared.silent += 1,
         }
     }
-    println!("{books} books: {compared:?}, {} wrong", wrong.len());
+    println!("{walked} books up to seed {}: {compared:?}, {} wrong", seeds.start - 1, wrong.len());
     wrong.iter().for_each(|told| println!("{}", told.lines().next().unwrap_or_default()));
     assert!(wrong.is_empty(), "{} of {books} wrong, first {}", wrong.len(), wrong[0]);
-    assert!(compared.left <= 1 + books / 10 && compared.cut <= 1 + books / 5, "{compared:?}");
+    let left = compared.restless + compared.silent;
+    assert!(left <= 1 + books / 7 && compared.cut <= 1 + books / 5, "{compared:?}");
     assert!(compared.rests > 4 * books && compared.seen > 4 * books, "{compared:?}");
 }

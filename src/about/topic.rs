@@ -5,7 +5,8 @@ use super::{Group, Page};
 use crate::book::{COLORS, Face, Presence, WireColumn, WireHeader};
 use crate::quantity::Unit;
 use crate::read::{
-    CONDITIONS, FRONT, HANDS, INSTRUMENTS, LINES, LINKS, LOOKS, MANUAL, PART, POINTS, SETUPS, SHEET, STUDY,
+    CONDITIONS, FRONT, HANDS, INSTRUMENTS, LINES, LINKS, LOOKS, MANUAL, PART, POINTS, SETUPS, SHEET,
+    SIGHTINGS, STUDY,
 };
 
 /// A topic: its name, what it is about, its text, and its lists.
@@ -50,6 +51,7 @@ topics! {
     "cautions" "Signal words." Vec::new;
     "study" "Questions of an instructor's own." Vec::new;
     "faults" "How faults are named." Vec::new;
+    "suspects" "From what was seen on a vehicle to the fault." || vec![("What was seen", list_of(SIGHTINGS))];
     "units" "Units of quantities." || vec![("Units", units())];
 }
 

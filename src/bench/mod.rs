@@ -50,7 +50,7 @@ pub use reading::{BLINK, Reading, Seen, seconds_needed};
 pub use rig::{Carrier, Rig};
 pub use shine::light;
 pub use state::{Bench, Upset};
-pub use why::{Driver, Hop, Stands, Stop, Why};
+pub use why::{CARRIES, Driver, Hop, Stands, Stop, Why};
 pub use wish::Wishes;
 
 pub use crate::solve::Trouble;

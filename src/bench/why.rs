@@ -3,7 +3,7 @@
 use super::gate::Gate;
 use super::rig::Carrier;
 use super::state::Bench;
-use crate::book::{Action, ControlId, PartId, TerminalId};
+use crate::book::{Action, ControlId, PartId, TerminalId, WireId};
 use crate::solve::{ElementId, NodeId};
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, VecDeque};
@@ -62,7 +62,7 @@ pub enum Stands {
 const NO_WAY: u32 = 1_000_000;
 
 /// Below this current an element is said to carry none, in amperes.
-const CARRIES: f64 = 1e-3;
+pub const CARRIES: f64 = 1e-3;
 
 impl Why {
     /// What is on the path, or open on the way.
@@ -116,6 +116,13 @@ impl Bench<'_> {
             return Some(Why::Gap { feed, within, ground });
         }
         Some(Why::Path(self.path(id.0 as usize)))
+    }
+
+    /// The way of the current through a wire; none where the build lacks the wire or it carries no current.
+    pub fn why_wire(&self, wire: WireId) -> Option<Why> {
+        let half = self.rig.runs[wire.index()]?.halves[0];
+        let carries = self.point().amps(half).abs() >= CARRIES;
+        carries.then(|| Why::Path(self.path(half.0 as usize)))
     }
 
     /// The path with the most current through an element that carries some, from the supply to the return.

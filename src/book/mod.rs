@@ -13,6 +13,7 @@ mod page;
 mod part;
 mod say;
 mod sealed;
+mod sighting;
 mod signal;
 mod statement;
 mod vehicle;
@@ -39,6 +40,7 @@ pub use part::{
     state_words,
 };
 pub use say::{Names, Say, Vocabulary, filled};
+pub use sighting::{Saw, Sighting};
 pub use signal::{Signal, before_message, first_bold, signal};
 pub use statement::{
     Act, Claim, Expect, Figure, HarnessWay, Instrument, Item, List, Look, Point, Setup, Shows, Strength,

@@ -19,6 +19,8 @@ pub enum Command {
     Publish(Publish),
     /// Explain one state of the vehicle: what works, what is live, and why
     Why(Why),
+    /// Say which faults give what was seen on a vehicle, and what to look at next
+    Suspects(Suspects),
     /// Write a checkout or a troubleshooting page for a circuit, as source to edit
     Draft(Draft),
     /// Make a folder with a small book to start from
@@ -87,9 +89,27 @@ pub struct Why {
     /// The state, in the words of a claim: "key run, door open, with W41 open, test light K4:86 to ground"
     #[arg(value_name = "STATE", default_value = "")]
     pub state: String,
-    /// The part to explain; without one, every load that shows something
-    #[arg(long, value_name = "PART")]
+    /// What to explain: a part, a wire, a connector, or a terminal such as K4:86; without it, every load that shows
+    /// something
+    #[arg(long, value_name = "NAME")]
     pub part: Option<String>,
+    /// The supply's volts, in place of the middle of the book's band
+    #[arg(long, value_name = "VOLTS")]
+    pub supply: Option<String>,
+}
+
+#[derive(Debug, Clone, Args)]
+pub struct Suspects {
+    #[command(flatten)]
+    pub common: Common,
+    /// The circuit sheet whose checkout was gone through, or the checkout's page
+    pub sheet: String,
+    /// What was seen, once for each: "step 2 good", "step 3: H9 dark", "step 3; unplug K4: H9 lit"
+    #[arg(long, value_name = "SIGHTING")]
+    pub saw: Vec<String>,
+    /// Which vehicle it is, as far as that is known: "gearbox manual, cab long"
+    #[arg(long, value_name = "CHOICES")]
+    pub build: Option<String>,
 }
 
 #[derive(Debug, Clone, Args)]

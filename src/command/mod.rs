@@ -15,6 +15,7 @@ mod publish;
 mod say;
 mod shells;
 mod stamp;
+mod suspects;
 mod watch;
 mod why;
 
@@ -58,6 +59,7 @@ pub fn run() -> ExitCode {
         Command::Prove(arguments) => prove::run(&arguments),
         Command::Publish(arguments) => publish::run(&arguments),
         Command::Why(arguments) => why::run(&arguments),
+        Command::Suspects(arguments) => suspects::run(&arguments),
         Command::Draft(arguments) => draft::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
         Command::About(arguments) => about::run(&arguments),

@@ -3,15 +3,19 @@
 use super::arguments::{Format, Why};
 use super::say::{say, tell, width};
 use super::{Failure, Outcome, folder};
-use crate::book::{Book, BuildId, PartId, Subject};
+use crate::bench::{Bench, Corner, Why as Reason};
+use crate::book::{Action, Book, BuildId, ConnectorId, PartId, Subject, TerminalId, WireId};
 use crate::check::describe;
 use crate::proof::corners::middle;
-use crate::proof::evidence::Evidence;
+use crate::proof::evidence::{Evidence, Flow};
 use crate::proof::statements::{applies, set_up};
 use crate::proof::{Fleet, Reading, Rig};
-use crate::quantity::{Dimension, Unit, print};
-use crate::report::{self, Look};
+use crate::quantity::{Amount, Dimension, Unit, print};
+use crate::report::{self, Look, wrap};
 use serde_json::{Map, Value, json};
+
+/// More volts than any vehicle's lighting and starting circuits have; beyond it, a slip of the hand.
+const SUPPLY: f64 = 60.0;
 
 /// Runs the command for the first build that the state speaks of.
 pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
@@ -28,11 +32,16 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     let Some(rig) = fleet.iter().find(|rig| applies(rig, &setup)) else {
         return Err(Failure("no build of the vehicle has all that this state names".to_string()));
     };
-    let mut bench = match set_up(rig, middle(rig), &setup) {
+    let corner = match &arguments.supply {
+        Some(supply) => Corner { supply: volts_of(supply)?, ..middle(rig) },
+        None => middle(rig),
+    };
+    let mut bench = match set_up(rig, corner, &setup) {
         Ok(bench) => bench,
         Err(upset) => return Err(Failure(describe::upset(&book, &upset))),
     };
-    let subjects = asked(&book, rig, arguments.part.as_deref())?;
+    let asked = asked(&book, rig, arguments.part.as_deref())?;
+    let subjects = asked.subjects(&book, rig.build);
     let instruments = bench.instruments().into_iter().map(Subject::Instrument);
     let shown: Vec<Subject> = subjects.iter().copied().chain(instruments).collect();
     // What flashes is told of the moment at which one begins to look; where a fuse opens meanwhile, all is told of what is left.
@@ -41,16 +50,10 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
         return Err(Failure("the vehicle does not come to rest".to_string()));
     };
     let bench = if begun.blown_links() == bench.blown_links() { begun } else { bench };
-    let told = |(&subject, reading): (&Subject, &Reading)| {
-        let words = reading.words(book.looks(subject));
-        let why = crate::proof::statements::why(&bench, subject);
-        let drivers = why.as_ref().map_or_else(Vec::new, |why| bench.drivers(why));
-        let drivers = drivers.iter().map(|driver| describe::driver(&book, driver));
-        let why = why.iter().map(|why| describe::why(&book, why)).chain(drivers).collect();
-        Told { subject, words, why }
-    };
-    let told: Vec<Told> = shown.iter().zip(&readings).map(told).collect();
     let evidence = Evidence::of(&bench);
+    let stand = Stand { book: &book, bench: &bench, evidence: &evidence };
+    let shown = shown.iter().zip(&readings).map(|(&subject, reading)| stand.shown(subject, reading));
+    let told: Vec<Told> = shown.chain(stand.conductors(&asked)).collect();
     let blown: Vec<&str> = bench.blown_links().iter().map(|part| book.part(*part).id.as_str()).collect();
     match arguments.common.format {
         Format::Json => say(format_args!("{:#}\n", object(&book, rig.build, &evidence, &told, &blown)))?,
@@ -59,10 +62,11 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
             if !blown.is_empty() {
                 say(format_args!("Blown: {}\n", blown.join(", ")))?;
             }
-            for Told { subject, words, why } in &told {
-                say(format_args!("  {:<14} {words}\n", describe::subject(&book, *subject)))?;
+            for Told { name, words, why } in &told {
+                say(format_args!("  {name:<14} {words}\n"))?;
                 for why in why.iter().filter(|_| arguments.part.is_some()) {
-                    say(format_args!("    {why}\n"))?;
+                    let lines = wrap(why, width() - 6);
+                    say(format_args!("    {}\n", lines.join("\n      ")))?;
                 }
             }
         }
@@ -78,30 +82,178 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     Ok(Outcome::Findings)
 }
 
-/// What is told of a load, a relay or an instrument: what it shows and why, with what that depends on.
+/// What is told of one thing: what it shows or carries, and why, with what that depends on.
 struct Told {
-    subject: Subject,
+    name: String,
     words: String,
     why: Vec<String>,
 }
 
-/// The faces that are asked about: of one part, or of every part in this build.
-fn asked(book: &Book, rig: &Rig, part: Option<&str>) -> Result<Vec<Subject>, Failure> {
-    let faces = |id: PartId| {
-        let elements = book.part(id).faces().map(move |(element, _)| Subject::Face { part: id, element });
-        elements.collect::<Vec<_>>()
-    };
-    let Some(name) = part else {
-        let fitted = (0..book.parts.len()).map(|index| PartId(index as u32));
-        return Ok(fitted.filter(|id| book.part(*id).fitted[rig.build.index()]).flat_map(faces).collect());
-    };
-    let id = book.find_part(name).ok_or_else(|| Failure(format!("there is no part `{name}`")))?;
-    let mut subjects = faces(id);
-    subjects.extend((0..book.part(id).states.len()).map(|state| Subject::Relay { part: id, state }));
-    if subjects.is_empty() {
-        return Err(Failure(format!("{name} shows nothing by itself; ask about a load or a relay")));
+/// What is asked about.
+enum Asked {
+    /// What can be seen of all that this build has.
+    Everything,
+    /// What can be seen of a part, with its contacts and its terminals.
+    Part(PartId),
+    Wire(WireId),
+    Connector(ConnectorId),
+    Terminal(PartId, TerminalId),
+}
+
+/// What a name means.
+fn asked(book: &Book, rig: &Rig, name: Option<&str>) -> Result<Asked, Failure> {
+    let build = rig.build.index();
+    let Some(name) = name else { return Ok(Asked::Everything) };
+    let lacking = || Err(Failure(format!("this build of the vehicle has no `{name}`")));
+    if let Some(id) = book.find_part(name) {
+        if !book.part(id).fitted[build] {
+            return lacking();
+        }
+        return Ok(Asked::Part(id));
     }
-    Ok(subjects)
+    if let Some(wire) = book.find_wire(name) {
+        return if book.wire(wire).fitted[build] { Ok(Asked::Wire(wire)) } else { lacking() };
+    }
+    let connectors = (0..book.connectors.len()).map(|index| ConnectorId(index as u32));
+    if let Some(connector) = connectors.into_iter().find(|&id| book.connector(id).id == name) {
+        return Ok(Asked::Connector(connector));
+    }
+    let terminal = name.split_once(':').and_then(|(part, terminal)| {
+        let part = book.find_part(part)?;
+        let at = book.part(part).terminals.iter().position(|other| other.name == terminal)?;
+        Some((part, TerminalId(at as u16)))
+    });
+    match terminal {
+        Some((part, _)) if !book.part(part).fitted[build] => lacking(),
+        Some((part, terminal)) => Ok(Asked::Terminal(part, terminal)),
+        None => Err(Failure(format!("there is no part, wire, connector or terminal `{name}`"))),
+    }
+}
+
+impl Asked {
+    /// What can be seen of it.
+    fn subjects(&self, book: &Book, build: BuildId) -> Vec<Subject> {
+        let faces =
+            |part: PartId| book.part(part).faces().map(move |(element, _)| Subject::Face { part, element });
+        match *self {
+            Asked::Everything => {
+                let parts = (0..book.parts.len() as u32).map(PartId);
+                parts.filter(|id| book.part(*id).fitted[build.index()]).flat_map(faces).collect()
+            }
+            Asked::Part(part) => {
+                let states = (0..book.part(part).states.len()).map(|state| Subject::Relay { part, state });
+                faces(part).chain(states).collect()
+            }
+            Asked::Wire(_) | Asked::Connector(_) | Asked::Terminal(..) => Vec::new(),
+        }
+    }
+}
+
+/// The state on the bench, for words.
+struct Stand<'a> {
+    book: &'a Book,
+    bench: &'a Bench<'a>,
+    evidence: &'a Evidence,
+}
+
+impl Stand<'_> {
+    fn because(&self, why: Option<Reason>) -> Vec<String> {
+        let drivers = why.as_ref().map_or_else(Vec::new, |why| self.bench.drivers(why));
+        let drivers = drivers.iter().map(|driver| describe::driver(self.book, driver));
+        why.iter().map(|why| describe::why(self.book, why)).chain(drivers).collect()
+    }
+
+    fn shown(&self, subject: Subject, reading: &Reading) -> Told {
+        let why = self.because(crate::proof::statements::why(self.bench, subject));
+        let words = reading.words(self.book.looks(subject));
+        Told { name: describe::subject(self.book, subject), words, why }
+    }
+
+    /// Conductors of what shows nothing by itself.
+    fn conductors(&self, asked: &Asked) -> Vec<Told> {
+        match *asked {
+            Asked::Everything => Vec::new(),
+            Asked::Part(part) => {
+                let elements =
+                    (0..self.book.part(part).elements.len()).filter_map(|at| self.element(part, at));
+                let terminals = 0..self.book.part(part).terminals.len() as u16;
+                elements.chain(terminals.filter_map(|at| self.terminal(part, TerminalId(at)))).collect()
+            }
+            Asked::Wire(id) => self.wire(id).into_iter().collect(),
+            Asked::Connector(connector) => {
+                let cavities = self.evidence.cavities.range((connector, 0)..=(connector, u16::MAX));
+                let told = cavities.map(|(&(connector, cavity), flow)| {
+                    let data = self.book.connector(connector);
+                    let name = format!("{}:{}", data.id, data.cavities[cavity as usize]);
+                    Told { name, words: format!("{}, {}", volts(flow), carried(flow)), why: Vec::new() }
+                });
+                told.collect()
+            }
+            Asked::Terminal(part, terminal) => self.terminal(part, terminal).into_iter().collect(),
+        }
+    }
+
+    /// A contact, a fuse, a diode: what is between two terminals and is not seen.
+    fn element(&self, part: PartId, element: usize) -> Option<Told> {
+        let flow = self.evidence.elements.get(&(part, element))?;
+        let made = self.evidence.made.get(&(part, element));
+        let state = match (&self.book.part(part).elements[element].action, made) {
+            (Action::Link { .. }, Some(true)) => "whole, ",
+            (Action::Link { .. }, Some(false)) => "open, ",
+            (Action::Contact { .. }, Some(true)) => "closed, ",
+            (Action::Contact { .. }, Some(false)) => "open, ",
+            (Action::Diode { .. } | Action::Resistor { .. }, _) => "",
+            _ => return None,
+        };
+        let name = describe::element_name(self.book, part, element);
+        let words = format!("{state}{}", carried(flow));
+        Some(Told { name, words, why: self.because(self.bench.why(part, element)) })
+    }
+
+    fn terminal(&self, part: PartId, terminal: TerminalId) -> Option<Told> {
+        let flow = self.evidence.terminals.get(&(part, terminal))?;
+        let name = self.book.part(part).terminal_name(terminal);
+        Some(Told { name, words: format!("{}, {}", volts(flow), carried(flow)), why: Vec::new() })
+    }
+
+    fn wire(&self, id: WireId) -> Option<Told> {
+        let flow = self.evidence.wires.get(&id)?;
+        let wire = self.book.wire(id);
+        let [from, to] = wire.ends.map(|end| self.book.end_name(end));
+        let (from, to) = if flow.amps < 0.0 { (to, from) } else { (from, to) };
+        let words = match is_carrying(flow) {
+            true => format!("{}, {} from {from} to {to}", volts(flow), describe::amps(flow.amps.abs())),
+            false => format!("{}, no current; {from} to {to}", volts(flow)),
+        };
+        Some(Told { name: wire.id.clone(), words, why: self.because(self.bench.why_wire(id)) })
+    }
+}
+
+fn is_carrying(flow: &Flow) -> bool {
+    flow.amps.abs() >= crate::bench::CARRIES
+}
+
+fn volts(flow: &Flow) -> String {
+    match flow.volts {
+        Some(volts) => print(volts, Unit::base(Dimension::Potential)),
+        None => "on nothing".to_string(),
+    }
+}
+
+fn carried(flow: &Flow) -> String {
+    match is_carrying(flow) {
+        true => describe::amps(flow.amps.abs()),
+        false => "no current".to_string(),
+    }
+}
+
+/// A voltage with its unit or without.
+fn volts_of(text: &str) -> Result<f64, Failure> {
+    let amount = Amount::parse(text).or_else(|_| Amount::parse(&format!("{text} V"))).ok();
+    let volts =
+        amount.filter(|amount| amount.unit.dimension == Dimension::Potential).map(|amount| amount.value);
+    let hint = || Failure(format!("`{text}` is no supply: such as `--supply \"11.8 V\"`, up to {SUPPLY} V"));
+    volts.filter(|volts| *volts > 0.0 && *volts <= SUPPLY).ok_or_else(hint)
 }
 
 fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
@@ -114,8 +266,8 @@ fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
 /// The state as one JSON object: readings in words, conductors in volts and amperes, relays and what has blown.
 fn object(book: &Book, build: BuildId, evidence: &Evidence, told: &[Told], blown: &[&str]) -> Value {
     let mut shows = Map::new();
-    for Told { subject, words, why } in told {
-        shows.insert(describe::subject(book, *subject), json!({ "reads": words, "why": why }));
+    for Told { name, words, why } in told {
+        shows.insert(name.clone(), json!({ "reads": words, "why": why }));
     }
     let mut relays = Map::new();
     for ((part, state), energized) in &evidence.energized {

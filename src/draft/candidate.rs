@@ -24,7 +24,9 @@ pub struct Hands {
 // How long a pair of practiced hands takes, in seconds; only the ratios matter, and they are this project's own
 // (common practice, no source): eyes are quickest, bare metal is quicker than a pin in a full connector, and opening
 // something costs more than probing it.
-const LOOK: f64 = 4.0;
+pub const LOOK: f64 = 4.0;
+/// A control is worked.
+pub const MOVE: f64 = 3.0;
 const PROBE_BARE: f64 = 15.0;
 const PROBE_OPENED: f64 = 15.0;
 const PROBE_PLUGGED: f64 = 30.0;

@@ -112,7 +112,14 @@ fn stopped_suspects<'r>(
         .collect()
 }
 
-impl Lineup<'_> {
+impl<'r> Lineup<'r> {
+    /// Vehicles that stand where one step left them.
+    pub fn at(book: &Book, place: Place, suspects: Vec<Suspect<'r>>) -> Lineup<'r> {
+        let mut lineup = Lineup { place, optional: false, steps: vec![place], suspects };
+        pair(book, &mut lineup);
+        lineup
+    }
+
     /// Whether a fault of this build leads here from a step.
     fn is_led_to(&self, step: Place, rig: &Rig) -> bool {
         let here = |suspect: &Suspect| suspect.step == step && suspect.bench.rig().build == rig.build;

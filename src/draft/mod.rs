@@ -6,6 +6,8 @@
 //!  checkout + showings ─> lineup (who may be guilty) ─> candidate (what hands could do) ─> trial (what it would show)
 //!                                                                                            │
 //!                                         tree (a troubleshooting page) <─ sequence (what first) ─> best (how few)
+//!                                                                              │
+//!                                      what was seen ─> suspects (what fits) ──┘
 //! ```
 
 mod best;
@@ -15,6 +17,7 @@ mod checkout;
 mod lineup;
 mod neighborhood;
 pub mod sequence;
+pub mod suspects;
 mod survey;
 mod tree;
 mod trial;
@@ -24,3 +27,4 @@ mod wording;
 pub use best::{Best, best_possible};
 pub use checkout::{Checkout, checkout};
 pub use tree::{Troubleshooting, troubleshooting};
+pub use wording::title;

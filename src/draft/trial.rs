@@ -10,7 +10,7 @@ use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// A test that tells at least two suspects apart.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Trial {
     pub setup: Vec<Act>,
     pub lead: Option<Act>,
@@ -87,6 +87,11 @@ fn tried(book: &Book, lineup: &Lineup, whom: &[usize], hands: &Hands) -> Vec<Tri
             false => shown[suspect.like].clone(),
         };
     }
+    sort(book, lineup, hands, &shown)
+}
+
+/// The tests among what some hands show, by suspect and subject, that tell suspects apart.
+pub fn sort(book: &Book, lineup: &Lineup, hands: &Hands, shown: &[Vec<Option<Reading>>]) -> Vec<Trial> {
     let mut found = Vec::new();
     for (at, &subject) in hands.subjects.iter().enumerate() {
         let readings: Vec<Option<Reading>> = shown.iter().map(|shown| shown[at]).collect();

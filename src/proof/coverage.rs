@@ -174,16 +174,16 @@ pub fn prove_page(book: &Book, fleet: &Fleet, page: PageId) -> Vec<Showing> {
 }
 
 /// A healthy vehicle before and after a step, and the states it passes through during it.
-pub(super) struct Station<'r, 's> {
-    place: Place,
-    step: &'s Step<'s>,
-    before: Bench<'r>,
-    after: Bench<'r>,
-    frames: Vec<Frame>,
+pub struct Station<'r, 's> {
+    pub place: Place,
+    pub step: &'s Step<'s>,
+    pub before: Bench<'r>,
+    pub after: Bench<'r>,
+    pub frames: Vec<Frame>,
 }
 
 /// The first step of a healthy vehicle's way that a fault makes a difference to.
-pub(super) fn first_touched(route: &[Station], rig: &Rig, fault: &Fault) -> Option<usize> {
+pub fn first_touched(route: &[Station], rig: &Rig, fault: &Fault) -> Option<usize> {
     let touched = |station: &Station| station.frames.iter().any(|frame| frame.is_touched_by(rig, fault));
     route.iter().position(touched)
 }
@@ -224,7 +224,7 @@ fn acquit(route: &[Station], script: &Script, build: BuildId, walked: &mut Walke
 }
 
 /// The healthy vehicle's way through a checkout.
-pub(super) fn healthy_route<'r, 's>(
+pub fn healthy_route<'r, 's>(
     rig: &'r Rig,
     script: &'s Script<'s>,
     harms: &mut Vec<Harmed>,

@@ -27,7 +27,7 @@ mod statement;
 mod table;
 mod wire;
 
-use crate::book::{Book, Setup};
+use crate::book::{Book, Setup, Sighting};
 use crate::finding::{Code, Finding, Findings, Severity};
 use crate::source::{FileId, Placed, Sources, Span};
 pub use circuit::SHEET;
@@ -39,7 +39,7 @@ pub use manual::MANUAL;
 pub use page::{FRONT, LINES, LINKS, STUDY};
 pub use part::PART;
 use statement::Reader;
-pub use statement::{HANDS, INSTRUMENTS, LOOKS, POINTS, SETUPS};
+pub use statement::{HANDS, INSTRUMENTS, LOOKS, POINTS, SETUPS, SIGHTINGS};
 use std::collections::BTreeSet;
 
 /// Reads a book: `sources` holds every text file under its path in the book's folder (`circuits/*.toml`,
@@ -74,17 +74,38 @@ fn lacking(findings: &Findings) -> BTreeSet<FileId> {
 /// Reads a book, and the file `state` as a state of its vehicle, in the words of a claim: `key run, without D1`. The findings
 /// are those of the state alone.
 pub fn state(sources: &Sources, images: &[String], state: FileId) -> (Book, Vec<Setup>, Findings) {
+    let read = |reader: &Reader, text: Placed<&str>| match text.value.trim().is_empty() {
+        true => Vec::new(),
+        false => reader.setups(text),
+    };
+    let (book, mut setups, findings) = asked(sources, images, &[state], read);
+    (book, setups.pop().unwrap_or_default(), findings)
+}
+
+/// Reads a book, and files of which each is one thing that was seen: `step 3: H9 dark`. The findings are those of these files alone.
+pub fn sightings(sources: &Sources, images: &[String], saw: &[FileId]) -> (Book, Vec<Sighting>, Findings) {
+    let (book, sightings, findings) = asked(sources, images, saw, |reader, text| reader.sighting(text));
+    (book, sightings.into_iter().flatten().collect(), findings)
+}
+
+/// Reads a book, and what is asked about it in files that are none of the book's.
+fn asked<T>(
+    sources: &Sources,
+    images: &[String],
+    files: &[FileId],
+    read: impl Fn(&Reader, Placed<&str>) -> T,
+) -> (Book, Vec<T>, Findings) {
     let log = Log::new(sources);
     let (mut book, index) = resolve(&log, images);
     book.unread = lacking(&log.into_findings());
     let log = Log::new(sources);
-    let content = &sources.text(state).content;
     let reader = Reader { book: &book, index: &index, log: &log };
-    let setup = match content.trim().is_empty() {
-        true => Vec::new(),
-        false => reader.setups(Placed::new(content, Span::new(state, 0..content.len()))),
+    let text = |&file: &FileId| {
+        let content = &sources.text(file).content;
+        read(&reader, Placed::new(content.as_str(), Span::new(file, 0..content.len())))
     };
-    (book, setup, log.into_findings())
+    let answers = files.iter().map(text).collect();
+    (book, answers, log.into_findings())
 }
 
 fn resolve(log: &Log, images: &[String]) -> (Book, Index) {

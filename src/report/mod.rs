@@ -8,4 +8,4 @@ mod text;
 pub use json::{Counts, Fewest, Record, Report, records};
 pub use proved::{differences, fewest, pairs, proved};
 pub use reference::reference;
-pub use text::{Look, findings, summary};
+pub use text::{Look, findings, summary, wrap};

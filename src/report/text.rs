@@ -224,7 +224,7 @@ fn sentence(headline: &str) -> String {
 }
 
 /// Breaks a text at spaces into lines of a width; a longer word stands in a line alone.
-pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split([' ', '\n', '\t']) {
         match lines.last_mut() {

@@ -5,16 +5,18 @@ mod claim;
 mod expect;
 mod point;
 mod setup;
+mod sighting;
 mod suspect;
 
 pub use act::{HANDS, INSTRUMENTS};
 pub use expect::{LOOKS, one_look, subject};
 pub use point::POINTS;
 pub use setup::SETUPS;
+pub use sighting::SIGHTINGS;
 
 use super::index::Index;
 use super::log::{Log, suggestion};
-use crate::book::{Act, Book, Expect, Setup, Suspect};
+use crate::book::{Act, Book, Expect, Setup, Sighting, Suspect};
 use crate::finding::{Code, Finding};
 use crate::source::{Placed, Span};
 
@@ -48,6 +50,11 @@ impl Reader<'_> {
     /// What stands before `=>` in a claim, or after the sheet of a drawing.
     pub fn setups(&self, text: Text) -> Vec<Setup> {
         setup::setups(self, text)
+    }
+
+    /// What somebody saw on a broken vehicle.
+    pub fn sighting(&self, text: Text) -> Option<Sighting> {
+        sighting::sighting(self, text)
     }
 
     /// `K4, W41, lift short`.
