@@ -168,4 +168,21 @@
     button.hidden = false;
     button.addEventListener("click", function () { window.print(); });
   });
+
+  // A draft that is written again at every change says so by a script. A page that hears of a newer one
+  // loads itself again, and the browser keeps the reader's place.
+  var heard = null;
+  window.goodgroundWritten = function (edition) {
+    if (heard !== null && heard !== edition) { location.reload(); }
+    heard = edition;
+  };
+  function listen() {
+    var call = document.createElement("script");
+    call.src = root + "written.js?" + Date.now();
+    call.onload = function () { call.remove(); setTimeout(listen, 500); };
+    // While a book is changed on the disk the script is away for a moment.
+    call.onerror = call.onload;
+    document.head.appendChild(call);
+  }
+  if (html.dataset.watched !== undefined) { listen(); }
 })();

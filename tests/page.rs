@@ -141,6 +141,7 @@ fn publish(over: &[(&str, &str)], draft: bool) -> (BTreeMap<String, String>, Vec
         stamp: "12345-67890",
         findings: &[],
         draft,
+        watched: false,
     });
     let text = |Output { path, bytes }| (path, String::from_utf8(bytes).expect("a page is text"));
     (outputs.into_iter().map(text).collect(), findings.sorted())

@@ -77,7 +77,7 @@ pub struct Publish {
     /// Walk every two faults of a system at once, and tell the share that ends well; takes a while
     #[arg(long)]
     pub pairs: bool,
-    /// Publish again whenever a file of the book changes
+    /// Write a draft again whenever a file of the book changes; a page that is open in a browser shows it by itself
     #[arg(long)]
     pub watch: bool,
 }

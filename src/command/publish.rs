@@ -1,7 +1,7 @@
 //! `goodground publish`: proves a book and writes it as HTML.
 
 use super::arguments::Publish;
-use super::output::{self, Place};
+use super::output::{self, CALL, Place};
 use super::prove::{Extra, Proved, print, prove};
 use super::say::tell;
 use super::{Failure, Outcome, watch};
@@ -9,6 +9,7 @@ use crate::page::{Output, Request, pages};
 use crate::proof::Memory;
 use crate::proof::illustrate::illustrate;
 use crate::study::{lab, quiz};
+use sha2::{Digest, Sha256};
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
@@ -22,22 +23,43 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
     // Said before the proof, which takes its time.
     let place = Place::of(&out, book)?;
     let mut proved = prove(book, arguments.pairs, memory)?;
-    let outputs = make(&mut proved, arguments.draft);
+    // What is watched is being written: a page that is open shows it as it is, unproven.
+    let draft = arguments.draft || arguments.watch;
+    let mut outputs = make(&mut proved, draft, arguments.watch);
+    if arguments.watch {
+        outputs.push(call(&outputs));
+    }
     print(&proved, arguments.common.format, Extra::default())?;
     let failed = proved.has_error();
-    if failed && !arguments.draft {
+    if failed && !draft {
         tell(
             "goodground: nothing is written while there are errors; --draft writes a book marked as unproven",
         );
         return Ok(Outcome::Findings);
     }
     output::write(&place, &outputs)?;
-    tell(format_args!("  {} files in {}", outputs.len(), out.display()));
+    let (files, out) = (outputs.len(), out.display());
+    match arguments.watch {
+        true => tell(format_args!("  a draft of {files} files in {out}; without --watch it is the book")),
+        false => tell(format_args!("  {files} files in {out}")),
+    }
     Ok(if failed { Outcome::Findings } else { Outcome::Clean })
 }
 
+/// What tells an open page that the book was written again: another hash than before.
+fn call(outputs: &[Output]) -> Output {
+    let mut hash = Sha256::new();
+    for output in outputs {
+        hash.update(output.path.as_bytes());
+        hash.update(&output.bytes);
+    }
+    let digits: String = hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    let script = format!("window.goodgroundWritten && window.goodgroundWritten(\"{digits}\");\n");
+    Output { path: CALL.to_string(), bytes: script.into_bytes() }
+}
+
 /// Makes every file of the book; what is wrong with its templates and texts joins the findings.
-fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
+fn make(proved: &mut Proved, draft: bool, watched: bool) -> Vec<Output> {
     if proved.has_error() && !draft {
         return Vec::new();
     }
@@ -55,6 +77,7 @@ fn make(proved: &mut Proved, draft: bool) -> Vec<Output> {
         stamp: &proved.stamp,
         findings: &proved.findings,
         draft,
+        watched,
     };
     let (mut outputs, findings) = pages(&request);
     proved.findings.extend(findings.sorted());

@@ -36,6 +36,8 @@ pub struct Kit<'a> {
     pub stamp: &'a str,
     /// The book is written although it is not proved, with so many findings.
     pub draft: Option<usize>,
+    /// Whether the draft is written again at every change, and an open page of it is to follow.
+    pub watched: bool,
 }
 
 /// The rows of the fault map by the sheet that their checkout is about; of a checkout about none there are none.
@@ -94,6 +96,8 @@ pub struct Chrome {
     pub paper: String,
     /// How many findings an unproven book has; none for a proved one.
     pub draft: Option<usize>,
+    /// Whether the book is written again at every change.
+    pub watched: bool,
     /// Leads from this page to the book's root.
     pub root: Root,
     /// The systems with their pages, for the strip's menu.
@@ -152,6 +156,7 @@ impl<'a> Kit<'a> {
             stamp: self.stamp.to_string(),
             paper: format!("{:?}", manual.paper),
             draft: self.draft,
+            watched: self.watched,
             systems: systems.collect(),
             system: sheet.map(|sheet| self.book.sheets[sheet.index()].title.clone()),
             tabs: tabs.into_iter().map(|(text, to)| link(text, &to)).collect(),

@@ -75,6 +75,8 @@ pub struct Request<'a> {
     pub findings: &'a [Finding],
     /// The book is written although it is not proved: every page says so.
     pub draft: bool,
+    /// The draft is written again at every change: an open page follows.
+    pub watched: bool,
 }
 
 /// All pages of a book in the order of their paths, and what is wrong with its templates and texts. The author's images
@@ -105,6 +107,7 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
         leads: steps::leads(book),
         stamp: request.stamp,
         draft: request.draft.then_some(request.findings.len()),
+        watched: request.watched,
     };
     let own: Vec<_> = kit.book_pages().collect();
     let sheets: Vec<SheetId> = (0..book.sheets.len() as u32).map(SheetId).collect();

@@ -1,7 +1,7 @@
 //! Turns a wire list, in TOML or from a spreadsheet, into rows of placed texts; both forms give the same rows.
 
 use super::log::{Log, list, suggestion};
-use super::table::{Table, Value, written};
+use super::table::{Table, Value, text_of, written};
 use crate::book::{Presence, WireColumn, WireHeader};
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Placed, Span};
@@ -27,48 +27,118 @@ impl WireRow {
     }
 }
 
+/// What else can be done with a column of a spreadsheet.
+const NAMED: &str =
+    "; the list's own names for them stand in `columns`, and what the book does not need in `skip`";
+
+/// How a list of the author's own is to be read.
+#[derive(Default)]
+struct Dialect {
+    /// What a list in TOML has in each place; empty where it is the usual.
+    places: Vec<WireHeader>,
+    /// What a spreadsheet calls a column.
+    heads: Vec<(Placed<String>, WireHeader)>,
+    /// Columns of a spreadsheet that say nothing to the book.
+    skipped: Vec<Placed<String>>,
+    /// Color words of the list, with the book's.
+    colors: Vec<(String, String)>,
+}
+
+impl Dialect {
+    fn of(harness: &Table, log: &Log) -> Dialect {
+        let mut dialect = Dialect { skipped: harness.texts("skip", log), ..Dialect::default() };
+        let named = harness.get("columns");
+        if named.is_some_and(|columns| matches!(columns.value, DeValue::Table(_))) {
+            for (ours, theirs) in harness.table("columns", log).iter().flat_map(Table::entries) {
+                let theirs = text_of(&theirs, "the header of a column", log);
+                dialect.heads.extend(theirs.zip(known(&ours, "", log)));
+            }
+        } else {
+            dialect.places =
+                harness.texts("columns", log).iter().filter_map(|name| known(name, "", log)).collect();
+        }
+        for (theirs, ours) in harness.table("colors", log).iter().flat_map(Table::entries) {
+            let ours = text_of(&ours, "a color", log);
+            dialect.colors.extend(ours.map(|ours| (theirs.value.clone(), ours.value)));
+        }
+        dialect
+    }
+
+    /// The column under a header of a spreadsheet; none where it is to be skipped, and an error where nobody knows it.
+    fn head(&self, name: &Placed<String>, log: &Log) -> Result<Option<WireHeader>, ()> {
+        if let Some((_, header)) = self.heads.iter().find(|(theirs, _)| theirs.value == name.value) {
+            return Ok(Some(*header));
+        }
+        if name.is_empty() || self.skipped.iter().any(|skipped| skipped.value == name.value) {
+            return Ok(None);
+        }
+        known(name, NAMED, log).map(Some).ok_or(())
+    }
+
+    /// A color in the book's words: all of it, or each side of its strokes.
+    fn color(&self, cell: Placed<String>) -> Placed<String> {
+        let ours = |text: &str| {
+            let found = self.colors.iter().find(|(theirs, _)| theirs == text.trim());
+            found.map(|(_, ours)| ours.clone())
+        };
+        let sides = || {
+            let sides = cell.value.split('/').map(|side| ours(side).unwrap_or_else(|| side.to_string()));
+            sides.collect::<Vec<_>>().join("/")
+        };
+        let text = ours(&cell.value).unwrap_or_else(sides);
+        Placed::new(text, cell.span)
+    }
+
+    /// A row of cells under their headers.
+    fn row(&self, cells: impl Iterator<Item = (WireHeader, Placed<String>)>, span: Span) -> WireRow {
+        let cells = cells.map(|(header, cell)| match header.column {
+            WireColumn::Color => (header, self.color(cell)),
+            _ => (header, cell),
+        });
+        WireRow { cells: cells.collect(), span }
+    }
+}
+
 /// The rows of a harness: `wires` is a list of lists or the path of a CSV file beside the sheet.
 pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<WireRow> {
-    let columns = columns(&harness.texts("columns", log), log);
+    let dialect = Dialect::of(harness, log);
     let Some(wires) = harness.get("wires") else {
         return Vec::new();
     };
-    match wires.value {
-        DeValue::String(name) => {
-            let folder = sheet_path.rsplit_once('/').map_or("", |(folder, _)| folder);
-            let path = format!("{folder}/{name}");
-            match log.sources.find(&path) {
-                Some(file) => from_csv(file, log),
-                None => {
-                    let known = log.sources.iter().map(|(_, text)| text.path.as_str());
-                    let known = known.filter_map(|path| path.strip_prefix(folder)?.strip_prefix('/'));
-                    let known = known.filter(|path| path.ends_with(".csv"));
-                    let finding = Finding::new(
-                        Code::BadTable,
-                        written(wires.span, name, log),
-                        format!("there is no file `{path}`"),
-                    );
-                    log.push(finding.hint_if(suggestion(name, known)));
-                    Vec::new()
-                }
-            }
-        }
-        _ => harness
-            .items(&wires, "`wires`", log)
+    let DeValue::String(name) = wires.value else {
+        for (place, what) in dialect
+            .heads
             .iter()
-            .filter_map(|row| from_list(harness, row, &columns, log))
-            .collect(),
+            .map(|(head, _)| head)
+            .chain(&dialect.skipped)
+            .map(|text| (text.span, &text.value))
+        {
+            let headline = format!("`{what}` would be a column of a spreadsheet, and these wires stand here");
+            log.push(
+                Finding::new(Code::BadTable, place, headline)
+                    .hint("write `columns` as a list, in the order of the cells"),
+            );
+        }
+        let columns = if dialect.places.is_empty() { WireColumn::usual() } else { dialect.places.clone() };
+        let items = harness.items(&wires, "`wires`", log);
+        return items.iter().filter_map(|row| from_list(harness, row, &columns, &dialect, log)).collect();
+    };
+    let folder = sheet_path.rsplit_once('/').map_or("", |(folder, _)| folder);
+    let path = format!("{folder}/{name}");
+    if let Some(file) = log.sources.find(&path) {
+        return from_csv(file, &dialect, log);
     }
+    let known = log.sources.iter().map(|(_, text)| text.path.as_str());
+    let known = known.filter_map(|path| path.strip_prefix(folder)?.strip_prefix('/'));
+    let known = known.filter(|path| path.ends_with(".csv"));
+    let headline = format!("there is no file `{path}`");
+    let finding = Finding::new(Code::BadTable, written(wires.span, name, log), headline);
+    log.push(finding.hint_if(suggestion(name, known)));
+    Vec::new()
 }
 
-fn columns(given: &[Placed<String>], log: &Log) -> Vec<WireHeader> {
-    if given.is_empty() {
-        return WireColumn::usual();
-    }
-    given.iter().filter_map(|name| known(name, log)).collect()
-}
-
-fn known(name: &Placed<String>, log: &Log) -> Option<WireHeader> {
+/// The column that is meant; `else_do` is what else to do with one that nobody knows.
+fn known(name: &Placed<String>, else_do: &str, log: &Log) -> Option<WireHeader> {
     let found = WireColumn::headers().find(|header| header.word == name.value);
     if found.is_none() {
         let words: Vec<&str> = WireColumn::headers().map(|header| header.word).collect();
@@ -77,14 +147,20 @@ fn known(name: &Placed<String>, log: &Log) -> Option<WireHeader> {
         log.push(
             finding.hint(
                 suggestion(name, words.iter().copied())
-                    .unwrap_or_else(|| format!("its columns are {}", list(&words))),
+                    .unwrap_or_else(|| format!("its columns are {}{else_do}", list(&words))),
             ),
         );
     }
     found
 }
 
-fn from_list(harness: &Table, row: &Value, columns: &[WireHeader], log: &Log) -> Option<WireRow> {
+fn from_list(
+    harness: &Table,
+    row: &Value,
+    columns: &[WireHeader],
+    dialect: &Dialect,
+    log: &Log,
+) -> Option<WireRow> {
     let items = harness.items(row, "a row of `wires`", log);
     if row.as_array().is_none() || !fits(items.len(), columns, row.span, log) {
         return None;
@@ -109,7 +185,7 @@ fn from_list(harness: &Table, row: &Value, columns: &[WireHeader], log: &Log) ->
         };
         cells.push((*column, Placed::new(text, span)));
     }
-    Some(WireRow { cells, span: row.span })
+    Some(dialect.row(cells.into_iter(), row.span))
 }
 
 /// Whether a row has a cell for each column; those that not every wire has may be left out at the end.
@@ -128,12 +204,34 @@ fn fits(cells: usize, columns: &[WireHeader], span: Span, log: &Log) -> bool {
     false
 }
 
+/// What stands between the cells of a spreadsheet: what its header row has most of.
+fn separator(text: &str) -> char {
+    let header = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    let times = |separator: &char| header.matches(*separator).count();
+    // Of equals the last one wins, and a comma is usual.
+    ['\t', ';', ','].into_iter().max_by_key(times).unwrap_or(',')
+}
+
+/// A number as it stands in a spreadsheet of many countries, `0,75`; only where a comma does not part the cells.
+fn point_for_comma(cell: Placed<String>) -> Placed<String> {
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    match cell.value.split_once(',') {
+        Some((whole, part)) if is_number(whole) && is_number(part) => {
+            Placed::new(format!("{whole}.{part}"), cell.span)
+        }
+        _ => cell,
+    }
+}
+
 /// The rows of a spreadsheet: a header row names the columns.
-fn from_csv(file: FileId, log: &Log) -> Vec<WireRow> {
+fn from_csv(file: FileId, dialect: &Dialect, log: &Log) -> Vec<WireRow> {
     let text = log.text(file);
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let separator = separator(text);
+    let mut reader = csv::ReaderBuilder::new();
+    let reader = reader.has_headers(false).flexible(true).delimiter(separator as u8);
+    let mut reader = reader.from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
-    let mut header: Option<Vec<WireHeader>> = None;
+    let mut header: Option<Vec<Option<WireHeader>>> = None;
     let mut rows = Vec::new();
     loop {
         let start = reader.position().byte() as usize;
@@ -152,17 +250,41 @@ fn from_csv(file: FileId, log: &Log) -> Vec<WireRow> {
         }
         let from = start + text[start..end].find(line).unwrap_or(0);
         let span = Span::new(file, from..from + line.len());
-        let cells = cells(&record, span, text);
+        let cells = cells(&record, span, text, separator);
         match &header {
             None => {
-                let named: Option<Vec<WireHeader>> = cells.iter().map(|name| known(name, log)).collect();
-                // Under a header that cannot be read no row can.
-                let Some(named) = named else { break };
+                // Every header that cannot be read is told, and under one no row can be read.
+                let named: Vec<_> = cells.iter().map(|name| dialect.head(name, log)).collect();
+                let Ok(named) = named.into_iter().collect() else { break };
+                for (missing, _) in dialect
+                    .heads
+                    .iter()
+                    .filter(|(head, _)| !cells.iter().any(|cell| cell.value == head.value))
+                {
+                    let headline = format!("the list has no column `{}`", missing.value);
+                    let theirs = cells.iter().map(|cell| cell.value.as_str());
+                    let hint = suggestion(&missing.value, theirs.clone());
+                    let hint =
+                        hint.unwrap_or_else(|| format!("it has {}", list(&theirs.collect::<Vec<_>>())));
+                    log.push(Finding::new(Code::BadTable, missing.span, headline).hint(hint));
+                }
                 header = Some(named);
             }
             Some(columns) => {
-                if fits(cells.len(), columns, span, log) {
-                    rows.push(WireRow { cells: columns.iter().copied().zip(cells).collect(), span });
+                let skipping = columns.iter().any(Option::is_none);
+                let named: Vec<WireHeader> = columns.iter().flatten().copied().collect();
+                let count = cells.len();
+                let cells: Vec<Placed<String>> = columns
+                    .iter()
+                    .zip(cells)
+                    .filter_map(|(header, cell)| {
+                        let measured = (*header)?.unit.is_some() && separator != ',';
+                        Some(if measured { point_for_comma(cell) } else { cell })
+                    })
+                    .collect();
+                let has = if skipping { cells.len() } else { count };
+                if fits(has, &named, span, log) {
+                    rows.push(dialect.row(named.into_iter().zip(cells), span));
                 }
             }
         }
@@ -171,7 +293,7 @@ fn from_csv(file: FileId, log: &Log) -> Vec<WireRow> {
 }
 
 /// The cells of a record, each found again in its line from left to right.
-fn cells(record: &csv::StringRecord, line: Span, text: &str) -> Vec<Placed<String>> {
+fn cells(record: &csv::StringRecord, line: Span, text: &str, separator: char) -> Vec<Placed<String>> {
     let written = &text[line.range()];
     let mut at = 0;
     record
@@ -183,7 +305,7 @@ fn cells(record: &csv::StringRecord, line: Span, text: &str) -> Vec<Placed<Strin
                 Some(ahead) => at + ahead..at + ahead + trimmed.len(),
                 None => at..at,
             };
-            at = written[place.end..].find(',').map_or(written.len(), |comma| place.end + comma + 1);
+            at = written[place.end..].find(separator).map_or(written.len(), |next| place.end + next + 1);
             Placed::new(trimmed.to_string(), line.within(place))
         })
         .collect()
@@ -200,7 +322,7 @@ mod tests {
         let text = "id,from,to,color,mm2,m\nW1,A:1,\"B:1\",RD,1.5,0.2\n\nW2,B:2,A:2,BK,1.5,0.25\n";
         let file = sources.add("circuits/a.csv", text);
         let log = Log::new(&sources);
-        let rows = from_csv(file, &log);
+        let rows = from_csv(file, &Dialect::default(), &log);
         assert_eq!(log.count(), 0);
         assert_eq!(rows.len(), 2);
         for row in &rows {
@@ -219,7 +341,7 @@ mod tests {
         let text = "id,from,to,color,mm2,m\n\"W\"\"€\",A:1,\"B:1\",RD,1.5,0.2\n";
         let file = sources.add("circuits/a.csv", text);
         let log = Log::new(&sources);
-        let rows = from_csv(file, &log);
+        let rows = from_csv(file, &Dialect::default(), &log);
         assert_eq!(rows[0].cell(WireColumn::Id).unwrap().value, "W\"€");
         let to = rows[0].cell(WireColumn::To).unwrap();
         assert_eq!((sources.slice(to.span), to.value.as_str()), ("B:1", "B:1"));

@@ -34,10 +34,24 @@ pub const HARNESS: &[Key] = &[
     ),
     Key::may(
         "columns",
-        Takes::Texts,
+        Takes::Any(&[Takes::Texts, Takes::Each("a column", "id", &Takes::Text)]),
         "the usual ones, in their order",
         r#"["id", "from", "to", "color", "mm2", "m"]"#,
-        "What stands in each place of a row (`about wires`).",
+        "What stands in each place of a row (`about wires`), or what a CSV file calls its columns: `{ id = \"Wire\", from = \"From pin\" }`.",
+    ),
+    Key::may(
+        "skip",
+        Takes::Texts,
+        "none: a column that is not known is an error",
+        r#"["Remark", "Revision"]"#,
+        "Columns of a CSV file that say nothing to the book.",
+    ),
+    Key::may(
+        "colors",
+        Takes::Each("a color word of the list", "dark green", &Takes::Text),
+        "none",
+        r#"{ "dark green" = "GN", "brn" = "BN" }"#,
+        "The list's own color words, with the letters that the book has for them.",
     ),
     Key::may("name", Takes::Text, "its id", r#""Chassis harness""#, "What a person calls it."),
 ];

@@ -99,6 +99,7 @@ fn publish(book: &Book, sources: &Sources, proof: &Proof) {
         stamp: "00000-00000",
         findings: &[],
         draft: false,
+        watched: false,
     });
     stage("pages");
     assert_eq!(findings.iter().count(), 0, "the templates are complete");

@@ -93,6 +93,7 @@ impl Judged {
             findings: &[],
             stamp: "",
             draft: false,
+            watched: false,
         })
     }
 

@@ -150,6 +150,7 @@ impl Printed {
             stamp: STAMP,
             findings: &[],
             draft,
+            watched: false,
         });
         assert_eq!(findings.sorted().len(), 0, "templates and texts are whole");
         let text = |Output { path, bytes }| (path, String::from_utf8(bytes).expect("a page is text"));

@@ -19,6 +19,7 @@ mod plan;
 mod swap;
 
 pub use place::Place;
+pub use plan::CALL;
 
 use super::Failure;
 use crate::page::Output;

@@ -9,6 +9,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The page that a reader opens first: it goes first and comes last, so that a book that can be opened is whole.
 pub const DOOR: &str = "index.html";
 
+/// The script by which an open page hears that the book was written again: it comes after all that it speaks of.
+pub const CALL: &str = "written.js";
+
 /// A file that has to be written.
 pub struct Coming<'a> {
     pub path: &'a str,
@@ -63,7 +66,7 @@ impl<'a> Plan<'a> {
             let output = outputs.iter().find(|output| output.path == DOOR).expect("what stays is wanted");
             coming.push(Coming { path: DOOR, hash: hash(&output.bytes), bytes: &output.bytes });
         }
-        coming.sort_by_key(|coming| (coming.path == DOOR, coming.path));
+        coming.sort_by_key(|coming| (coming.path == CALL, coming.path == DOOR, coming.path));
         for coming in coming.iter().filter(|coming| !list.stands.contains_key(coming.path)) {
             match ground.look(coming.path)? {
                 Standing::Nothing => {}
@@ -106,7 +109,7 @@ impl<'a> Plan<'a> {
         Ok(Plan { stays, goes, coming, folders })
     }
 
-    /// The files to write, the door last; a file's place here is its number in the room of the swap.
+    /// The files to write, the door last but for the call; a file's place here is its number in the room of the swap.
     pub fn coming(&self) -> &[Coming<'a>] {
         &self.coming
     }
