@@ -132,6 +132,24 @@ fn a_part_of_which_only_the_kind_is_written_is_told_and_ends_nothing() {
 }
 
 #[test]
+fn why_tells_each_load_that_does_not_do_what_it_is_for() {
+    let shelf = Shelf::new();
+    let book = shelf.book("book");
+    let ask = |state: &str| text(&run(&["why", state], &book).stdout);
+    let amiss = |said: &str| -> Vec<String> {
+        let lines = said.lines().filter(|line| line.contains("meant to work now"));
+        lines.map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+    };
+    assert_eq!(amiss(&ask("")), Vec::<String>::new());
+    assert_eq!(amiss(&ask("key run, lever reverse")), Vec::<String>::new());
+    let lost = ask("key run, lever reverse, with G2 lost");
+    assert_eq!(amiss(&lost), ["E1 dark; it is meant to work now"]);
+    assert!(lost.contains("open on the ground side at G2"), "{lost}");
+    let stuck = ask("key run, with S2 1-2 stuck closed");
+    assert_eq!(amiss(&stuck), ["E1 lit; it is not meant to work now", "E2 lit; it is not meant to work now"]);
+}
+
+#[test]
 fn why_takes_a_wire_a_switch_a_plug_or_a_terminal_and_any_supply() {
     let shelf = Shelf::new();
     let book = shelf.book("book");

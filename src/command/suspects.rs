@@ -142,6 +142,16 @@ impl Told<'_> {
                 line(2, &format!("and {} more", more + 1));
             }
         }
+        let differ = |one: &Suspected| one.builds.len() < self.builds.len();
+        if answer.suspects.len() > 1 && answer.suspects.iter().any(differ) {
+            let name = self.book.build_name(self.builds[0]);
+            line(
+                0,
+                &format!(
+                    "Fewer would fit if it were said which vehicle this is, such as --build \"{name}\"."
+                ),
+            );
+        }
         match &answer.next {
             Next::Step(number) => {
                 let (place, step) = steps::steps(self.book.page(self.page), self.page)[number - 1];

@@ -4,12 +4,13 @@ use super::arguments::{Format, Why};
 use super::say::{say, tell, width};
 use super::{Failure, Outcome, folder};
 use crate::bench::{Bench, Corner, Why as Reason};
-use crate::book::{Action, Book, BuildId, ConnectorId, PartId, Subject, TerminalId, WireId};
+use crate::book::{Action, Book, BuildId, ConnectorId, PartId, Setup, Subject, TerminalId, WireId};
 use crate::check::describe;
 use crate::proof::corners::middle;
 use crate::proof::evidence::{Evidence, Flow};
+use crate::proof::loads::Loads;
 use crate::proof::statements::{applies, set_up};
-use crate::proof::{Fleet, Reading, Rig};
+use crate::proof::{Fleet, Reading, Rig, intent};
 use crate::quantity::{Amount, Dimension, Unit, print};
 use crate::report::{self, Look, wrap};
 use serde_json::{Map, Value, json};
@@ -36,7 +37,7 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
         Some(supply) => Corner { supply: volts_of(supply)?, ..middle(rig) },
         None => middle(rig),
     };
-    let mut bench = match set_up(rig, corner, &setup) {
+    let mut bench = match set_up(rig, corner.clone(), &setup) {
         Ok(bench) => bench,
         Err(upset) => return Err(Failure(describe::upset(&book, &upset))),
     };
@@ -51,7 +52,8 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
     };
     let bench = if begun.blown_links() == bench.blown_links() { begun } else { bench };
     let evidence = Evidence::of(&bench);
-    let stand = Stand { book: &book, bench: &bench, evidence: &evidence };
+    let missed = missed(&book, &fleet, rig, corner, &setup);
+    let stand = Stand { book: &book, bench: &bench, evidence: &evidence, missed: &missed };
     let shown = shown.iter().zip(&readings).map(|(&subject, reading)| stand.shown(subject, reading));
     let told: Vec<Told> = shown.chain(stand.conductors(&asked)).collect();
     let blown: Vec<&str> = bench.blown_links().iter().map(|part| book.part(*part).id.as_str()).collect();
@@ -62,9 +64,14 @@ pub fn run(arguments: &Why) -> Result<Outcome, Failure> {
             if !blown.is_empty() {
                 say(format_args!("Blown: {}\n", blown.join(", ")))?;
             }
-            for Told { name, words, why } in &told {
-                say(format_args!("  {name:<14} {words}\n"))?;
-                for why in why.iter().filter(|_| arguments.part.is_some()) {
+            for Told { name, words, why, meant } in &told {
+                let meant_to = match meant {
+                    Some(true) => "; it is meant to work now",
+                    Some(false) => "; it is not meant to work now",
+                    None => "",
+                };
+                say(format_args!("  {name:<14} {words}{meant_to}\n"))?;
+                for why in why.iter().filter(|_| arguments.part.is_some() || meant.is_some()) {
                     let lines = wrap(why, width() - 6);
                     say(format_args!("    {}\n", lines.join("\n      ")))?;
                 }
@@ -87,6 +94,8 @@ struct Told {
     name: String,
     words: String,
     why: Vec<String>,
+    /// Of a load that does not do what it is for: whether it should do anything in this state.
+    meant: Option<bool>,
 }
 
 /// What is asked about.
@@ -154,6 +163,8 @@ struct Stand<'a> {
     book: &'a Book,
     bench: &'a Bench<'a>,
     evidence: &'a Evidence,
+    /// Loads that do not do what they are for, each with whether it should do anything.
+    missed: &'a [(Subject, bool)],
 }
 
 impl Stand<'_> {
@@ -166,7 +177,8 @@ impl Stand<'_> {
     fn shown(&self, subject: Subject, reading: &Reading) -> Told {
         let why = self.because(crate::proof::statements::why(self.bench, subject));
         let words = reading.words(self.book.looks(subject));
-        Told { name: describe::subject(self.book, subject), words, why }
+        let meant = self.missed.iter().find(|(missed, _)| *missed == subject).map(|(_, meant)| *meant);
+        Told { name: describe::subject(self.book, subject), words, why, meant }
     }
 
     /// Conductors of what shows nothing by itself.
@@ -185,7 +197,12 @@ impl Stand<'_> {
                 let told = cavities.map(|(&(connector, cavity), flow)| {
                     let data = self.book.connector(connector);
                     let name = format!("{}:{}", data.id, data.cavities[cavity as usize]);
-                    Told { name, words: format!("{}, {}", volts(flow), carried(flow)), why: Vec::new() }
+                    Told {
+                        name,
+                        words: format!("{}, {}", volts(flow), carried(flow)),
+                        why: Vec::new(),
+                        meant: None,
+                    }
                 });
                 told.collect()
             }
@@ -207,13 +224,18 @@ impl Stand<'_> {
         };
         let name = describe::element_name(self.book, part, element);
         let words = format!("{state}{}", carried(flow));
-        Some(Told { name, words, why: self.because(self.bench.why(part, element)) })
+        Some(Told { name, words, why: self.because(self.bench.why(part, element)), meant: None })
     }
 
     fn terminal(&self, part: PartId, terminal: TerminalId) -> Option<Told> {
         let flow = self.evidence.terminals.get(&(part, terminal))?;
         let name = self.book.part(part).terminal_name(terminal);
-        Some(Told { name, words: format!("{}, {}", volts(flow), carried(flow)), why: Vec::new() })
+        Some(Told {
+            name,
+            words: format!("{}, {}", volts(flow), carried(flow)),
+            why: Vec::new(),
+            meant: None,
+        })
     }
 
     fn wire(&self, id: WireId) -> Option<Told> {
@@ -225,7 +247,7 @@ impl Stand<'_> {
             true => format!("{}, {} from {from} to {to}", volts(flow), describe::amps(flow.amps.abs())),
             false => format!("{}, no current; {from} to {to}", volts(flow)),
         };
-        Some(Told { name: wire.id.clone(), words, why: self.because(self.bench.why_wire(id)) })
+        Some(Told { name: wire.id.clone(), words, why: self.because(self.bench.why_wire(id)), meant: None })
     }
 }
 
@@ -247,6 +269,21 @@ fn carried(flow: &Flow) -> String {
     }
 }
 
+/// The loads that do not do what their intent says, each with whether it should do anything.
+fn missed(book: &Book, fleet: &Fleet, rig: &Rig, corner: Corner, setup: &[Setup]) -> Vec<(Subject, bool)> {
+    let (acts, changes): (Vec<&Setup>, Vec<&Setup>) =
+        setup.iter().partition(|setup| matches!(setup, Setup::Act(_)));
+    let changes: Vec<Setup> = changes.into_iter().cloned().collect();
+    let acts =
+        acts.into_iter().filter_map(|setup| if let Setup::Act(act) = setup { Some(act) } else { None });
+    let intents = Loads::of(book, fleet).intents;
+    let bench = set_up(rig, corner, &changes);
+    let missed = bench.and_then(|bench| intent::missed(bench, &acts.collect::<Vec<_>>(), &intents));
+    // What does not come to rest was said before this.
+    let missed = missed.unwrap_or_default().into_iter().map(|(intent, meant, _)| (&intents[intent], meant));
+    missed.map(|(of, meant)| (Subject::Face { part: of.part, element: of.element }, meant)).collect()
+}
+
 /// A voltage with its unit or without.
 fn volts_of(text: &str) -> Result<f64, Failure> {
     let amount = Amount::parse(text).or_else(|_| Amount::parse(&format!("{text} V"))).ok();
@@ -266,8 +303,8 @@ fn heading(book: &Book, build: BuildId, evidence: &Evidence) -> String {
 /// The state as one JSON object: readings in words, conductors in volts and amperes, relays and what has blown.
 fn object(book: &Book, build: BuildId, evidence: &Evidence, told: &[Told], blown: &[&str]) -> Value {
     let mut shows = Map::new();
-    for Told { name, words, why } in told {
-        shows.insert(name.clone(), json!({ "reads": words, "why": why }));
+    for Told { name, words, why, meant } in told {
+        shows.insert(name.clone(), json!({ "reads": words, "why": why, "meant": meant }));
     }
     let mut relays = Map::new();
     for ((part, state), energized) in &evidence.energized {

@@ -188,7 +188,8 @@ impl<'b> Question<'b> {
             sum += data.share(build);
         }
         let mut suspected: Vec<Suspected> = items.into_values().collect();
-        suspected.iter_mut().for_each(|one| one.share /= sum);
+        // An author may have said of all that is left that it never fails.
+        suspected.iter_mut().for_each(|one| one.share /= if sum > 0.0 { sum } else { 1.0 });
         suspected.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.item.cmp(&b.item)));
         suspected
     }

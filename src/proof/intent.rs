@@ -12,7 +12,7 @@ use super::fleet::Fleet;
 use super::plan::{Judged, Plan, Purpose};
 use super::progress::Tally;
 use crate::bench::{BLINK, Bench, Corner, Driver, Reading, Rig, Seen, Upset, Wishes};
-use crate::book::{BuildId, Case, ControlId, Look, Setting, Strength, Subject};
+use crate::book::{Act, BuildId, Case, ControlId, Look, Setting, Strength, Subject};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -84,6 +84,33 @@ pub fn prove(
     let judged = plans.iter().flat_map(|plan| &plan.judged);
     let judged = judged.map(|judged| Judged { states: judged.states * supplies.len(), ..*judged });
     (breaches.into_values().collect(), judged.collect())
+}
+
+/// The loads that do not do what they are for after some hands on a vehicle at rest, by the number of their intent, each with whether
+/// it should do anything, and with what it does. A load that the build lacks does nothing and misses nothing.
+///
+/// # Errors
+///
+/// When the vehicle does not come to rest.
+pub fn missed(
+    bench: Bench,
+    acts: &[&Act],
+    intents: &[Purpose],
+) -> Result<Vec<(usize, bool, Reading)>, Upset> {
+    let cases = intents.iter().map(|intent| intent.cases.iter().map(|case| &case.when).collect());
+    let wishes = Wishes::of(bench.rig(), cases).rest(&bench);
+    let mut here = Here { bench, wishes };
+    for act in acts {
+        here.bench.act(act)?;
+        here.wishes.now(&here.bench);
+    }
+    let build = here.bench.rig().build.index();
+    let fitted = |&intent: &usize| here.bench.rig().vehicle.part(intents[intent].part).fitted[build];
+    let asked: Vec<usize> = (0..intents.len()).filter(fitted).collect();
+    let missed = asked.iter().zip(watch(&mut here, &asked, intents)?);
+    Ok(missed
+        .filter_map(|(&intent, miss)| miss.map(|(case, _, reading)| (intent, case.is_some(), reading)))
+        .collect())
 }
 
 /// How many steps of work that is.
