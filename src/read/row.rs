@@ -106,18 +106,11 @@ pub fn rows(harness: &Table, sheet_path: &str, log: &Log) -> Vec<WireRow> {
         return Vec::new();
     };
     let DeValue::String(name) = wires.value else {
-        for (place, what) in dialect
-            .heads
-            .iter()
-            .map(|(head, _)| head)
-            .chain(&dialect.skipped)
-            .map(|text| (text.span, &text.value))
-        {
-            let headline = format!("`{what}` would be a column of a spreadsheet, and these wires stand here");
-            log.push(
-                Finding::new(Code::BadTable, place, headline)
-                    .hint("write `columns` as a list, in the order of the cells"),
-            );
+        for (head, _) in &dialect.heads {
+            let headline =
+                format!("`{}` would be a column of a spreadsheet, and these wires stand here", head.value);
+            let finding = Finding::new(Code::BadTable, head.span, headline);
+            log.push(finding.hint("write `columns` as a list, in the order of the cells"));
         }
         let columns = if dialect.places.is_empty() { WireColumn::usual() } else { dialect.places.clone() };
         let items = harness.items(&wires, "`wires`", log);
