@@ -78,7 +78,8 @@ fn read(arguments: &Draft) -> Result<Book, Failure> {
     Ok(book)
 }
 
-fn sheet(book: &Book, id: &str) -> Result<SheetId, Failure> {
+/// The sheet of this name.
+pub fn sheet(book: &Book, id: &str) -> Result<SheetId, Failure> {
     book.find_sheet(id).ok_or_else(|| {
         let known: Vec<&str> = book.sheets.iter().map(|sheet| sheet.id.as_str()).collect();
         Failure(format!("there is no circuit sheet `{id}`; the book has {}", known.join(", ")))

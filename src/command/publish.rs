@@ -1,7 +1,7 @@
 //! `goodground publish`: proves a book and writes it as HTML.
 
 use super::arguments::Publish;
-use super::output::{self, CALL, Place};
+use super::output::{self, CALL, Place, hash};
 use super::prove::{Extra, Proved, print, prove};
 use super::say::tell;
 use super::{Failure, Outcome, watch};
@@ -9,7 +9,6 @@ use crate::page::{Output, Request, pages};
 use crate::proof::Memory;
 use crate::proof::illustrate::illustrate;
 use crate::study::{lab, quiz};
-use sha2::{Digest, Sha256};
 
 /// Runs the command, once or at every change.
 pub fn run(arguments: &Publish) -> Result<Outcome, Failure> {
@@ -48,12 +47,9 @@ fn publish(arguments: &Publish, memory: &mut Memory) -> Result<Outcome, Failure>
 
 /// What tells an open page that the book was written again: another hash than before.
 fn call(outputs: &[Output]) -> Output {
-    let mut hash = Sha256::new();
-    for output in outputs {
-        hash.update(output.path.as_bytes());
-        hash.update(&output.bytes);
-    }
-    let digits: String = hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect();
+    let all: String =
+        outputs.iter().map(|output| format!("{} {}\n", output.path, hash(&output.bytes))).collect();
+    let digits = hash(all.as_bytes());
     let script = format!("window.goodgroundWritten && window.goodgroundWritten(\"{digits}\");\n");
     Output { path: CALL.to_string(), bytes: script.into_bytes() }
 }

@@ -1,6 +1,7 @@
 //! `goodground suspects`: says which faults give what was seen on a vehicle, and what to look at next.
 
 use super::arguments::{Format, Suspects};
+use super::draft::sheet;
 use super::say::{say, tell, width};
 use super::{Failure, Outcome, folder};
 use crate::book::{Book, BuildId, PageId};
@@ -57,10 +58,7 @@ fn checkout(book: &Book, name: &str) -> Result<PageId, Failure> {
     {
         return Ok(page);
     }
-    let sheet = book.find_sheet(name).ok_or_else(|| {
-        let known: Vec<&str> = book.sheets.iter().map(|sheet| sheet.id.as_str()).collect();
-        Failure(format!("there is no circuit sheet `{name}`; the book has {}", known.join(", ")))
-    })?;
+    let sheet = sheet(book, name)?;
     let about: Vec<PageId> = pages.into_iter().filter(|&page| book.page(page).sheet == Some(sheet)).collect();
     match about.as_slice() {
         [] => Err(Failure(format!("no checkout of the book is about `{name}`"))),
@@ -142,8 +140,7 @@ impl Told<'_> {
                 line(2, &format!("and {} more", more + 1));
             }
         }
-        let differ = |one: &Suspected| one.builds.len() < self.builds.len();
-        if answer.suspects.len() > 1 && answer.suspects.iter().any(differ) {
+        if answer.suspects.len() > 1 && !answer.suspects.iter().all(|one| self.is_everywhere(one)) {
             let name = self.book.build_name(self.builds[0]);
             line(
                 0,
@@ -192,10 +189,7 @@ impl Told<'_> {
                                 self.doing(test),
                                 self.book.step_line().expect(test.trial.subject, look)
                             ),
-                            None => format!(
-                                "{} shows anything else: say what; {left}",
-                                self.book.step_line().subject(test.trial.subject)
-                            ),
+                            None => format!("{subject} shows anything else: say what; {left}"),
                         },
                     );
                 }
@@ -232,14 +226,20 @@ impl Told<'_> {
     }
 
     fn suspected(&self, one: &Suspected) -> String {
-        let faults: Vec<&str> =
-            one.faults.iter().map(|&fault| self.book.fault(fault).name.as_str()).collect();
-        let everywhere = self.builds.iter().all(|build| one.builds.contains(build));
-        let only = match everywhere {
+        let only = match self.is_everywhere(one) {
             true => String::new(),
             false => format!(" (only {})", self.names(&one.builds).join("; or ")),
         };
-        format!("{}{only}", faults.join(", "))
+        format!("{}{only}", self.faults(one).join(", "))
+    }
+
+    fn faults(&self, one: &Suspected) -> Vec<&str> {
+        one.faults.iter().map(|&fault| self.book.fault(fault).name.as_str()).collect()
+    }
+
+    /// Whether it fits in every build that the vehicle may be.
+    fn is_everywhere(&self, one: &Suspected) -> bool {
+        one.builds.len() == self.builds.len()
     }
 
     fn names(&self, builds: &BTreeSet<BuildId>) -> Vec<String> {
@@ -249,12 +249,10 @@ impl Told<'_> {
     fn object(&self, answer: &Answer) -> Value {
         let line = self.book.step_line();
         let suspects = answer.suspects.iter().map(|one| {
-            let faults: Vec<&str> =
-                one.faults.iter().map(|&fault| self.book.fault(fault).name.as_str()).collect();
             json!({
                 "item": self.book.item_name(one.item),
                 "share": one.share,
-                "faults": faults,
+                "faults": self.faults(one),
                 "builds": self.names(&one.builds),
             })
         });

@@ -3,6 +3,7 @@
 use super::candidate::{Hands, LOOK, MOVE};
 use super::lineup::{Lineup, Suspect};
 use super::sequence::{Aim, Planner};
+use super::tree::label;
 use super::trial::{Trial, problem, sort, trials};
 use crate::bench::{Bench, Reading, Rig, Upset};
 use crate::book::{Book, BuildId, FaultId, Item, Look, PageId, Saw, Sighting, Subject};
@@ -117,7 +118,7 @@ impl<'b> Question<'b> {
         answer.suspects = self.suspected(&fits);
         answer.next = match answer.suspects.len() {
             1 => Next::Found,
-            _ => self.test(&script, fits),
+            items => self.test(&script, fits, items),
         };
         answer
     }
@@ -194,8 +195,8 @@ impl<'b> Question<'b> {
         suspected
     }
 
-    /// The test that tells most for its cost.
-    fn test(&self, script: &Script, fits: Vec<Walked>) -> Next {
+    /// The test that tells so many items apart and gives most for its cost.
+    fn test(&self, script: &Script, fits: Vec<Walked>, items: usize) -> Next {
         let last = self.last();
         let steps = script.steps();
         let Some(&(place, _)) = steps.get(last.saturating_sub(1)) else { return Next::None };
@@ -207,12 +208,9 @@ impl<'b> Question<'b> {
             Some(Suspect { fault: Some(fault), step: place, bench: walked.stands?, weight, like: 0 })
         });
         let lineup = Lineup::at(self.book, place, suspects.collect());
-        let items: Vec<Item> =
-            lineup.suspects.iter().filter_map(|suspect| Some(self.book.fault(suspect.fault?).item)).collect();
-        let mut numbers = indexmap::IndexSet::new();
-        let labels: Vec<usize> = items.iter().map(|&item| numbers.insert_full(item).0).collect();
+        let labels: Vec<usize> = lineup.suspects.iter().map(|suspect| label(self.book, suspect)).collect();
         let mut tests: Vec<(usize, Trial)> = Vec::new();
-        for (at, &(_, step)) in steps.iter().enumerate() {
+        for (at, &(place, step)) in steps.iter().enumerate() {
             let subjects: Vec<Subject> = step.expects.iter().map(|expect| expect.subject).collect();
             let shown = readings.iter().map(|walked| match &walked[at] {
                 Some(readings) => readings.iter().copied().map(Some).collect(),
@@ -225,17 +223,16 @@ impl<'b> Question<'b> {
             let moves = if at + 1 == last { 0 } else { moves };
             let seconds = LOOK + MOVE * moves as f64;
             let hands = Hands { setup: Vec::new(), lead: None, subjects, seconds };
-            let lineup = Lineup { steps: vec![steps[at].0], ..lineup.clone() };
-            tests.extend(sort(self.book, &lineup, &hands, &shown).into_iter().map(|trial| (at + 1, trial)));
+            tests.extend(sort(self.book, &[place], &hands, &shown).into_iter().map(|trial| (at + 1, trial)));
         }
-        if numbers.len() <= MANY || tests.is_empty() {
+        if items <= MANY || tests.is_empty() {
             tests.extend(trials(self.book, &lineup, &labels).into_iter().map(|trial| (last, trial)));
         }
-        let all: Vec<Trial> = tests.iter().map(|(_, trial)| trial.clone()).collect();
-        let problem = problem(&lineup, &all, labels.clone(), |trial| trial.seconds);
+        let (steps, mut tests): (Vec<usize>, Vec<Trial>) = tests.into_iter().unzip();
+        let problem = problem(&lineup, &tests, labels.clone(), |trial| trial.seconds);
         let everyone: Vec<usize> = (0..lineup.suspects.len()).collect();
         let Some(best) = Planner::new(&problem, Aim::Mean).next(&everyone) else { return Next::Together };
-        let (step, trial) = tests.swap_remove(best);
+        let (step, trial) = (steps[best], tests.swap_remove(best));
         let mut answers: BTreeMap<u8, BTreeSet<usize>> = BTreeMap::new();
         for (suspect, outcome) in trial.outcomes.iter().enumerate() {
             let Some(outcome) = outcome else { continue };
@@ -266,6 +263,7 @@ fn shows(
         Saw::Failed => !outcome.passes(),
         Saw::Shows(expects) => {
             let mut bench = if sighting.acts.is_empty() { moment.clone() } else { after.clone() };
+            // What is heard is heard at the last hand: the step's own, where no more is done.
             let done = if sighting.acts.is_empty() { Ok(()) } else { steps::set(&mut bench, &sighting.acts) };
             let shown = done.and_then(|()| steps::look(&mut bench, &stated(expects), &[]));
             shown.is_ok_and(|shown| shown.holds.iter().all(|holds| *holds == Some(true)))

@@ -111,7 +111,7 @@ fn procedure(book: &Book, lineup: &Lineup, moving: &mut BTreeSet<PartId>) -> (St
 }
 
 /// Suspects of one item have one label; the healthy vehicle has its own.
-fn label(book: &Book, suspect: &Suspect) -> usize {
+pub fn label(book: &Book, suspect: &Suspect) -> usize {
     let Some(fault) = suspect.fault else { return 0 };
     match book.fault(fault).item {
         Item::Part(part) => 1 + part.index(),

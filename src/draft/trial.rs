@@ -4,7 +4,7 @@ use super::candidate::{Effort, Hands, candidates};
 use super::lineup::{Lineup, Suspect};
 use super::sequence::{Problem, Test};
 use crate::bench::Reading;
-use crate::book::{Act, Book, Face, Look, Role, Strength, Subject};
+use crate::book::{Act, Book, Face, Look, Place, Role, Strength, Subject};
 use crate::proof::hands::{What, watch};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -87,15 +87,15 @@ fn tried(book: &Book, lineup: &Lineup, whom: &[usize], hands: &Hands) -> Vec<Tri
             false => shown[suspect.like].clone(),
         };
     }
-    sort(book, lineup, hands, &shown)
+    sort(book, &lineup.steps, hands, &shown)
 }
 
-/// The tests among what some hands show, by suspect and subject, that tell suspects apart.
-pub fn sort(book: &Book, lineup: &Lineup, hands: &Hands, shown: &[Vec<Option<Reading>>]) -> Vec<Trial> {
+/// The tests among what some hands show after one of some steps, by suspect and subject, that tell suspects apart.
+pub fn sort(book: &Book, steps: &[Place], hands: &Hands, shown: &[Vec<Option<Reading>>]) -> Vec<Trial> {
     let mut found = Vec::new();
     for (at, &subject) in hands.subjects.iter().enumerate() {
         let readings: Vec<Option<Reading>> = shown.iter().map(|shown| shown[at]).collect();
-        let looks = looks(book, lineup, subject, &readings);
+        let looks = looks(book, steps, subject, &readings);
         let outcomes: Vec<Option<u8>> =
             readings.iter().map(|reading| reading.map(|reading| outcome(&looks, &reading))).collect();
         let mut known = outcomes.iter().flatten();
@@ -139,13 +139,13 @@ fn show(lineup: &Lineup, suspect: &Suspect, acts: &[Act], subjects: &[Subject]) 
 }
 
 /// The looks that a subject's readings are sorted by.
-fn looks(book: &Book, lineup: &Lineup, subject: Subject, readings: &[Option<Reading>]) -> Vec<Look> {
+fn looks(book: &Book, steps: &[Place], subject: Subject, readings: &[Option<Reading>]) -> Vec<Look> {
     let strengths = [Strength::Full, Strength::Weak, Strength::Off].map(Look::Is);
     match subject {
         Subject::Relay { .. } => vec![Look::Is(Strength::Full), Look::Is(Strength::Off), Look::Chattering],
         Subject::Instrument(_) => [&strengths[..], &[Look::Flashing(None)]].concat(),
         Subject::Face { part, element } => match book.part(part).elements[element].face() {
-            Some(Face::Gauge { .. }) => match stated(book, lineup, subject) {
+            Some(Face::Gauge { .. }) => match stated(book, steps, subject) {
                 Some(band) => Reading::beside(&band).into_iter().collect(),
                 None => ends(readings)
                     .and_then(|[low, high]| Reading::either_side(&low, &high))
@@ -159,8 +159,8 @@ fn looks(book: &Book, lineup: &Lineup, subject: Subject, readings: &[Option<Read
 }
 
 /// The look that one of the failed steps states of a subject.
-fn stated(book: &Book, lineup: &Lineup, subject: Subject) -> Option<Look> {
-    let stated = lineup.steps.iter().filter_map(|&step| match &book.section(step).role {
+fn stated(book: &Book, steps: &[Place], subject: Subject) -> Option<Look> {
+    let stated = steps.iter().filter_map(|&step| match &book.section(step).role {
         Role::Step(step) => step.expects.iter().find(|expect| expect.subject == subject),
         _ => None,
     });

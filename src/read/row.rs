@@ -224,7 +224,8 @@ fn from_csv(file: FileId, dialect: &Dialect, log: &Log) -> Vec<WireRow> {
     let reader = reader.has_headers(false).flexible(true).delimiter(separator as u8);
     let mut reader = reader.from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
-    let mut header: Option<Vec<Option<WireHeader>>> = None;
+    // The columns as they stand, and those that are read.
+    let mut header: Option<(Vec<Option<WireHeader>>, Vec<WireHeader>)> = None;
     let mut rows = Vec::new();
     loop {
         let start = reader.position().byte() as usize;
@@ -248,7 +249,7 @@ fn from_csv(file: FileId, dialect: &Dialect, log: &Log) -> Vec<WireRow> {
             None => {
                 // Every header that cannot be read is told, and under one no row can be read.
                 let named: Vec<_> = cells.iter().map(|name| dialect.head(name, log)).collect();
-                let Ok(named) = named.into_iter().collect() else { break };
+                let Ok(columns) = named.into_iter().collect::<Result<Vec<_>, _>>() else { break };
                 for (missing, _) in dialect
                     .heads
                     .iter()
@@ -261,23 +262,19 @@ fn from_csv(file: FileId, dialect: &Dialect, log: &Log) -> Vec<WireRow> {
                         hint.unwrap_or_else(|| format!("it has {}", list(&theirs.collect::<Vec<_>>())));
                     log.push(Finding::new(Code::BadTable, missing.span, headline).hint(hint));
                 }
-                header = Some(named);
+                let named = columns.iter().flatten().copied().collect();
+                header = Some((columns, named));
             }
-            Some(columns) => {
-                let skipping = columns.iter().any(Option::is_none);
-                let named: Vec<WireHeader> = columns.iter().flatten().copied().collect();
+            Some((columns, named)) => {
                 let count = cells.len();
-                let cells: Vec<Placed<String>> = columns
-                    .iter()
-                    .zip(cells)
-                    .filter_map(|(header, cell)| {
-                        let measured = (*header)?.unit.is_some() && separator != ',';
-                        Some(if measured { point_for_comma(cell) } else { cell })
-                    })
-                    .collect();
-                let has = if skipping { cells.len() } else { count };
-                if fits(has, &named, span, log) {
-                    rows.push(dialect.row(named.into_iter().zip(cells), span));
+                let read = columns.iter().zip(cells).filter_map(|(header, cell)| {
+                    let measured = (*header)?.unit.is_some() && separator != ',';
+                    Some(if measured { point_for_comma(cell) } else { cell })
+                });
+                let cells: Vec<Placed<String>> = read.collect();
+                let has = if named.len() < columns.len() { cells.len() } else { count };
+                if fits(has, named, span, log) {
+                    rows.push(dialect.row(named.iter().copied().zip(cells), span));
                 }
             }
         }

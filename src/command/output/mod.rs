@@ -18,6 +18,7 @@ mod place;
 mod plan;
 mod swap;
 
+pub use list::hash;
 pub use place::Place;
 pub use plan::CALL;
 
