@@ -21,7 +21,7 @@
     return all;
   }
   var wires = groups("[data-wire]", function (part) { return part.dataset.wire; });
-  var terminals = groups("[data-terminal]", function (part) { return part.dataset.terminal; });
+  var strips = groups("[data-strip]", function (part) { return part.dataset.strip; });
   var elements = groups("[data-element]", function (part) { return part.dataset.part + "\n" + part.dataset.element; });
   var flowClasses = data.flow_classes.concat("reversed", "not-here");
   var elementClasses = "made open carrying at-fault full weak off not-here".split(" ");
@@ -42,7 +42,7 @@
     var flow = width(data.flows.length), word = width(data.words.length);
     return {
       wires: data.wires.map(function () { return number(flow); }),
-      terminals: data.terminals.map(letter),
+      strips: data.strips.map(letter),
       elements: data.elements.map(letter),
       faces: data.faces.map(function () { return number(word); })
     };
@@ -61,9 +61,9 @@
       var flow = now.wires[at] === null ? null : data.flows[now.wires[at]];
       dress(wires[wire], flowClasses, flow ? [data.flow_classes[flow[0]], flow[1] ? "reversed" : ""] : ["not-here"]);
     });
-    data.terminals.forEach(function (terminal, at) {
-      var flow = now.terminals[at];
-      dress(terminals[terminal], flowClasses, [flow === null ? "not-here" : data.flow_classes[flow]]);
+    data.strips.forEach(function (strip, at) {
+      var flow = now.strips[at];
+      dress(strips[strip], flowClasses, [flow === null ? "not-here" : data.flow_classes[flow]]);
     });
     data.elements.forEach(function (element, at) {
       var letter = now.elements[at];

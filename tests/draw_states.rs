@@ -2,8 +2,8 @@
 
 use goodground::book::*;
 use goodground::draw::{
-    Flow, Mark, State, Use, View, connector_face, describe, ground_chart, harness_overview, scenes,
-    splice_chart, svg,
+    Along, Current, Flow, Mark, State, Use, View, connector_face, describe, ground_chart, harness_overview,
+    scenes, splice_chart, svg,
 };
 
 fn circuit() -> Book {
@@ -25,6 +25,16 @@ fn drawn(book: &Book, state: Option<&State>, shall: Use) -> String {
 fn first_part(book: &Book, kind: Kind) -> (PartId, &Part) {
     let index = book.parts.iter().position(|part| part.kind == kind && part.sheet == SheetId(0)).unwrap();
     (PartId(index as u32), &book.parts[index])
+}
+
+/// A current of an ampere, or a conductor that does nothing but this.
+fn doing(flow: Flow) -> Current {
+    let carries = flow == Flow::Carrying;
+    Current {
+        amps: if carries { 1.0 } else { 0.0 },
+        carries,
+        rest: if carries { Flow::LiveFeed } else { flow },
+    }
 }
 
 /// The class of the group that stands for something.
@@ -70,7 +80,7 @@ fn a_still_drawing_in_a_state_has_what_the_state_shows() {
     let count = book.wires.iter().filter(on_sheet).count();
     let mut state = State::default();
     for (index, _) in book.wires.iter().enumerate() {
-        state.wires.insert(WireId(index as u32), Flow::Carrying);
+        state.currents.insert(Along::Wire(WireId(index as u32)), doing(Flow::Carrying));
     }
     let (lamp, held) = first_part(&book, Kind::Lamp);
     let element = held.faces().next().unwrap().0;
@@ -99,7 +109,7 @@ fn every_flow_has_its_class_and_its_line_in_the_key() {
     let wire = WireId(book.wires.iter().position(|wire| wire.sheet == SheetId(0)).unwrap() as u32);
     for &flow in Flow::ALL {
         let mut state = State::default();
-        state.wires.insert(wire, flow);
+        state.currents.insert(Along::Wire(wire), doing(flow));
         let text = drawing(&book, Some(&state));
         let id = format!("data-wire=\"{}\"", book.wire(wire).id);
         assert_eq!(class_of(&text, &id), format!("wire {}", flow.class()));
@@ -113,22 +123,50 @@ fn every_flow_has_its_class_and_its_line_in_the_key() {
 }
 
 #[test]
-fn a_bar_carries_current_when_one_of_its_wires_does() {
+fn a_bar_carries_current_only_between_the_wires_that_do() {
     let book = circuit();
-    let (part, splice) = (0..book.parts.len())
-        .map(|index| (PartId(index as u32), &book.parts[index]))
-        .find(|(_, part)| part.kind == Kind::Splice && part.sheet == SheetId(0))
-        .unwrap();
-    let end = End::Terminal { part, terminal: TerminalId(0) };
-    let wires: Vec<WireId> = (0..book.wires.len() as u32)
-        .map(WireId)
-        .filter(|&wire| book.wire(wire).ends.contains(&end))
-        .collect();
-    let mut state = State::default();
-    state.terminals.insert((part, TerminalId(0)), Flow::LiveFeed);
-    assert_eq!(state.at(&book, end), Some(Flow::LiveFeed), "{}", splice.id);
-    state.wires.insert(*wires.last().unwrap(), Flow::Carrying);
-    assert_eq!(state.at(&book, end), Some(Flow::Carrying));
+    let view = View { sheet: SheetId(0), build: None };
+    let scenes = scenes(crate::vehicle::english(&book), view);
+    let mut held = 0;
+    for scene in &scenes {
+        for (number, bar) in scene.bars.iter().enumerate() {
+            let End::Terminal { part, terminal } = bar.end else { continue };
+            let wires: Vec<(f64, WireId, f64)> = bar
+                .taps
+                .iter()
+                .filter_map(|(x, tap)| match tap.0[..] {
+                    [(Along::Wire(wire), times)] => Some((*x, wire, times)),
+                    _ => None,
+                })
+                .collect();
+            let [from, .., to] = wires[..] else { continue };
+            // An ampere comes by one wire and goes by another; nothing else is known to do anything.
+            let mut state = State::default();
+            state.currents.insert(Along::Terminal(part, terminal), doing(Flow::LiveFeed));
+            for ((_, wire, times), amps) in [(from, -1.0), (to, 1.0)] {
+                let current = Current { amps: amps * times, ..doing(Flow::Carrying) };
+                state.currents.insert(Along::Wire(wire), current);
+            }
+            let flows: std::collections::BTreeMap<String, Option<Flow>> =
+                scene.strips(&book).iter().map(|strip| (strip.name.clone(), strip.flow(&state))).collect();
+            let (left, right) = (from.0.min(to.0), from.0.max(to.0));
+            let mut pieces: Vec<f64> = bar.dots.iter().map(|dot| dot.x).collect();
+            pieces.dedup();
+            for (piece, ends) in pieces.windows(2).enumerate() {
+                let piece = piece + usize::from(bar.continued[0]);
+                let between = left <= ends[0] && ends[1] <= right;
+                let wanted = if between { Flow::Carrying } else { Flow::LiveFeed };
+                assert_eq!(flows[&format!("{}.bar.{number}.{piece}", scene.number)], Some(wanted));
+                held += 1;
+            }
+            for (dot, spot) in bar.dots.iter().enumerate() {
+                let here = [from.0, to.0].contains(&spot.x);
+                let wanted = if here { Flow::Carrying } else { Flow::LiveFeed };
+                assert_eq!(flows[&format!("{}.dot.{number}.{dot}", scene.number)], Some(wanted));
+            }
+        }
+    }
+    assert!(held > 10, "{held} pieces");
 }
 
 #[test]

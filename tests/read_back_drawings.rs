@@ -4,6 +4,7 @@
 use crate::printed::html::Element;
 use crate::printed::words::{self, base, text};
 use crate::printed::{Printed, books, rigs, target};
+use crate::read_back_strips::hold_strips;
 use goodground::bench::{Bench, Rig};
 use goodground::book::*;
 use goodground::draw::{
@@ -17,8 +18,8 @@ use goodground::proof::{statements, steps};
 use goodground::quantity::Dimension;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Currents that a drawing shows, in amperes; between these two either is right, for the bench is rounded on its way.
-const CARRIES: [f64; 2] = [4.7e-4, 5.3e-4];
+/// The least current that a drawing shows, in amperes.
+const LEAST: f64 = 5e-4;
 
 /// Volts that a drawing calls live, with the same room.
 const LIVE: [f64; 2] = [0.94, 1.06];
@@ -122,26 +123,29 @@ fn a_live_wire_has_its_ends_its_colors_and_an_arrow_for_either_direction() {
 
 /// What the flow class of a conductor may be.
 fn classes(flow: &evidence::Flow) -> Vec<&'static str> {
-    let amps = flow.amps.abs();
-    let mut classes = Vec::new();
-    if amps > CARRIES[0] {
-        classes.push("carrying");
+    if flow.carries {
+        assert!(flow.amps.abs() > LEAST, "{flow:?}");
+        return vec!["carrying"];
     }
-    if amps < CARRIES[1] {
-        match flow.volts {
-            None => classes.push("floating"),
-            Some(_) if flow.grounded => classes.push("ground-side"),
-            Some(volts) => {
-                if volts.abs() > LIVE[0] {
-                    classes.push("live");
-                }
-                if volts.abs() < LIVE[1] {
-                    classes.push("dead");
-                }
+    rests(flow)
+}
+
+/// The same of one that is not shown to carry current.
+fn rests(flow: &evidence::Flow) -> Vec<&'static str> {
+    match flow.volts {
+        None => vec!["floating"],
+        Some(_) if flow.grounded => vec!["ground-side"],
+        Some(volts) => {
+            let mut classes = Vec::new();
+            if volts.abs() > LIVE[0] {
+                classes.push("live");
             }
+            if volts.abs() < LIVE[1] {
+                classes.push("dead");
+            }
+            classes
         }
     }
-    classes
 }
 
 /// Whether the current of a wire runs to its first end: it goes where the voltage is lower. None where it is too small to tell.
@@ -157,8 +161,6 @@ fn runs_back(bench: &Bench, wire: &Wire, flow: &evidence::Flow) -> Option<bool> 
 /// The table from which a page's script shows states, read as that script does.
 struct Table {
     data: serde_json::Value,
-    /// The terminals that are drawn: of another system's part no more than what is used of it.
-    drawn: BTreeSet<String>,
 }
 
 /// A wire as it is shown: class, back, volts, amperes.
@@ -168,7 +170,7 @@ type Live = (String, bool, Option<f64>, f64);
 struct Shows {
     /// None where the build has no such wire.
     wires: BTreeMap<String, Option<Live>>,
-    terminals: BTreeMap<String, Option<String>>,
+    strips: BTreeMap<String, Option<String>>,
     elements: BTreeMap<(String, String), Option<String>>,
     faces: BTreeMap<String, Option<String>>,
 }
@@ -185,9 +187,12 @@ fn width(count: usize) -> usize {
 impl Table {
     fn of(doc: &Element) -> Table {
         let script = doc.place("circuit-data").unwrap();
-        let drawn = doc.place("drawing").unwrap().with("data-terminal").into_iter();
-        let drawn = drawn.map(|one| one.get("data-terminal").unwrap().to_string()).collect();
-        Table { data: serde_json::from_str(&script.raw()).unwrap(), drawn }
+        let table = Table { data: serde_json::from_str(&script.raw()).unwrap() };
+        let drawn = doc.place("drawing").unwrap().with("data-strip").into_iter();
+        let drawn: BTreeSet<&str> = drawn.map(|one| one.get("data-strip").unwrap()).collect();
+        let told = table.list("strips").iter().map(|name| name.as_str().unwrap());
+        assert_eq!(told.collect::<BTreeSet<_>>(), drawn, "every line of the drawing has its state");
+        table
     }
 
     fn list(&self, name: &str) -> &Vec<serde_json::Value> {
@@ -231,10 +236,9 @@ impl Table {
             |piece: &str, list: &str| text(&self.data[list][usize::from(piece.as_bytes()[0] - b'a')]);
         let wide = width(self.list("flows").len());
         let wires = self.list("wires").iter().map(|wire| (text(wire), take(wide).map(flow))).collect();
-        let terminals = self.list("terminals").iter();
-        let terminals =
-            terminals.map(|name| (text(name), take(1).map(|piece| letter(piece, "flow_classes"))));
-        let terminals = terminals.filter(|(name, _)| self.drawn.contains(name)).collect();
+        let strips = self.list("strips").iter();
+        let strips =
+            strips.map(|name| (text(name), take(1).map(|piece| letter(piece, "flow_classes")))).collect();
         let elements = self.list("elements").iter().map(|name| {
             let key = (text(&name[0]), text(&name[1]));
             (key, take(1).map(|piece| letter(piece, "element_classes")))
@@ -248,12 +252,28 @@ impl Table {
         });
         let faces = faces.collect();
         assert_eq!(rest, "", "a state is read to its end");
-        Shows { wires, terminals, elements, faces }
+        Shows { wires, strips, elements, faces }
     }
 }
 
-/// Holds a state that is shown against a vehicle; how many currents had a direction to hold.
-fn hold_state(book: &Book, shows: &Shows, bench: &Bench, about: &str) -> usize {
+/// How much of a state was held: currents with a direction, short lines, and those of them that carry.
+#[derive(Default)]
+struct Held {
+    directions: usize,
+    strips: usize,
+    carrying: usize,
+}
+
+impl std::ops::AddAssign for Held {
+    fn add_assign(&mut self, other: Held) {
+        self.directions += other.directions;
+        self.strips += other.strips;
+        self.carrying += other.carrying;
+    }
+}
+
+/// Holds a state that is shown against a vehicle.
+fn hold_state(book: &Book, drawing: &Element, shows: &Shows, bench: &Bench, about: &str) -> Held {
     let evidence = Evidence::of(bench);
     let mut directions = 0;
     for (id, flow) in &shows.wires {
@@ -276,30 +296,8 @@ fn hold_state(book: &Book, shows: &Shows, bench: &Bench, about: &str) -> usize {
             assert!(!back || class == "carrying", "{about}");
         }
     }
-    for (name, class) in &shows.terminals {
-        let known = evidence.terminals.iter().find(|((part, terminal), _)| {
-            words::end(book, End::Terminal { part: *part, terminal: *terminal }) == *name
-        });
-        match (known, class) {
-            (Some((_, is)), Some(class)) => {
-                // A drawing does not solve what sleeps in other systems: a conductor that goes on there without current
-                // is floating for it.
-                let goes_on = book.wires.iter().any(|wire| {
-                    !shows.wires.contains_key(&wire.id)
-                        && wire.ends.iter().any(|end| words::end(book, *end) == *name)
-                });
-                if class == "floating"
-                    && goes_on
-                    && is.amps == 0.0
-                    && is.volts.is_some_and(|volts| volts.abs() < LIVE[0])
-                {
-                    continue;
-                }
-                assert!(classes(is).contains(&&**class), "{about}: {name} is {is:?} and not {class}");
-            }
-            (_, class) => assert_eq!(*class, None, "{about}: {name}"),
-        }
-    }
+    let (strips, carrying) = hold_strips(book, drawing, &shows.strips, &evidence, about);
+    hold_rests(book, drawing, shows, &evidence, about);
     for ((part, element), class) in &shows.elements {
         let part = book.find_part(part).unwrap();
         let held = book.part(part);
@@ -317,12 +315,7 @@ fn hold_state(book: &Book, shows: &Shows, bench: &Bench, about: &str) -> usize {
             assert_eq!((has("made"), has("open")), (*made, !made), "{about}");
         }
         if let Some(flow) = evidence.elements.get(&key).filter(|_| !at_fault) {
-            let amps = flow.amps.abs();
-            assert!(!has("carrying") || amps > CARRIES[0], "{about}");
-            assert!(
-                has("carrying") || amps < CARRIES[1] || evidence.made.get(&key) == Some(&false),
-                "{about}"
-            );
+            assert_eq!(has("carrying"), flow.carries && evidence.made.get(&key) != Some(&false), "{about}");
         }
         let strength = evidence.seen.get(&key).map(|seen| match seen.strength {
             Strength::Full => "full",
@@ -333,15 +326,49 @@ fn hold_state(book: &Book, shows: &Shows, bench: &Bench, about: &str) -> usize {
             assert_eq!(has(word), strength == Some(word), "{about}");
         }
     }
-    directions
+    Held { directions, strips, carrying }
+}
+
+/// Holds what short lines of terminals are shown as that carry nothing.
+fn hold_rests(book: &Book, drawing: &Element, shows: &Shows, evidence: &Evidence, about: &str) {
+    let leads = drawing.all("path.lead").into_iter().map(|lead| (lead.get("data-terminal").unwrap(), lead));
+    let nodes = drawing.all("g.node").into_iter();
+    let pieces =
+        nodes.flat_map(|node| node.below().map(move |piece| (node.get("data-terminal").unwrap(), piece)));
+    for (name, strip) in leads.chain(pieces) {
+        let known = evidence.terminals.iter().find(|((part, terminal), _)| {
+            words::end(book, End::Terminal { part: *part, terminal: *terminal }) == *name
+        });
+        let class = &shows.strips[strip.get("data-strip").unwrap()];
+        // At a cavity the wires tell.
+        if book.connectors.iter().any(|connector| name.split(':').next() == Some(&connector.id)) {
+            continue;
+        }
+        match (known, class) {
+            (Some(_), Some(class)) if class == "carrying" => {}
+            (Some((_, is)), Some(class)) => {
+                // A drawing does not solve what sleeps in other systems: a conductor that goes on there without current
+                // is floating for it.
+                let goes_on = book.wires.iter().any(|wire| {
+                    !shows.wires.contains_key(&wire.id)
+                        && wire.ends.iter().any(|end| words::end(book, *end) == *name)
+                });
+                if class == "floating" && goes_on && is.volts.is_some_and(|volts| volts.abs() < LIVE[0]) {
+                    continue;
+                }
+                assert!(rests(is).contains(&&**class), "{about}: {name} is {is:?} and not {class}");
+            }
+            (_, class) => assert_eq!(*class, None, "{about}: {name}"),
+        }
+    }
 }
 
 /// How many states of a sheet are held in a build: the first ones, and others spread over all.
-const TRIED: u64 = 24;
+const TRIED: u64 = 120;
 
 #[test]
 fn the_live_table_shows_what_the_bench_does() {
-    let (mut states, mut directions, mut faces) = (0, 0, 0);
+    let (mut states, mut held, mut faces) = (0, Held::default(), 0);
     for printed in books() {
         let book = printed.book;
         let rigs = rigs(book);
@@ -349,6 +376,7 @@ fn the_live_table_shows_what_the_bench_does() {
             let path = circuit(printed, sheet);
             let doc = printed.page(&path);
             let table = Table::of(doc);
+            let drawing = doc.place("drawing").unwrap();
             // The controls and their settings are those that the reader is offered.
             let live = &printed.illustrations.live[sheet.index()];
             let offered = doc.all("form.controls fieldset");
@@ -381,14 +409,16 @@ fn the_live_table_shows_what_the_bench_does() {
                     bench.set_all(&set).unwrap();
                     let about = format!("{path}, build {build}, state {code}");
                     let shows = table.state(number);
-                    directions += hold_state(book, &shows, &bench, &about);
+                    held += hold_state(book, drawing, &shows, &bench, &about);
                     faces += hold_faces(book, &shows, &mut bench, &about);
                     states += 1;
                 }
             }
         }
     }
-    assert!(states > 200 && directions > 2_000 && faces > 1_000, "{states}, {directions}, {faces}");
+    let Held { directions, strips, carrying } = held;
+    assert!(states > 1_000 && directions > 10_000 && faces > 5_000, "{states}, {directions}, {faces}");
+    assert!(strips > 40_000 && carrying > 6_000, "{strips} short lines, {carrying} of them carry");
 }
 
 /// Holds what the page says that a person sees.
@@ -432,10 +462,11 @@ fn after_steps<'r>(book: &Book, rig: &'r Rig, page: PageId) -> Vec<(Place, Bench
 
 #[test]
 fn a_statements_evidence_is_the_state_of_its_vehicle() {
-    let (mut states, mut directions) = (0, 0);
+    let (mut states, mut held) = (0, Held::default());
     for printed in books() {
         let book = printed.book;
         let rigs = rigs(book);
+        let drawing = |sheet: SheetId| printed.page(&circuit(printed, sheet)).place("drawing").unwrap();
         let tables: BTreeMap<SheetId, Table> = printed
             .sheets()
             .map(|sheet| (sheet, Table::of(printed.page(&circuit(printed, sheet)))))
@@ -455,7 +486,7 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
                     let to = target(path, link);
                     let anchor = to.split_once('#').unwrap().1;
                     let shows = shown(sheet, anchor, rig.build.index()).unwrap_or_else(|| panic!("no {to}"));
-                    directions += hold_state(book, &shows, &bench, &to);
+                    held += hold_state(book, drawing(sheet), &shows, &bench, &to);
                     states += 1;
                 }
             }
@@ -471,12 +502,12 @@ fn a_statements_evidence_is_the_state_of_its_vehicle() {
                     continue;
                 };
                 let bench = statements::set_up(rig, middle(rig), &claim.setup).unwrap();
-                directions += hold_state(book, &shows, &bench, &claim.words);
+                held += hold_state(book, drawing(sheet), &shows, &bench, &claim.words);
                 states += 1;
             }
         }
     }
-    assert!(states > 100 && directions > 500, "{states} states, {directions} directions");
+    assert!(states > 100 && held.directions > 500, "{states} states, {} directions", held.directions);
 }
 
 #[test]
@@ -586,7 +617,7 @@ fn groups<'e>(drawing: &'e Element, kind: &str) -> Vec<&'e Element> {
 
 #[test]
 fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
-    let (mut figures, mut arrows, mut contacts) = (0, 0, 0);
+    let (mut figures, mut arrows, mut contacts, mut lines) = (0, 0, 0, 0);
     for printed in books() {
         let book = printed.book;
         let rigs = rigs(book);
@@ -642,6 +673,18 @@ fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
                         arrows += 1;
                     }
                 }
+                let mut strips = BTreeMap::new();
+                for kind in ["path.lead", "path.bar", "circle.dot"] {
+                    let (still, named) = (shown.all(kind), live.all(kind));
+                    // Those of the key come after those of the drawing.
+                    assert!(still.len() >= named.len(), "{path}: {told}");
+                    for (strip, named) in still.into_iter().zip(named) {
+                        let class = Flow::ALL.iter().map(|flow| flow.class()).find(|class| strip.has(class));
+                        let name = named.get("data-strip").unwrap().to_string();
+                        strips.insert(name, class.map(str::to_string));
+                    }
+                }
+                lines += hold_strips(book, live, &strips, &evidence, &told).0;
                 let (still, named) = (groups(shown, "symbol"), groups(live, "symbol"));
                 assert_eq!(still.len(), named.len(), "{path}: {told}");
                 for (group, named) in still.into_iter().zip(named) {
@@ -669,6 +712,7 @@ fn a_figure_shows_its_state_with_arrows_as_the_current_runs() {
         }
     }
     assert!(figures > 8 && arrows > 40 && contacts > 40, "{figures}, {arrows}, {contacts}");
+    assert!(lines > 150, "{lines} short lines");
 }
 
 #[test]

@@ -16,6 +16,7 @@ mod awake;
 mod blow;
 mod conductor;
 mod corner;
+mod current;
 mod curve;
 mod element;
 mod examine;

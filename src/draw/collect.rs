@@ -4,6 +4,8 @@
 //! on beyond it, a flag that says where to.
 
 use super::rank::{Join, Vehicle};
+use super::state::Along;
+use super::strip::Tap;
 use super::{Excerpt, View};
 use crate::book::{Action, Book, ConnectorId, Element, End, Kind, PartId, TerminalId, WireId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -69,6 +71,63 @@ pub(super) enum Tip {
     /// At a terminal of its own part that is drawn elsewhere: a module's supply or ground.
     Inner(TerminalId),
     Free,
+}
+
+impl Circuit {
+    /// The edges that end at a point.
+    pub(super) fn edges_at(&self, point: usize) -> impl Iterator<Item = usize> {
+        (0..self.edges.len()).filter(move |&edge| self.edges[edge].tips.contains(&Tip::Point(point)))
+    }
+
+    /// What takes current from a point into an edge.
+    pub(super) fn tap(&self, book: &Book, edge: usize, point: usize) -> Tap {
+        let Edge { piece, tips, .. } = &self.edges[edge];
+        let forward = if tips[0] == Tip::Point(point) { 1.0 } else { -1.0 };
+        match piece {
+            Piece::Wire(wire) => Tap(vec![(Along::Wire(*wire), forward)]),
+            Piece::Cavity { connector, cavity } => Tap(vec![(Along::Cavity(*connector, *cavity), forward)]),
+            Piece::Element { .. } | Piece::Blind { .. } => self.part_tap(book, edge, point),
+            // It takes what all others give.
+            Piece::Ground(_) | Piece::Flag { .. } => {
+                let gives = |other: &usize| {
+                    !matches!(self.edges[*other].piece, Piece::Ground(_) | Piece::Flag { .. })
+                };
+                let others = self.edges_at(point).filter(gives);
+                let given = others.flat_map(|other| self.tap(book, other, point).0);
+                Tap(given.map(|(along, times)| (along, -times)).collect())
+            }
+        }
+    }
+
+    /// What takes current from a terminal into its part by way of an edge: its elements, and of the first edge there those
+    /// too that are not drawn at the terminal.
+    fn part_tap(&self, book: &Book, edge: usize, point: usize) -> Tap {
+        let End::Terminal { part, terminal } = self.points[point] else {
+            return Tap::default();
+        };
+        let drawn = |edge: usize| match &self.edges[edge].piece {
+            Piece::Element { elements, .. } => Some(elements.as_slice()),
+            Piece::Blind { .. } => Some(&[][..]),
+            _ => None,
+        };
+        let inward: Vec<usize> = self.edges_at(point).filter(|&other| drawn(other).is_some()).collect();
+        let is_at = |at: usize, index: usize| drawn(at).is_some_and(|elements| elements.contains(&index));
+        let all = book.part(part).elements.iter().enumerate();
+        let here = all.filter(|(_, element)| element.a == terminal || element.b == terminal);
+        let own = here.filter(|&(index, _)| {
+            is_at(edge, index)
+                || inward.first() == Some(&edge) && !inward.iter().any(|&other| is_at(other, index))
+        });
+        let ways = own.map(|(index, element)| {
+            (Along::Element(part, index), if element.a == terminal { 1.0 } else { -1.0 })
+        });
+        Tap(ways.collect())
+    }
+
+    /// What takes current from a point, edge by edge.
+    pub(super) fn taps(&self, book: &Book, point: usize) -> Vec<Tap> {
+        self.edges_at(point).map(|edge| self.tap(book, edge, point)).collect()
+    }
 }
 
 /// The graph of a sheet in the builds of a view.

@@ -3,9 +3,10 @@
 use super::View;
 use super::cell::Cell;
 use super::collect::{Circuit, Piece, Tip};
-use super::contract::{Member, Net};
+use super::contract::{Member, Net, Path};
 use super::place::RowKind;
 use super::rank::Vehicle;
+use super::strip::Tap;
 use crate::book::{Action, Book, End, Say};
 
 /// A cell on its column.
@@ -67,6 +68,60 @@ impl Composition<'_> {
 
     pub(super) fn end_below(&self, member: Member) -> Option<End> {
         self.end_at(member, false)
+    }
+
+    /// What takes current from a bar, by column.
+    pub(super) fn taps(&self, bar: usize) -> Vec<(usize, Tap)> {
+        let point = self.net.bars[bar].point;
+        let mut taps = Vec::new();
+        for (column, paths) in self.columns.iter().enumerate() {
+            for &path in paths {
+                let path = &self.net.paths[path];
+                let ends = [(path.top, path.members.first()), (path.bottom, path.members.last())];
+                for (end, member) in ends {
+                    if let (true, Some(&Member::Edge { edge, .. })) = (end == Some(bar), member) {
+                        taps.push((column, self.circuit.tap(self.book, edge, point)));
+                    }
+                }
+            }
+        }
+        taps
+    }
+
+    /// What takes current along the line above a member of a path, or below it.
+    pub(super) fn lead_tap(&self, path: &Path, place: usize, above: bool) -> Tap {
+        let next = if above { place.checked_sub(1) } else { Some(place + 1) };
+        let beyond = next.and_then(|next| path.members.get(next)).map(|&member| (member, !above));
+        // What tells by itself what it carries comes first.
+        let sure = |member: &Member| match *member {
+            Member::Edge { edge, .. } => !matches!(self.circuit.edges[edge].piece, Piece::Flag { .. }),
+            Member::Joint(_) => false,
+        };
+        let sides = [Some((path.members[place], above)), beyond].into_iter().flatten();
+        let side = sides.clone().find(|(member, _)| sure(member)).or_else(|| sides.clone().next());
+        match side {
+            Some((Member::Edge { edge, flipped }, top)) => {
+                match self.circuit.edges[edge].tips[usize::from(top == flipped)] {
+                    Tip::Point(point) => self.circuit.tap(self.book, edge, point),
+                    Tip::Inner(_) | Tip::Free => Tap::default(),
+                }
+            }
+            _ => Tap::default(),
+        }
+    }
+
+    /// What takes current from the points at which a symbol stands that is no element.
+    pub(super) fn member_taps(&self, member: Member) -> Vec<Tap> {
+        match member {
+            Member::Joint(point) => self.circuit.taps(self.book, point),
+            Member::Edge { edge, .. } => {
+                let points = self.circuit.edges[edge].tips.iter().filter_map(|tip| match *tip {
+                    Tip::Point(point) => Some(point),
+                    _ => None,
+                });
+                points.map(|point| self.circuit.tap(self.book, edge, point)).collect()
+            }
+        }
     }
 
     fn end_at(&self, member: Member, top: bool) -> Option<End> {

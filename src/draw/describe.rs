@@ -51,7 +51,7 @@ fn words(say: Say, scene: &Scene, state: Option<&State>, stacked: Stacked) -> St
         Stacked::Wire(run) => {
             let id = scene.wires[run].wire;
             let wire = say.wire(id);
-            let flow = state.and_then(|state| state.wires.get(&id));
+            let flow = state.and_then(|state| state.wire(id));
             match flow {
                 Some(flow) => {
                     let flow = say.words.text(&format!("described.flow-{}", flow.class()));

@@ -39,7 +39,7 @@ pub(super) fn key(say: Say, scene: &Scene, state: &State) -> Key {
     let mut group = Group::new().set("class", "key");
     let mut pencil = Pencil { at: Spot { x: MARGIN, y: scene.height + 4.0 }, right: scene.width - MARGIN };
     // A state without conductors only marks points: there are no lines to explain.
-    let flows = if state.wires.is_empty() { &[] } else { Flow::ALL };
+    let flows = if state.currents.is_empty() { &[] } else { Flow::ALL };
     for flow in flows {
         let line = say.words.text(&format!("flow.{}", flow.class()));
         let at = pencil.next(SAMPLE + 22.0 + words_width(&line));

@@ -34,6 +34,7 @@ mod sift;
 mod stack;
 mod state;
 mod strand;
+mod strip;
 mod style;
 mod svg;
 mod symbol;
@@ -47,7 +48,8 @@ pub use puzzle::{Extent, Order, Puzzle};
 pub use scene::{
     Bar, Boundary, Column, Frame, Label, Lead, Line, Owner, Placed, Run, Scene, Shown, Spot, Stacked, Style,
 };
-pub use state::{Flow, Mark, State};
+pub use state::{Along, Current, Flow, Mark, State};
+pub use strip::{Strip, Tap};
 pub use style::STYLE;
 pub use svg::{Use, svg};
 pub use symbol::{Stroke, Symbol, all as symbols};

@@ -1,5 +1,6 @@
 //! What a drawing is once everything has its place: symbols, wires, bars and labels in drawing units, before any SVG.
 
+use super::strip::Tap;
 use super::symbol::Symbol;
 use super::text;
 use crate::book::{BuildId, ConnectorId, End, PartId, SheetId, TerminalId, WireId};
@@ -123,6 +124,8 @@ pub struct Placed {
     pub pins: Vec<(End, Spot)>,
     /// Ends inside the box of its part: a terminal that the drawing shows elsewhere.
     pub inner: Vec<(TerminalId, Spot)>,
+    /// What takes current from its pin: of a symbol that is no element, whether it carries any.
+    pub taps: Vec<Tap>,
 }
 
 impl Placed {
@@ -192,16 +195,26 @@ pub struct Bar {
     pub right: Spot,
     /// Where paths join it: each gets a dot.
     pub dots: Vec<Spot>,
+    /// What takes current from it, and where: left of everything or right of it where that is on another drawing sheet.
+    pub taps: Vec<(f64, Tap)>,
+    /// Wires go on from it at its right that no drawing sheet of the circuit shows.
+    pub goes_on: bool,
     /// An unswitched feed: drawn thick.
     pub main: bool,
     /// It goes on at its left or right on another drawing sheet.
     pub continued: [bool; 2],
 }
 
+impl Bar {
+    /// How far it runs out where it goes on elsewhere.
+    pub(super) const STUB: f64 = 11.0;
+}
+
 /// A vertical line between a pin and what its terminal is joined to without a wire.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lead {
     pub end: End,
+    pub tap: Tap,
     pub top: Spot,
     pub bottom: Spot,
 }

@@ -7,6 +7,7 @@ use super::contract::Member;
 use super::place::{Heights, RowKind};
 use super::puzzle::grounded;
 use super::scene::*;
+use super::strip::Tap;
 use super::{symbol, text};
 use crate::book::{ConnectorId, End};
 use std::collections::BTreeMap;
@@ -69,8 +70,17 @@ impl Sheet<'_> {
             let edge = |at: Option<&usize>, past: bool| at.is_some_and(|&column| !here(&&column) && past);
             let joined = &composition.joined[bar];
             let aside = composition.circuit.asides.contains_key(&composition.net.bars[bar].point);
+            let taps = composition.taps(bar).into_iter().map(|(column, tap)| {
+                let x = match column.checked_sub(self.start) {
+                    None => f64::NEG_INFINITY,
+                    Some(column) => self.across.get(column).copied().unwrap_or(f64::INFINITY),
+                };
+                (x, tap)
+            });
             self.scene.bars.push(Bar {
                 end,
+                taps: taps.collect(),
+                goes_on: aside,
                 left: Spot { x: self.across[first], y },
                 right: Spot { x: self.across[last], y },
                 main: composition.vehicle.unswitched(end) && joined.len() > 2,
@@ -155,13 +165,17 @@ impl Sheet<'_> {
                         self.run(edge, flipped, swatch, x, above, high);
                         wire = None;
                     }
-                    (Some(above), None) => self.lead(composition.end_above(member), x, above, high),
+                    (Some(above), None) => {
+                        let tap = composition.lead_tap(held, place, true);
+                        self.lead(composition.end_above(member), tap, x, above, high);
+                    }
                 }
                 stack.push(Stacked::Symbol(self.scene.symbols.len()));
                 self.symbol(member, figure, Spot { x, y }, (high, low), place == 0 && held.top.is_none());
                 if let (true, Some(bottom)) = (place + 1 == last, bottom) {
                     let y = self.heights.bars[bottom];
-                    self.lead(composition.end_below(member), x, low, y);
+                    let tap = composition.lead_tap(held, place, false);
+                    self.lead(composition.end_below(member), tap, x, low, y);
                 }
                 above = Some(low);
             }
@@ -188,9 +202,9 @@ impl Sheet<'_> {
         });
     }
 
-    fn lead(&mut self, end: Option<End>, x: f64, top: f64, bottom: f64) {
+    fn lead(&mut self, end: Option<End>, tap: Tap, x: f64, top: f64, bottom: f64) {
         if let (Some(end), true) = (end, bottom > top) {
-            self.scene.leads.push(Lead { end, top: Spot { x, y: top }, bottom: Spot { x, y: bottom } });
+            self.scene.leads.push(Lead { end, tap, top: Spot { x, y: top }, bottom: Spot { x, y: bottom } });
         }
     }
 
@@ -223,6 +237,7 @@ impl Sheet<'_> {
             }
         };
         self.scene.symbols.push(Placed {
+            taps: composition.member_taps(member),
             shows,
             symbol: figure.symbol,
             at,

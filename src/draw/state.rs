@@ -1,22 +1,41 @@
 //! What a drawing can show of a state of its circuit. It is computed elsewhere: this only holds it and names it.
 
-use crate::book::{Book, End, Instrument, Item, PartId, Point, Strength, TerminalId, WireId};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::book::{ConnectorId, Instrument, Item, PartId, Point, Strength, TerminalId, WireId};
+use std::collections::BTreeMap;
 
 /// A state of the circuit, as far as a drawing shows one. What is not listed is drawn as at rest.
 #[derive(Debug, Clone, Default)]
 pub struct State {
-    pub wires: BTreeMap<WireId, Flow>,
-    /// Wires whose current runs from their second end to their first.
-    pub reversed: BTreeSet<WireId>,
-    /// What the conductors of a part's terminals carry: bars, and pins joined without a wire.
-    pub terminals: BTreeMap<(PartId, TerminalId), Flow>,
+    pub currents: BTreeMap<Along, Current>,
     pub elements: BTreeMap<(PartId, usize), Mark>,
     pub faces: BTreeMap<(PartId, usize), Strength>,
     pub faults: Vec<Item>,
     pub probes: Vec<(Instrument, Point, Point)>,
     /// Test points with their marks, which a table beside the drawing explains.
     pub points: Vec<(String, Point)>,
+}
+
+/// What a current flows along, and the way in which it is counted as positive.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Along {
+    /// From its first end to its second.
+    Wire(WireId),
+    /// From its first terminal to its second.
+    Element(PartId, usize),
+    /// From the harness into the part.
+    Terminal(PartId, TerminalId),
+    /// From side 0 to side 1.
+    Cavity(ConnectorId, u16),
+}
+
+/// The current along something.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Current {
+    pub amps: f64,
+    /// Whether that is more than a trickle: only then it is shown as a current.
+    pub carries: bool,
+    /// What the conductor does where no current is shown.
+    pub rest: Flow,
 }
 
 /// What a conductor does.
@@ -46,19 +65,25 @@ pub enum Mark {
 }
 
 impl State {
-    /// What a conductor does at a terminal or cavity: it carries current when a wire there does, and otherwise what the
-    /// terminal itself does or, where nothing is known of that, the first wire.
-    pub fn at(&self, book: &Book, end: End) -> Option<Flow> {
-        let wires = || {
-            let here = book.wires.iter().enumerate().filter(move |(_, wire)| wire.ends.contains(&end));
-            here.filter_map(|(index, _)| self.wires.get(&WireId(index as u32)).copied())
-        };
-        let own = match end {
-            End::Terminal { part, terminal } => self.terminals.get(&(part, terminal)).copied(),
-            End::Cavity { .. } => None,
-        };
-        let carrying = wires().find(|&flow| flow == Flow::Carrying);
-        carrying.or(own).or_else(|| wires().next())
+    /// What a wire does; none where the build lacks it.
+    pub fn wire(&self, wire: WireId) -> Option<Flow> {
+        self.currents.get(&Along::Wire(wire)).map(Current::flow)
+    }
+
+    /// Whether a wire is shown with its current running from its second end to its first.
+    pub fn is_reversed(&self, wire: WireId) -> bool {
+        self.currents.get(&Along::Wire(wire)).is_some_and(Current::is_reversed)
+    }
+}
+
+impl Current {
+    pub fn flow(&self) -> Flow {
+        if self.carries { Flow::Carrying } else { self.rest }
+    }
+
+    /// Whether it is shown against the way in which it is counted.
+    pub fn is_reversed(&self) -> bool {
+        self.carries && self.amps < 0.0
     }
 }
 

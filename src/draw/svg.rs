@@ -12,6 +12,7 @@ use super::scene::*;
 use super::state::{Flow, State};
 use super::symbol::Stroke;
 use crate::book::{Book, End, Item, Say, Strength};
+use std::collections::BTreeMap;
 use svg::Node;
 use svg::node::element::{Circle, Description, Group, Line as LineNode, Path, SVG, Text, Title};
 use svg::node::{Blob, Text as TextNode};
@@ -30,6 +31,8 @@ pub enum Use {
 struct Pen<'a> {
     book: &'a Book,
     state: Option<&'a State>,
+    /// What each strip does in that state, by its name.
+    strips: &'a BTreeMap<String, Flow>,
     shall: Use,
 }
 
@@ -51,23 +54,20 @@ impl Pen<'_> {
         }
     }
 
-    /// What a conductor at an end does.
-    fn flow(self, end: End) -> Option<Flow> {
-        self.state.and_then(|state| state.at(self.book, end))
-    }
-
-    /// The class of that, with a space before it.
-    fn flow_class(self, end: End) -> String {
-        self.flow(end).map_or(String::new(), |flow| format!(" {}", flow.class()))
-    }
-
     fn wire_flow(self, run: &Run) -> Option<Flow> {
-        self.state.and_then(|state| state.wires.get(&run.wire)).copied()
+        self.state.and_then(|state| state.wire(run.wire))
     }
 
     /// Whether current runs from a wire's second end to its first.
     fn is_reversed(self, run: &Run) -> bool {
-        self.state.is_some_and(|state| state.reversed.contains(&run.wire))
+        self.state.is_some_and(|state| state.is_reversed(run.wire))
+    }
+
+    /// A shape that is a strip, by its name and with the class of what it does.
+    fn strip<N: Node>(self, mut node: N, name: &str, class: &str) -> N {
+        let flow = self.strips.get(name).map_or(String::new(), |flow| format!(" {}", flow.class()));
+        node.assign("class", format!("{class}{flow}"));
+        self.named(node, "data-strip", name)
     }
 
     fn is_at_fault(self, item: Item) -> bool {
@@ -78,7 +78,11 @@ impl Pen<'_> {
 /// The scene as SVG, in a state when there is one, with the state's key below it.
 pub fn svg(say: Say, scene: &Scene, state: Option<&State>, shall: Use) -> String {
     let book = say.book;
-    let pen = Pen { book, state, shall };
+    let flows = state.into_iter().flat_map(|state| {
+        let strips = scene.strips(book).into_iter();
+        strips.filter_map(|strip| Some((strip.flow(state)?, strip.name))).map(|(flow, name)| (name, flow))
+    });
+    let pen = Pen { book, state, strips: &flows.collect(), shall };
     let key = state.map(|state| key::key(say, scene, state));
     let height = scene.height + key.as_ref().map_or(0.0, |key| key.height);
     let title = match scene.build.filter(|_| !book.options.is_empty()) {
@@ -106,13 +110,12 @@ pub fn svg(say: Say, scene: &Scene, state: Option<&State>, shall: Use) -> String
     if !scene.links.is_empty() {
         drawing = drawing.add(Path::new().set("class", "link").set("d", lines(&scene.links)));
     }
-    for bar in &scene.bars {
-        drawing = drawing.add(bar_group(pen, bar));
+    for number in 0..scene.bars.len() {
+        drawing = drawing.add(bar_group(pen, scene, number));
     }
-    for lead in &scene.leads {
-        let line = Path::new()
-            .set("class", format!("lead{}", pen.flow_class(lead.end)))
-            .set("d", vertical(lead.top, lead.bottom));
+    for (number, lead) in scene.leads.iter().enumerate() {
+        let line = Path::new().set("d", vertical(lead.top, lead.bottom));
+        let line = pen.strip(line, &scene.lead_name(number), "lead");
         drawing = drawing.add(pen.named(line, "data-terminal", &end_name(book, lead.end)));
     }
     for run in &scene.wires {
@@ -123,8 +126,8 @@ pub fn svg(say: Say, scene: &Scene, state: Option<&State>, shall: Use) -> String
             _ => drawing.add(wire_group(pen, run).add(Blob::new(inner))),
         };
     }
-    for symbol in &scene.symbols {
-        drawing = drawing.add(symbol_group(pen, symbol));
+    for number in 0..scene.symbols.len() {
+        drawing = drawing.add(symbol_group(pen, scene, number));
     }
     drawing = drawing.add(labels(pen, scene));
     if let Some(key) = key {
@@ -153,48 +156,32 @@ fn lines(lines: &[Line]) -> String {
     data.collect()
 }
 
-fn bar_group(pen: Pen, bar: &Bar) -> Group {
-    let mut class = String::from("bar");
-    if bar.main {
-        class.push_str(" main");
+fn bar_group(pen: Pen, scene: &Scene, at: usize) -> Group {
+    let bar = &scene.bars[at];
+    let class = if bar.main { "bar main" } else { "bar" };
+    let mut group = Group::new().set("class", "node");
+    for (piece, &[from, to]) in bar.pieces().iter().enumerate() {
+        let y = number(bar.left.y);
+        let mut data = format!("M{} {y}H{}", number(from), number(to));
+        // A bar that goes on elsewhere runs out a little, with an arrowhead.
+        if from < bar.left.x {
+            data.push_str(&arrowhead(from, 4.0, bar.left.y));
+        } else if to > bar.right.x {
+            data.push_str(&arrowhead(to, -4.0, bar.left.y));
+        }
+        group = group.add(pen.strip(Path::new().set("d", data), &scene.piece_name(at, piece), class));
     }
-    class.push_str(&pen.flow_class(bar.end));
-    let mut data = format!("M{} {}H{}", number(bar.left.x), number(bar.left.y), number(bar.right.x));
-    // A bar that goes on elsewhere runs out a little, with an arrowhead.
-    let (left, right, y) = (bar.left.x - 11.0, bar.right.x + 11.0, bar.left.y);
-    if bar.continued[0] {
-        data.push_str(&format!(
-            "M{} {y}H{}M{} {}L{} {y}L{} {}",
-            number(bar.left.x),
-            number(left),
-            number(left + 4.0),
-            y - 3.0,
-            number(left),
-            number(left + 4.0),
-            y + 3.0
-        ));
-    }
-    if bar.continued[1] {
-        data.push_str(&format!(
-            "M{} {y}H{}M{} {}L{} {y}L{} {}",
-            number(bar.right.x),
-            number(right),
-            number(right - 4.0),
-            y - 3.0,
-            number(right),
-            number(right - 4.0),
-            y + 3.0
-        ));
-    }
-    let mut group = Group::new()
-        .set("class", format!("node{}", pen.flow_class(bar.end)))
-        .add(Path::new().set("class", class).set("d", data));
-    for dot in &bar.dots {
-        group = group.add(
-            Circle::new().set("class", "dot").set("cx", number(dot.x)).set("cy", number(dot.y)).set("r", 2.6),
-        );
+    for (dot, spot) in bar.dots.iter().enumerate() {
+        let circle = Circle::new().set("cx", number(spot.x)).set("cy", number(spot.y)).set("r", 2.6);
+        group = group.add(pen.strip(circle, &scene.dot_name(at, dot), "dot"));
     }
     pen.named(group, "data-terminal", &end_name(pen.book, bar.end))
+}
+
+/// An arrowhead whose tip is at `x`, its back `long` from there.
+fn arrowhead(x: f64, long: f64, y: f64) -> String {
+    let [back, tip, high, middle, low] = [x + long, x, y - 3.0, y, y + 3.0].map(number);
+    format!("M{back} {high}L{tip} {middle}L{back} {low}")
 }
 
 /// The group of a wire's shapes, by whose classes they show what the wire does.
@@ -243,13 +230,9 @@ fn cross(at: Spot) -> String {
     format!("M{left} {top}L{right} {bottom}M{right} {top}L{left} {bottom}")
 }
 
-fn symbol_group(pen: Pen, placed: &Placed) -> Group {
+fn symbol_group(pen: Pen, scene: &Scene, index: usize) -> Group {
+    let placed = &scene.symbols[index];
     let (group, mut class, fault) = shown(pen, placed);
-    if !matches!(placed.shows, Shown::Element { .. })
-        && let Some(&(end, _)) = placed.pins.first()
-    {
-        class.push_str(&pen.flow_class(end));
-    }
     let at_fault = fault.is_some_and(|item| pen.is_at_fault(item));
     if at_fault {
         class.push_str(" at-fault");
@@ -259,7 +242,11 @@ fn symbol_group(pen: Pen, placed: &Placed) -> Group {
         .iter()
         .map(|&(end, spot)| format!("{} {} {}", end_name(pen.book, end), number(spot.x), number(spot.y)))
         .collect();
-    let group = pen.named(group.set("class", class), "data-symbol", placed.symbol.name);
+    let group = match placed.shows {
+        Shown::Element { .. } => group.set("class", class),
+        _ => pen.strip(group, &scene.symbol_name(index), &class),
+    };
+    let group = pen.named(group, "data-symbol", placed.symbol.name);
     let group = pen.named(group, "data-pins", &pins.join("; "));
     let at = format!("translate({} {})", number(placed.at.x), number(placed.at.y));
     let turned = if placed.flipped { format!("{at} scale(1 -1)") } else { at.clone() };

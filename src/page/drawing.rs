@@ -1,12 +1,9 @@
 //! Turns the proof's states into what the drawing room draws, and sheets into SVG.
 
-use crate::book::{Item, Say, SheetId, Strength};
-use crate::draw::{self, Flow, Mark, Scene, State, Use, View};
+use crate::book::{Book, Item, Say, SheetId, Strength};
+use crate::draw::{self, Along, Current, Flow, Mark, Scene, State, Strip, Use, View};
 use crate::proof::evidence::{self, Evidence};
 use rayon::prelude::*;
-
-/// Below this current a drawing shows none, in amperes: less than the least lamp, more than any voltmeter takes.
-const CARRIES: f64 = 5e-4;
 
 /// Volts against the body from which a conductor without current is called live.
 const LIVE: f64 = 1.0;
@@ -31,11 +28,11 @@ impl Drawings {
         let scenes = self.scenes[sheet.index()].iter();
         scenes.map(|scene| draw::svg(say, scene, state, shall)).collect()
     }
-}
 
-/// Whether a drawing shows the current from a wire's second end to its first: rounding has no direction.
-pub fn is_reversed(flow: &evidence::Flow) -> bool {
-    flow.amps <= -CARRIES
+    /// The lines of a sheet's drawing that are neither wire nor element.
+    pub fn strips(&self, book: &Book, sheet: SheetId) -> Vec<Strip> {
+        self.scenes[sheet.index()].iter().flat_map(|scene| scene.strips(book)).collect()
+    }
 }
 
 /// A state of the vehicle as a drawing shows it.
@@ -43,21 +40,20 @@ pub fn state(evidence: &Evidence) -> State {
     let at_fault = |part| evidence.faults.contains(&Item::Part(part));
     let mut state =
         State { faults: evidence.faults.clone(), probes: evidence.probes.clone(), ..State::default() };
-    for (&wire, flow) in &evidence.wires {
-        state.wires.insert(wire, kind(flow));
-        if is_reversed(flow) {
-            state.reversed.insert(wire);
-        }
-    }
-    for (&terminal, flow) in &evidence.terminals {
-        state.terminals.insert(terminal, kind(flow));
-    }
+    let wires = evidence.wires.iter().map(|(&wire, flow)| (Along::Wire(wire), flow));
+    let terminals =
+        evidence.terminals.iter().map(|(&(part, terminal), flow)| (Along::Terminal(part, terminal), flow));
+    let cavities =
+        evidence.cavities.iter().map(|(&(connector, cavity), flow)| (Along::Cavity(connector, cavity), flow));
+    let elements =
+        evidence.elements.iter().map(|(&(part, element), flow)| (Along::Element(part, element), flow));
+    let all = wires.chain(terminals).chain(cavities).chain(elements);
+    state.currents = all.map(|(along, flow)| (along, current(flow))).collect();
     for (&(part, element), flow) in &evidence.elements {
-        let carries = flow.amps.abs() >= CARRIES;
         let mark = match evidence.made.get(&(part, element)) {
             _ if at_fault(part) => Some(Mark::AtFault),
             Some(false) => Some(Mark::Open),
-            _ if carries => Some(Mark::Carrying),
+            _ if flow.carries => Some(Mark::Carrying),
             Some(true) => Some(Mark::Made),
             None => None,
         };
@@ -74,12 +70,12 @@ pub fn state(evidence: &Evidence) -> State {
 }
 
 /// What a conductor does, for the eye.
-pub fn kind(flow: &evidence::Flow) -> Flow {
-    match flow.volts {
-        _ if flow.amps.abs() >= CARRIES => Flow::Carrying,
+pub fn current(flow: &evidence::Flow) -> Current {
+    let rest = match flow.volts {
         None => Flow::Floating,
         Some(_) if flow.grounded => Flow::GroundSide,
         Some(volts) if volts.abs() >= LIVE => Flow::LiveFeed,
         Some(_) => Flow::Dead,
-    }
+    };
+    Current { amps: flow.amps, carries: flow.carries, rest }
 }

@@ -1,14 +1,14 @@
 //! Turns a sheet's computed states into the small table that its page's script shows them from; the script solves nothing.
 //!
-//! A state is one string: for each wire an index into the flows, for each terminal and element one letter, for each face an
+//! A state is one string: for each wire an index into the flows, for each other line and element one letter, for each face an
 //! index into the words. Indices are in base 36, all of a list equally long; `-` stands where a build has nothing. Since one
 //! control moves few things, these strings are cut into pieces of which there are few kinds each, and a state is written as
 //! the indices of its pieces.
 
 use super::drawing;
 use super::kit::Kit;
-use crate::book::{ControlId, PartId, SheetId, Subject, TerminalId, WireId};
-use crate::draw::{Flow, Mark};
+use crate::book::{ControlId, PartId, SheetId, Subject, WireId};
+use crate::draw::{Flow, Mark, Strip};
 use crate::proof::Reading;
 use crate::proof::evidence::{self, Evidence};
 use serde::Serialize;
@@ -23,7 +23,8 @@ pub struct Packed {
     /// Whether every combination is in `table`.
     complete: bool,
     wires: Vec<String>,
-    terminals: Vec<String>,
+    /// The drawing's other lines, by their names.
+    strips: Vec<String>,
     /// Part and element.
     elements: Vec<(String, String)>,
     /// The faces: what each is called, and its element's index.
@@ -81,6 +82,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
     let all = live.states.iter().map(|state| &state.evidence);
     let mut packer = Packer::of(
         kit,
+        sheet,
         all.chain(shown.iter().flat_map(|shown| shown.states.iter().map(|(evidence, _)| *evidence))),
     );
     let drafts: Vec<Draft> =
@@ -115,11 +117,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         controls: controls.collect(),
         complete: live.complete,
         wires: packer.wires.iter().map(|wire| kit.book.wire(*wire).id.clone()).collect(),
-        terminals: packer
-            .terminals
-            .iter()
-            .map(|(part, at)| kit.book.part(*part).terminal_name(*at))
-            .collect(),
+        strips: packer.strips.iter().map(|strip| strip.name.clone()).collect(),
         elements: packer.elements.iter().map(|element| element_name(kit, element)).collect(),
         faces: packer.faces.iter().map(|face| (face_name(kit, face), packer.element_index(face))).collect(),
         flow_classes: Flow::ALL.iter().map(|flow| flow.class()).collect(),
@@ -180,7 +178,7 @@ fn classes(mark: Option<Mark>, face: Option<&str>) -> String {
 /// A state in indices, before it is known how many digits they take.
 struct Draft {
     wires: Vec<Option<usize>>,
-    terminals: String,
+    strips: String,
     elements: String,
     faces: Vec<Option<usize>>,
 }
@@ -188,7 +186,7 @@ struct Draft {
 struct Packer<'k, 'a> {
     kit: &'k Kit<'a>,
     wires: Vec<WireId>,
-    terminals: Vec<(PartId, TerminalId)>,
+    strips: Vec<Strip>,
     elements: Vec<(PartId, usize)>,
     faces: Vec<(PartId, usize)>,
     flows: Vec<(usize, bool, Option<f64>, f64)>,
@@ -203,19 +201,17 @@ impl<'k, 'a> Packer<'k, 'a> {
         self.elements.iter().position(|element| element == face).unwrap_or_default()
     }
 
-    fn of<'e>(kit: &'k Kit<'a>, all: impl Iterator<Item = &'e Evidence>) -> Packer<'k, 'a> {
-        let (mut wires, mut terminals) = (BTreeSet::new(), BTreeSet::new());
-        let (mut elements, mut faces) = (BTreeSet::new(), BTreeSet::new());
+    fn of<'e>(kit: &'k Kit<'a>, sheet: SheetId, all: impl Iterator<Item = &'e Evidence>) -> Packer<'k, 'a> {
+        let (mut wires, mut elements, mut faces) = (BTreeSet::new(), BTreeSet::new(), BTreeSet::new());
         for evidence in all {
             wires.extend(evidence.wires.keys().copied());
-            terminals.extend(evidence.terminals.keys().copied());
             elements.extend(evidence.elements.keys().copied());
             faces.extend(evidence.seen.keys().copied());
         }
         Packer {
             kit,
             wires: wires.into_iter().collect(),
-            terminals: terminals.into_iter().collect(),
+            strips: kit.drawings.strips(kit.book, sheet),
             elements: elements.into_iter().collect(),
             faces: faces.into_iter().collect(),
             flows: Vec::new(),
@@ -230,9 +226,9 @@ impl<'k, 'a> Packer<'k, 'a> {
         let letter = |number: usize| (b'a' + number as u8) as char;
         let wires = self.wires.clone();
         let wires = wires.iter().map(|wire| evidence.wires.get(wire).map(|flow| self.flow(flow))).collect();
-        let terminals = self.terminals.iter().map(|terminal| {
-            let flow = state.terminals.get(terminal);
-            flow.and_then(|flow| Flow::ALL.iter().position(|other| other == flow)).map_or('-', letter)
+        let strips = self.strips.iter().map(|strip| {
+            let flow = strip.flow(&state);
+            flow.and_then(|flow| Flow::ALL.iter().position(|other| *other == flow)).map_or('-', letter)
         });
         let elements = self.elements.iter().map(|element| {
             if !evidence.elements.contains_key(element) {
@@ -246,19 +242,19 @@ impl<'k, 'a> Packer<'k, 'a> {
             });
             ELEMENTS.iter().position(|known| *known == (mark, face)).map_or('-', letter)
         });
-        let (terminals, elements) = (terminals.collect(), elements.collect());
+        let (strips, elements) = (strips.collect(), elements.collect());
         let faces = self.faces.clone();
         let faces =
             faces.iter().map(|face| readings.get(face).map(|reading| self.word(*face, reading))).collect();
-        Draft { wires, terminals, elements, faces }
+        Draft { wires, strips, elements, faces }
     }
 
     fn flow(&mut self, flow: &evidence::Flow) -> usize {
-        let kind = drawing::kind(flow);
-        let class = Flow::ALL.iter().position(|other| *other == kind).unwrap_or_default();
-        let back = drawing::is_reversed(flow);
-        let volts = flow.volts.map(|volts| (volts * 10.0).round() / 10.0 + 0.0);
-        let amps = (flow.amps.abs() * 1e3).round() / 1e3;
+        let current = drawing::current(flow);
+        let class = Flow::ALL.iter().position(|other| *other == current.flow()).unwrap_or_default();
+        let (back, told) = (current.is_reversed(), flow.told());
+        let volts = told.volts.map(|volts| volts + 0.0);
+        let amps = (told.amps.abs() * 1e3).round() / 1e3;
         let key = (
             class,
             back,
@@ -291,7 +287,7 @@ impl<'k, 'a> Packer<'k, 'a> {
             }
         };
         indices(&mut text, &draft.wires, self.flows.len());
-        text.push_str(&draft.terminals);
+        text.push_str(&draft.strips);
         text.push_str(&draft.elements);
         indices(&mut text, &draft.faces, self.words.len());
         text

@@ -11,8 +11,27 @@ pub struct Flow {
     pub volts: Option<f64>,
     /// From the wire's first end to its second, or from an element's first terminal to its second.
     pub amps: f64,
+    /// Whether a load works by that current, or could: see [`Bench::carrying`].
+    pub carries: bool,
     /// Joined to the body by conductors alone, without a load between.
     pub grounded: bool,
+}
+
+impl Flow {
+    /// What a reader of a drawing can tell apart: volts to a tenth and amperes to two digits.
+    pub fn told(self) -> Flow {
+        let volts = self.volts.map(|volts| (volts * 10.0).round() / 10.0);
+        Flow { volts, amps: two_digits(self.amps), ..self }
+    }
+}
+
+/// Currents below a tenth of a milliampere are none.
+fn two_digits(amps: f64) -> f64 {
+    if amps.abs() < 1e-4 {
+        return 0.0;
+    }
+    let scale = 10f64.powf(1.0 - amps.abs().log10().floor());
+    (amps * scale).round() / scale
 }
 
 /// One state of a vehicle, wire by wire and element by element.
@@ -40,11 +59,15 @@ impl Evidence {
     /// The state that a bench rests in.
     pub fn of(bench: &Bench) -> Evidence {
         let rig = bench.rig();
-        let point = bench.point();
         let grounded = bench.grounded();
         let volts = bench.told_volts();
-        let flow =
-            |node: u32, amps| Flow { volts: volts[node as usize], amps, grounded: grounded[node as usize] };
+        let carrying = bench.carrying();
+        let flow = |node: u32, element: usize| Flow {
+            volts: volts[node as usize],
+            amps: bench.amps(element),
+            carries: carrying[element],
+            grounded: grounded[node as usize],
+        };
         let mut evidence = Evidence {
             build: rig.build,
             settings: bench.settings().to_vec(),
@@ -61,21 +84,23 @@ impl Evidence {
         };
         for (index, run) in rig.runs.iter().enumerate() {
             let Some(run) = run else { continue };
-            let flow = flow(run.middle.0, point.amps(run.halves[0]));
-            evidence.wires.insert(WireId(index as u32), flow);
+            // A short on a wire takes the current of one half.
+            let halves = run.halves.map(|half| half.0 as usize);
+            let half =
+                halves.into_iter().max_by(|a, b| bench.amps(*a).abs().total_cmp(&bench.amps(*b).abs()));
+            evidence.wires.extend(half.map(|half| (WireId(index as u32), flow(run.middle.0, half))));
         }
         for (index, &carrier) in rig.carriers.iter().enumerate() {
-            let amps = bench.amps(index);
             let (a, b) = rig.ends[index];
             match carrier {
                 Carrier::Element { part, element } => {
-                    evidence.elements.insert((part, element), flow(a.0, amps));
+                    evidence.elements.insert((part, element), flow(a.0, index));
                 }
                 Carrier::Pin { part, terminal } => {
-                    evidence.terminals.insert((part, terminal), flow(b.0, amps));
+                    evidence.terminals.insert((part, terminal), flow(b.0, index));
                 }
                 Carrier::Cavity { connector, cavity } => {
-                    evidence.cavities.insert((connector, cavity), flow(a.0, amps));
+                    evidence.cavities.insert((connector, cavity), flow(a.0, index));
                 }
                 Carrier::Wire { .. } | Carrier::Bond(_) | Carrier::ShortToGround(_) => {}
             }
@@ -93,5 +118,17 @@ impl Evidence {
             evidence.energized.insert((relay.part, relay.state), bench.energized(index));
         }
         evidence
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::two_digits;
+
+    #[test]
+    fn currents_keep_two_digits() {
+        assert_eq!(two_digits(0.014118), 0.014);
+        assert_eq!(two_digits(-123.4), -120.0);
+        assert_eq!(two_digits(5e-5), 0.0);
     }
 }

@@ -67,12 +67,29 @@ impl Point {
         sign * self.amps[slot]
     }
 
+    /// The ends of every element, the network's own and then what is attached.
+    pub fn ends(&self) -> &[(NodeId, NodeId)] {
+        self.order.chains.ends()
+    }
+
+    /// The current through each of them, in amperes; 0 through what isn't attached any more.
+    pub fn flows(&self) -> Vec<f64> {
+        let here = |element: usize| self.order.slot_of(element).is_some();
+        let flow = |element| if here(element) { self.amps(ElementId(element as u32)) } else { 0.0 };
+        (0..self.ends().len()).map(flow).collect()
+    }
+
+    /// The number that an attachment has among them.
+    pub fn number(&self, attachment: Attachment) -> ElementId {
+        ElementId(self.own + attachment.0)
+    }
+
     /// Current through an attachment, in amperes, positive from its first node to its second.
     ///
     /// # Panics
     /// If it wasn't attached when this point was solved.
     pub fn amps_of(&self, attachment: Attachment) -> f64 {
-        self.amps(ElementId(self.own + attachment.0))
+        self.amps(self.number(attachment))
     }
 
     /// The least node of this node's island: of all nodes that conduct to it by elements of [`FLOATING_BELOW`] or more.
