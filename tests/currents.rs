@@ -8,7 +8,9 @@ use goodground::proof::evidence::Evidence;
 use std::collections::BTreeMap;
 
 /// How everything that can be seen is, and which relays are in.
-fn looks(evidence: &Evidence) -> (BTreeMap<(PartId, usize), Strength>, BTreeMap<(PartId, usize), bool>) {
+type Looks = (BTreeMap<(PartId, usize), Strength>, BTreeMap<(PartId, usize), bool>);
+
+fn looks(evidence: &Evidence) -> Looks {
     let seen = evidence.seen.iter().map(|(face, seen)| (*face, seen.strength));
     (seen.collect(), evidence.energized.clone())
 }
