@@ -41,7 +41,7 @@ fn end_name(book: &Book, end: End) -> String {
 }
 
 /// All numbers of a path.
-fn numbers(path: &Element) -> Vec<f64> {
+pub fn numbers(path: &Element) -> Vec<f64> {
     let data = path.get("d").unwrap();
     let numbers = data.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'));
     numbers.filter(|piece| !piece.is_empty()).map(|piece| piece.parse().unwrap()).collect()
@@ -353,7 +353,11 @@ fn hold_rests(book: &Book, drawing: &Element, shows: &Shows, evidence: &Evidence
                     !shows.wires.contains_key(&wire.id)
                         && wire.ends.iter().any(|end| words::end(book, *end) == *name)
                 });
-                if class == "floating" && goes_on && is.volts.is_some_and(|volts| volts.abs() < LIVE[0]) {
+                if class == "floating"
+                    && goes_on
+                    && is.amps == 0.0
+                    && is.volts.is_some_and(|volts| volts.abs() < LIVE[0])
+                {
                     continue;
                 }
                 assert!(rests(is).contains(&&**class), "{about}: {name} is {is:?} and not {class}");

@@ -3,6 +3,7 @@
 
 use crate::printed::html::Element;
 use crate::printed::words;
+use crate::read_back_drawings::numbers;
 use goodground::book::*;
 use goodground::proof::evidence::Evidence;
 use std::collections::{BTreeMap, BTreeSet};
@@ -21,11 +22,6 @@ struct Paper<'e> {
 
 fn spot(x: f64, y: f64) -> Spot {
     ((x * 10.0).round() as i64, (y * 10.0).round() as i64)
-}
-
-fn numbers(path: &Element) -> Vec<f64> {
-    let line = path.get("d").unwrap()[1..].split('M').next().unwrap();
-    line.split([' ', 'V', 'H']).map(|number| number.parse().unwrap()).collect()
 }
 
 /// The pins of a symbol with their places.
@@ -48,7 +44,7 @@ impl<'e> Paper<'e> {
         };
         let dots: BTreeSet<Spot> = svg.all("circle.dot").into_iter().map(place).collect();
         for piece in svg.all("path.bar") {
-            let [from, y, to] = numbers(piece)[..] else { panic!("{:?}", piece.get("d")) };
+            let [from, y, to] = numbers(piece)[..3] else { panic!("{:?}", piece.get("d")) };
             let ends = [spot(from, y), spot(to, y)];
             paper.strips.push((piece.get("data-strip").unwrap(), ends));
             // A piece with an arrowhead leads off the sheet.
@@ -57,13 +53,13 @@ impl<'e> Paper<'e> {
             }
         }
         for lead in svg.all("path.lead") {
-            let [x, from, to] = numbers(lead)[..] else { panic!("{:?}", lead.get("d")) };
+            let [x, from, to] = numbers(lead)[..3] else { panic!("{:?}", lead.get("d")) };
             paper.strips.push((lead.get("data-strip").unwrap(), [spot(x, from), spot(x, to)]));
         }
         for group in svg.all("g.wire") {
             let wire = book.find_wire(group.get("data-wire").unwrap()).unwrap();
             let Some(flow) = evidence.wires.get(&wire) else { continue };
-            let [x, top, bottom] = numbers(group.one("path.run"))[..] else { panic!() };
+            let [x, top, bottom] = numbers(group.one("path.run"))[..3] else { panic!() };
             let first = words::end(book, book.wire(wire).ends[0]);
             let down = group.get("data-from").unwrap().split('/').next() == Some(&first)
                 && (group.get("data-from") != group.get("data-to"));

@@ -408,7 +408,7 @@ impl Collector<'_> {
 
     /// Whether only wires meet at a point.
     fn bare(&self, point: usize) -> bool {
-        self.edges_at(point).all(|edge| matches!(edge.piece, Piece::Wire(_)))
+        self.circuit.edges_at(point).all(|edge| matches!(self.circuit.edges[edge].piece, Piece::Wire(_)))
     }
 
     /// Flags where conductors go on to other sheets.
@@ -443,7 +443,7 @@ impl Collector<'_> {
                 continue;
             }
             let aside = Aside { wires, anchored };
-            if self.edges_at(point).count() > 1 {
+            if self.circuit.edges_at(point).count() > 1 {
                 self.circuit.asides.insert(point, aside);
                 continue;
             }
@@ -455,11 +455,6 @@ impl Collector<'_> {
             let up = up || ground;
             self.edge(Piece::Flag { end, aside, up }, [Tip::Point(point), Tip::Free]);
         }
-    }
-
-    fn edges_at(&self, point: usize) -> impl Iterator<Item = &Edge> {
-        let edges = self.circuit.edges.iter();
-        edges.filter(move |edge| edge.tips.contains(&Tip::Point(point)))
     }
 }
 

@@ -92,20 +92,16 @@ impl Composition<'_> {
     pub(super) fn lead_tap(&self, path: &Path, place: usize, above: bool) -> Tap {
         let next = if above { place.checked_sub(1) } else { Some(place + 1) };
         let beyond = next.and_then(|next| path.members.get(next)).map(|&member| (member, !above));
+        let mut sides: Vec<(Member, bool)> =
+            [(path.members[place], above)].into_iter().chain(beyond).collect();
         // What tells by itself what it carries comes first.
-        let sure = |member: &Member| match *member {
-            Member::Edge { edge, .. } => !matches!(self.circuit.edges[edge].piece, Piece::Flag { .. }),
-            Member::Joint(_) => false,
-        };
-        let sides = [Some((path.members[place], above)), beyond].into_iter().flatten();
-        let side = sides.clone().find(|(member, _)| sure(member)).or_else(|| sides.clone().next());
-        match side {
-            Some((Member::Edge { edge, flipped }, top)) => {
-                match self.circuit.edges[edge].tips[usize::from(top == flipped)] {
-                    Tip::Point(point) => self.circuit.tap(self.book, edge, point),
-                    Tip::Inner(_) | Tip::Free => Tap::default(),
-                }
-            }
+        sides.sort_by_key(|(member, _)| match *member {
+            Member::Edge { edge, .. } => matches!(self.circuit.edges[edge].piece, Piece::Flag { .. }),
+            Member::Joint(_) => true,
+        });
+        let (member, top) = sides[0];
+        match (member, self.point_at(member, top)) {
+            (Member::Edge { edge, .. }, Some(point)) => self.circuit.tap(self.book, edge, point),
             _ => Tap::default(),
         }
     }
@@ -125,11 +121,16 @@ impl Composition<'_> {
     }
 
     fn end_at(&self, member: Member, top: bool) -> Option<End> {
+        self.point_at(member, top).map(|point| self.circuit.points[point])
+    }
+
+    /// The point at a member's upper end, or at its lower.
+    fn point_at(&self, member: Member, top: bool) -> Option<usize> {
         match member {
-            Member::Joint(point) => Some(self.circuit.points[point]),
+            Member::Joint(point) => Some(point),
             Member::Edge { edge, flipped } => {
                 match self.circuit.edges[edge].tips[usize::from(top == flipped)] {
-                    Tip::Point(point) => Some(self.circuit.points[point]),
+                    Tip::Point(point) => Some(point),
                     Tip::Inner(_) | Tip::Free => None,
                 }
             }

@@ -2,7 +2,7 @@
 //! Whatever is in words is said by the [`Say`] that it is given, in the language of that.
 //!
 //! ```text
-//! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, stack, place) ─> Scene ─> svg, describe
+//! collect ─> contract ─> strand ─> puzzle ─> order ─> compose (label, symbol, cut, stack, place) ─> Scene ─> strip ─> svg, describe
 //!    └ rank                                                                                           State ┘
 //! ```
 //!
