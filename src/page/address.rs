@@ -77,6 +77,20 @@ pub fn circuit(book: &Book, sheet: SheetId) -> String {
     format!("circuits/{}.html", slug(&book.sheets[sheet.index()].id))
 }
 
+/// The live drawing of a thing's own sheet with the thing chosen in it.
+pub fn shown(book: &Book, sheet: SheetId, thing: Item) -> String {
+    format!("{}#{}", circuit(book, sheet), shown_anchor(book, thing))
+}
+
+/// What a thing of a live drawing is chosen by.
+pub fn shown_anchor(book: &Book, thing: Item) -> String {
+    match thing {
+        Item::Part(part) => format!("part={}", slug(&book.part(part).id)),
+        Item::Wire(wire) => format!("wire={}", slug(&book.wire(wire).id)),
+        Item::Connector(connector) => format!("connector={}", slug(&book.connector(connector).id)),
+    }
+}
+
 /// The page of a sheet's parts, connectors and wires, each with all that is known of it.
 pub fn data(book: &Book, sheet: SheetId) -> String {
     format!("data/{}.html", slug(&book.sheets[sheet.index()].id))

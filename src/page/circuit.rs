@@ -2,11 +2,13 @@
 
 use super::Output;
 use super::address::{self, Root};
+use super::card::{self, ConnectorCard, PartCard, WireCard};
 use super::escape;
 use super::kit::{Chrome, Kit, Link};
 use super::operation;
 use super::packed::{self, Shown};
-use crate::book::{Claim, ClaimId, ControlId, Expect, PageKind, PartId, Place, Role, SheetId, Subject};
+use super::table::natural;
+use crate::book::{Claim, ClaimId, ControlId, Expect, Item, PageKind, PartId, Place, Role, SheetId, Subject};
 use crate::draw::{Flow, Use};
 use crate::proof::Reading;
 use crate::proof::illustrate::{Exhibit, Witness, claim_sheet};
@@ -27,6 +29,10 @@ pub struct Circuit {
     /// Whether every combination of the controls was computed, and how many states there are.
     pub complete: bool,
     pub states: usize,
+    /// The cards of what the drawing shows, each with what it is chosen by.
+    pub parts: Vec<(String, PartCard)>,
+    pub connectors: Vec<(String, ConnectorCard)>,
+    pub wires: Vec<(String, WireCard)>,
     /// HTML of the table of operating states.
     pub operation: String,
     pub statements: Vec<Statement>,
@@ -99,7 +105,22 @@ pub fn page(kit: &Kit, sheet: SheetId) -> Output {
     });
     let builds =
         (0..kit.book.builds.len() as u32).map(|build| kit.book.build_name(crate::book::BuildId(build)));
+    let (mut parts, mut connectors, mut wires) = (Vec::new(), Vec::new(), Vec::new());
+    for &thing in kit.drawings.shown(sheet) {
+        let anchor = address::shown_anchor(kit.book, thing);
+        match thing {
+            Item::Part(part) => parts.push((anchor, card::part(kit, part, root))),
+            Item::Connector(connector) => connectors.push((anchor, card::connector(kit, connector, root))),
+            Item::Wire(wire) => wires.push((anchor, card::wire(kit, wire, root))),
+        }
+    }
+    parts.sort_by_key(|(_, card)| natural(&card.id));
+    connectors.sort_by_key(|(_, card)| natural(&card.id));
+    wires.sort_by_key(|(_, card)| natural(&card.id));
     let view = Circuit {
+        parts,
+        connectors,
+        wires,
         drawing: kit.drawings.svg(kit.say(), sheet, None, Use::Live),
         key: Flow::ALL
             .iter()

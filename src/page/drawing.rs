@@ -1,9 +1,10 @@
 //! Turns the proof's states into what the drawing room draws, and sheets into SVG.
 
-use crate::book::{Book, Item, Say, SheetId, Strength};
+use crate::book::{Book, End, Item, Say, SheetId, Strength};
 use crate::draw::{self, Along, Current, Flow, Mark, Scene, State, Strip, Use, View};
 use crate::proof::evidence::{self, Evidence};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 
 /// Volts against the body from which a conductor without current is called live.
 const LIVE: f64 = 1.0;
@@ -11,6 +12,7 @@ const LIVE: f64 = 1.0;
 /// Every sheet drawn once, with option marks for what not every build has.
 pub struct Drawings {
     scenes: Vec<Vec<Scene>>,
+    shown: Vec<BTreeSet<Item>>,
 }
 
 impl Drawings {
@@ -20,7 +22,8 @@ impl Drawings {
             let view = View { sheet: SheetId(sheet), build: None };
             draw::scenes(say, view)
         });
-        Drawings { scenes: scenes.collect() }
+        let scenes: Vec<Vec<Scene>> = scenes.collect();
+        Drawings { shown: scenes.iter().map(|scenes| things(scenes)).collect(), scenes }
     }
 
     /// A sheet as SVG fragments, one below the other, in a state if there is one.
@@ -29,10 +32,46 @@ impl Drawings {
         scenes.map(|scene| draw::svg(say, scene, state, shall)).collect()
     }
 
+    /// The parts, connectors and wires that a sheet's drawing shows anything of.
+    pub fn shown(&self, sheet: SheetId) -> &BTreeSet<Item> {
+        &self.shown[sheet.index()]
+    }
+
+    /// The sheet whose drawing shows a thing: its own before any other.
+    pub fn showing(&self, book: &Book, thing: Item) -> Option<SheetId> {
+        let own = match thing {
+            Item::Part(part) => book.part(part).sheet,
+            Item::Wire(wire) => book.wire(wire).sheet,
+            Item::Connector(connector) => book.connector(connector).sheet,
+        };
+        let sheets = (0..self.shown.len() as u32).map(SheetId);
+        std::iter::once(own).chain(sheets).find(|&sheet| self.shown(sheet).contains(&thing))
+    }
+
     /// The lines of a sheet's drawing that are neither wire nor element.
     pub fn strips(&self, book: &Book, sheet: SheetId) -> Vec<Strip> {
         self.scenes[sheet.index()].iter().flat_map(|scene| scene.strips(book)).collect()
     }
+}
+
+fn things(scenes: &[Scene]) -> BTreeSet<Item> {
+    let mut shown = BTreeSet::new();
+    let part = |end| match end {
+        End::Terminal { part, .. } => Some(Item::Part(part)),
+        End::Cavity { .. } => None,
+    };
+    for scene in scenes {
+        shown.extend(scene.wires.iter().map(|run| Item::Wire(run.wire)));
+        shown.extend(scene.bars.iter().filter_map(|bar| part(bar.end)));
+        shown.extend(scene.symbols.iter().filter_map(|placed| match placed.shows {
+            draw::Shown::Element { part, .. }
+            | draw::Shown::Ground(part)
+            | draw::Shown::Blind { part, .. } => Some(Item::Part(part)),
+            draw::Shown::Cavity { connector, .. } => Some(Item::Connector(connector)),
+            draw::Shown::Joint(end) | draw::Shown::OpenEnd(end) | draw::Shown::Flag { end, .. } => part(end),
+        }));
+    }
+    shown
 }
 
 /// A state of the vehicle as a drawing shows it.

@@ -262,6 +262,12 @@ impl<'a> Kit<'a> {
         places.iter().filter(shown).map(link).collect()
     }
 
+    /// The way to a thing in a live drawing, chosen there, from a page at `root`; none where no drawing shows it.
+    pub fn in_drawing(&self, thing: Item, root: Root) -> Option<String> {
+        let sheet = self.drawings.showing(self.book, thing)?;
+        Some(root.to(&address::shown(self.book, sheet, thing)))
+    }
+
     /// A wire's color as letters with a swatch, as HTML.
     pub fn color(&self, wire: WireId) -> String {
         let color = &self.book.wire(wire).color;

@@ -11,6 +11,7 @@
 //! Every address is relative, so that a book opens from any folder. The same input gives the same bytes.
 
 mod address;
+mod card;
 mod caution;
 mod chapter;
 mod circuit;

@@ -42,6 +42,8 @@ pub struct Packed {
     table: Vec<ByCode>,
     /// For each statement's anchor the states of the builds that it speaks of.
     evidence: BTreeMap<String, BTreeMap<u32, usize>>,
+    /// Of these the ones that the controls alone make: the numbers of their combinations.
+    codes: BTreeMap<String, BTreeMap<u32, u64>>,
 }
 
 /// States by the numbers of combinations: a plain list where every combination has one.
@@ -88,13 +90,14 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
     let drafts: Vec<Draft> =
         live.states.iter().map(|state| packer.draft(&state.evidence, &state.readings)).collect();
     let mut evidence_drafts = Vec::new();
+    let mut codes: BTreeMap<String, BTreeMap<u32, u64>> = BTreeMap::new();
     for statement in shown {
         for (evidence, readings) in &statement.states {
-            evidence_drafts.push((
-                statement.anchor.clone(),
-                evidence.build.0,
-                packer.draft(evidence, readings),
-            ));
+            let build = evidence.build.0;
+            if let Some(code) = live.code(evidence) {
+                codes.entry(statement.anchor.clone()).or_default().insert(build, code);
+            }
+            evidence_drafts.push((statement.anchor.clone(), build, packer.draft(evidence, readings)));
         }
     }
     let mut numbered = Numbered::default();
@@ -128,6 +131,7 @@ pub fn pack(kit: &Kit, sheet: SheetId, shown: &[Shown]) -> Packed {
         states,
         table,
         evidence,
+        codes,
     }
 }
 

@@ -60,6 +60,8 @@ pub struct TestView {
     /// HTML: what is read; none for a test that only leads on.
     pub reads: Option<String>,
     pub number: bool,
+    /// The way to what is read, or handled last, in the live drawing.
+    pub drawing: Option<String>,
     pub expects: Vec<ExpectView>,
     pub branches: Vec<Branch>,
 }
@@ -124,6 +126,7 @@ pub fn test(kit: &Kit, place: Place, test: &Test, root: Root) -> TestView {
         acts: lines(kit, &test.acts, root),
         reads: test.reads.map(|subject| kit.linked(&kit.say().subject(subject), root)),
         number: test.reads.is_some_and(gives_number),
+        drawing: kit.book.section(place).role.items().pop().and_then(|thing| kit.in_drawing(thing, root)),
         expects: expects(kit, &test.expects, root),
         branches: branches.collect(),
     }

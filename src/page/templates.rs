@@ -16,6 +16,8 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("contents.html", include_str!("../../templates/contents.html")),
     ("chapter.html", include_str!("../../templates/chapter.html")),
     ("circuit.html", include_str!("../../templates/circuit.html")),
+    ("card-part.html", include_str!("../../templates/card-part.html")),
+    ("card-connector.html", include_str!("../../templates/card-connector.html")),
     ("data.html", include_str!("../../templates/data.html")),
     ("tables.html", include_str!("../../templates/tables.html")),
     ("table.html", include_str!("../../templates/table.html")),

@@ -44,6 +44,23 @@ pub struct LiveState {
     pub readings: BTreeMap<(PartId, usize), Reading>,
 }
 
+impl Live {
+    /// The combination by which the controls make just this state; none where more than the controls made it.
+    pub fn code(&self, evidence: &Evidence) -> Option<u64> {
+        let stands = |control: &ControlId| evidence.settings[control.index()];
+        let at = |(control, choices): (&ControlId, &Vec<Setting>)| {
+            choices.iter().position(|choice| *choice == stands(control))
+        };
+        let pick: Option<Vec<usize>> = self.controls.iter().zip(&self.choices).map(at).collect();
+        let code = code(&pick?, &self.choices);
+        let state = *self.builds[evidence.build.index()].get(&code)?;
+        let held = &self.states[state as usize].evidence;
+        let same =
+            held.faults == evidence.faults && held.probes == evidence.probes && look(held) == look(evidence);
+        same.then_some(code)
+    }
+}
+
 /// The live tables of all sheets.
 pub fn tables(book: &Book, rigs: &[Rig], scopes: &[Scope]) -> Vec<Live> {
     let share = BUDGET / (scopes.len() * rigs.len()).max(1);

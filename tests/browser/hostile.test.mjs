@@ -61,7 +61,7 @@ test("the live drawing of a hostile book answers for wires of any name", async (
   const { page, context, noted } = await open(browser);
   await page.goto(address("circuits/yard.html", hostile));
   for (const wire of ["constructor", "toString", "W/3", "W+4"]) {
-    await page.locator(".wire-choice").selectOption(wire);
+    await page.locator(".choice").selectOption({ label: wire });
     assert.equal(await page.locator(".drawing .chosen").count() > 0, true, wire);
   }
   assert.deepEqual(noted, []);
