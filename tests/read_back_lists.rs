@@ -199,7 +199,7 @@ fn a_wire_list_has_every_wire_with_its_ends_color_size_length_and_harness() {
     for printed in books() {
         let book = printed.book;
         for (path, of, table) in tables(printed, "wires") {
-            let more: &[&str] = if path.starts_with("data/") { &["named"] } else { &[] };
+            let more: &[&str] = if path.starts_with("data/") { &["named", "drawing"] } else { &[] };
             let columns = [&["wire", "from", "to", "color", "size", "length", "harness"], more].concat();
             hold_columns(&table, &columns, &path);
             let rows = rows(&table);
@@ -213,6 +213,9 @@ fn a_wire_list_has_every_wire_with_its_ends_color_size_length_and_harness() {
                 assert!(within(of, book.wire(id).sheet), "{path}: {first}");
                 if path.starts_with("data/") {
                     assert_eq!(row.get("id"), Some(&*format!("w-{first}")), "{path}");
+                    let way = cells[8].maybe("a").and_then(|link| link.get("href"));
+                    let sheet = &book.sheets[book.wire(id).sheet.index()].id;
+                    assert_eq!(way, Some(&*format!("../circuits/{sheet}.html#wire={first}")), "{path}");
                 } else {
                     hold_head(printed, &path, cells[0], Item::Wire(id));
                 }
