@@ -109,7 +109,8 @@ test("no page names a host, and the whole book is small", () => {
     }
   });
   walk(book);
-  assert.ok(bytes < 5e6, `${bytes} bytes`);
+  // About a tenth of it are the cards beside the drawings: a page opened from a folder can't read them from another.
+  assert.ok(bytes < 6e6, `${bytes} bytes`);
 });
 
 test("an unproven book says so on every page", async () => {
