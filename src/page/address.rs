@@ -77,18 +77,19 @@ pub fn circuit(book: &Book, sheet: SheetId) -> String {
     format!("circuits/{}.html", slug(&book.sheets[sheet.index()].id))
 }
 
-/// The live drawing of a thing's own sheet with the thing chosen in it.
+/// A sheet's live drawing with a thing chosen in it.
 pub fn shown(book: &Book, sheet: SheetId, thing: Item) -> String {
     format!("{}#{}", circuit(book, sheet), shown_anchor(book, thing))
 }
 
 /// What a thing of a live drawing is chosen by.
 pub fn shown_anchor(book: &Book, thing: Item) -> String {
-    match thing {
-        Item::Part(part) => format!("part={}", slug(&book.part(part).id)),
-        Item::Wire(wire) => format!("wire={}", slug(&book.wire(wire).id)),
-        Item::Connector(connector) => format!("connector={}", slug(&book.connector(connector).id)),
-    }
+    let kind = match thing {
+        Item::Part(_) => "part",
+        Item::Wire(_) => "wire",
+        Item::Connector(_) => "connector",
+    };
+    format!("{kind}={}", slug(book.item_name(thing)))
 }
 
 /// The page of a sheet's parts, connectors and wires, each with all that is known of it.
@@ -108,12 +109,12 @@ pub fn list(list: List) -> String {
 
 /// Where a part, wire or connector is described.
 pub fn thing(book: &Book, thing: Item) -> String {
-    let (sheet, anchor) = match thing {
-        Item::Part(part) => (book.part(part).sheet, part_anchor(book, part)),
-        Item::Wire(wire) => (book.wire(wire).sheet, wire_anchor(book, wire)),
-        Item::Connector(connector) => (book.connector(connector).sheet, connector_anchor(book, connector)),
+    let anchor = match thing {
+        Item::Part(part) => part_anchor(book, part),
+        Item::Wire(wire) => wire_anchor(book, wire),
+        Item::Connector(connector) => connector_anchor(book, connector),
     };
-    format!("{}#{anchor}", data(book, sheet))
+    format!("{}#{anchor}", data(book, book.item_sheet(thing)))
 }
 
 /// The anchor of a part on its sheet's page.

@@ -39,13 +39,10 @@ impl Drawings {
 
     /// The sheet whose drawing shows a thing: its own before any other.
     pub fn showing(&self, book: &Book, thing: Item) -> Option<SheetId> {
-        let own = match thing {
-            Item::Part(part) => book.part(part).sheet,
-            Item::Wire(wire) => book.wire(wire).sheet,
-            Item::Connector(connector) => book.connector(connector).sheet,
-        };
         let sheets = (0..self.shown.len() as u32).map(SheetId);
-        std::iter::once(own).chain(sheets).find(|&sheet| self.shown(sheet).contains(&thing))
+        std::iter::once(book.item_sheet(thing))
+            .chain(sheets)
+            .find(|&sheet| self.shown(sheet).contains(&thing))
     }
 
     /// The lines of a sheet's drawing that are neither wire nor element.
@@ -54,6 +51,7 @@ impl Drawings {
     }
 }
 
+/// What some scenes show anything of.
 fn things(scenes: &[Scene]) -> BTreeSet<Item> {
     let mut shown = BTreeSet::new();
     let part = |end| match end {
