@@ -647,6 +647,44 @@ fn a_part_tells_why_it_is_there_as_the_bench_bears_out() {
     assert!(told_of > 50, "{told_of} changes");
 }
 
+/// Each fault that a card tells of an item, with the first step of the item's own system that shows it; how many have one.
+fn hold_faults(printed: &Printed, path: &str, card: &Element, item: Item) -> usize {
+    let book = printed.book;
+    let home = match item {
+        Item::Part(part) => book.part(part).sheet,
+        Item::Wire(wire) => book.wire(wire).sheet,
+        Item::Connector(connector) => book.connector(connector).sheet,
+    };
+    let faults: Vec<(usize, &Fault)> =
+        book.faults.iter().enumerate().filter(|(_, fault)| fault.item == item).collect();
+    let lists = card.all("details");
+    let list = lists.iter().find(|list| list.one("summary").text() == text("data.faults"));
+    let lines = list.map_or_else(Vec::new, |list| list.all("li"));
+    assert_eq!(lines.len(), faults.len(), "{path}: {}", book.item_name(item));
+    let mut led = 0;
+    for (line, (number, fault)) in lines.into_iter().zip(faults) {
+        let id = FaultId(number as u32);
+        assert!(line.text().starts_with(&format!("{}: ", fault.name)), "{}", line.text());
+        let steps = printed
+            .proof
+            .faults
+            .iter()
+            .filter(|showing| showing.fault == id && book.page(showing.page).sheet == Some(home));
+        let step = steps.filter_map(|showing| showing.shown.as_ref()).map(|shown| shown.step).next();
+        let accepted = book.accepted.iter().find(|accepted| accepted.fault == id);
+        match (step, accepted) {
+            (Some(step), _) => {
+                assert_eq!(target(path, line.one("a")), printed.address(step), "{}", fault.name);
+                assert_eq!(line.one("a").text(), printed.title(step), "{}", fault.name);
+                led += 1;
+            }
+            (None, Some(accepted)) => assert!(line.text().contains(&accepted.reason), "{}", fault.name),
+            (None, None) => assert!(line.text().ends_with(text("fault.elsewhere")), "{}", fault.name),
+        }
+    }
+    led
+}
+
 #[test]
 fn a_part_tells_each_of_its_faults_with_the_step_that_shows_it() {
     let mut led = 0;
@@ -656,37 +694,26 @@ fn a_part_tells_each_of_its_faults_with_the_step_that_shows_it() {
             let path = format!("data/{}.html", book.sheets[sheet.index()].id);
             let doc = printed.page(&path);
             for (at, part) in book.parts.iter().enumerate().filter(|(_, part)| part.sheet == sheet) {
-                let own = |fault: &Fault| fault.item == Item::Part(PartId(at as u32));
-                let faults = book.faults.iter().enumerate().filter(|(_, fault)| own(fault));
                 let card = doc.place(&format!("p-{}", part.id)).unwrap();
-                let lists = card.all("details");
-                let list = lists.iter().find(|list| list.one("summary").text() == text("data.faults"));
-                let lines = list.map_or_else(Vec::new, |list| list.all("li"));
-                let faults: Vec<(usize, &Fault)> = faults.collect();
-                assert_eq!(lines.len(), faults.len(), "{}", part.id);
-                for (line, (number, fault)) in lines.into_iter().zip(faults) {
-                    let id = FaultId(number as u32);
-                    assert!(line.text().starts_with(&format!("{}: ", fault.name)), "{}", line.text());
-                    let steps = printed.proof.faults.iter().filter(|showing| {
-                        showing.fault == id && book.page(showing.page).sheet == Some(sheet)
-                    });
-                    let step =
-                        steps.filter_map(|showing| showing.shown.as_ref()).map(|shown| shown.step).next();
-                    let accepted = book.accepted.iter().find(|accepted| accepted.fault == id);
-                    match (step, accepted) {
-                        (Some(step), _) => {
-                            assert_eq!(target(&path, line.one("a")), printed.address(step), "{}", fault.name);
-                            assert_eq!(line.one("a").text(), printed.title(step), "{}", fault.name);
-                            led += 1;
-                        }
-                        (None, Some(accepted)) => {
-                            assert!(line.text().contains(&accepted.reason), "{}", fault.name)
-                        }
-                        (None, None) => {
-                            assert!(line.text().ends_with(text("fault.elsewhere")), "{}", fault.name)
-                        }
-                    }
-                }
+                led += hold_faults(printed, &path, card, Item::Part(PartId(at as u32)));
+            }
+        }
+    }
+    assert!(led > 100, "{led} faults with their steps");
+}
+
+#[test]
+fn a_wires_card_beside_the_drawing_tells_each_of_its_faults_with_the_step_that_shows_it() {
+    let mut led = 0;
+    for printed in books() {
+        let book = printed.book;
+        for sheet in printed.sheets() {
+            let path = format!("circuits/{}.html", book.sheets[sheet.index()].id);
+            for card in printed.page(&path).all("template") {
+                let Some(name) = card.get("data-wire") else {
+                    continue;
+                };
+                led += hold_faults(printed, &path, card, Item::Wire(book.find_wire(name).unwrap()));
             }
         }
     }

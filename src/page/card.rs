@@ -79,7 +79,6 @@ pub struct WireCard {
     pub harness: String,
     /// HTML: its ends.
     pub ends: [String; 2],
-    pub builds: Option<String>,
     pub only: Option<String>,
     pub faults: Vec<FaultLine>,
     pub named: Vec<Link>,
@@ -141,11 +140,7 @@ fn wire_from(kit: &Kit, wire: WireId, from: End, root: Root) -> String {
 /// An item's faults, each once, with the first step that shows it in its own system's checkout.
 fn faults(kit: &Kit, item: Item, root: Root) -> Vec<FaultLine> {
     let mut lines: Vec<FaultLine> = Vec::new();
-    for (index, fault) in kit.book.faults.iter().enumerate() {
-        if fault.item != item {
-            continue;
-        }
-        let id = crate::book::FaultId(index as u32);
+    for &id in kit.faults_of.get(&item).into_iter().flatten() {
         let accepted = kit.book.accepted.iter().find(|accepted| accepted.fault == id);
         let shown = match (kit.shown_at_home.get(&id), accepted) {
             (Some(shown), _) => {
@@ -197,7 +192,6 @@ pub fn wire(kit: &Kit, wire: WireId, root: Root) -> WireCard {
         length: held.length_text(),
         harness: kit.book.harnesses[held.harness.index()].name.clone(),
         ends: held.ends.map(|end| kit.linked(&kit.book.end_name(end), root)),
-        builds: kit.build_list(&held.fitted),
         only: kit.say().only(&held.fitted),
         faults: faults(kit, Item::Wire(wire), root),
         named: named(kit, Item::Wire(wire), root),

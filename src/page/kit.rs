@@ -22,7 +22,9 @@ pub struct Kit<'a> {
     pub fault_rows: BTreeMap<SheetId, Vec<usize>>,
     /// The faults by the names that the tables have for them.
     pub faults: BTreeMap<&'a str, FaultId>,
-    /// Where a part's fault first shows in a checkout of its own system.
+    /// The faults of each part, wire and connector.
+    pub faults_of: BTreeMap<Item, Vec<FaultId>>,
+    /// Where a fault first shows in a checkout of its own system.
     pub shown_at_home: BTreeMap<FaultId, &'a Shown>,
     pub illustrations: &'a Illustrations,
     pub words: &'a Words,
@@ -60,14 +62,23 @@ pub fn faults_by_name(book: &Book) -> BTreeMap<&str, FaultId> {
     faults.map(|(at, fault)| (fault.name.as_str(), FaultId(at as u32))).collect()
 }
 
-/// Where each part's fault first shows in a checkout of its own system, of those that do.
+/// The faults of each item, in the book's order.
+pub fn faults_by_item(book: &Book) -> BTreeMap<Item, Vec<FaultId>> {
+    let mut found: BTreeMap<Item, Vec<FaultId>> = BTreeMap::new();
+    for (at, fault) in book.faults.iter().enumerate() {
+        found.entry(fault.item).or_default().push(FaultId(at as u32));
+    }
+    found
+}
+
+/// Where each fault first shows in a checkout of its own system, of those that do.
 pub fn shown_at_home<'a>(book: &Book, proof: &'a Proof) -> BTreeMap<FaultId, &'a Shown> {
     let mut found = BTreeMap::new();
     for showing in &proof.faults {
-        let (Some(shown), Item::Part(part)) = (&showing.shown, book.fault(showing.fault).item) else {
+        let Some(shown) = &showing.shown else {
             continue;
         };
-        if book.page(showing.page).sheet == Some(book.part(part).sheet) {
+        if book.page(showing.page).sheet == Some(book.item_sheet(book.fault(showing.fault).item)) {
             found.entry(showing.fault).or_insert(shown);
         }
     }

@@ -98,6 +98,7 @@ pub fn pages(request: &Request) -> (Vec<Output>, Findings) {
         fault_rows: kit::rows_by_sheet(book, &tables),
         faults: kit::faults_by_name(book),
         tables,
+        faults_of: kit::faults_by_item(book),
         shown_at_home: kit::shown_at_home(book, request.proof),
         illustrations: request.illustrations,
         words: &words,

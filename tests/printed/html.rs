@@ -33,13 +33,16 @@ pub fn parse(text: &str) -> Element {
 fn child(handle: &Handle) -> Option<Child> {
     match &handle.data {
         NodeData::Text { contents } => Some(Child::Text(contents.borrow().to_string())),
-        NodeData::Element { name, attrs, .. } => {
+        NodeData::Element { name, attrs, template_contents, .. } => {
             let attrs = attrs.borrow();
+            // What a template holds is shown by a script, and has to be as true.
+            let held = template_contents.borrow();
+            let inside = held.as_ref().unwrap_or(handle).children.borrow();
             let attributes = attrs.iter().map(|attr| (attr.name.local.to_string(), attr.value.to_string()));
             Some(Child::Element(Element {
                 name: name.local.to_string(),
                 attributes: attributes.collect(),
-                children: handle.children.borrow().iter().filter_map(child).collect(),
+                children: inside.iter().filter_map(child).collect(),
             }))
         }
         _ => None,
